@@ -1,0 +1,61 @@
+"""Errors and refusals that a person can act on.
+
+Every message gives the value, the limit it met and the remedy. An error stops one file or one
+command; a refusal is an answer ("the record cannot show this yet") and is never raised.
+"""
+
+from dataclasses import dataclass
+
+
+class LiftstrataError(Exception):
+    """Base of every error that the command line shows as one plain line."""
+
+
+class SettingsError(LiftstrataError):
+    """A file that the user owns (settings, map, journal, corrections) cannot be used as it is."""
+
+
+class BusyError(LiftstrataError):
+    """Another refresh of the same folder is running."""
+
+
+class EngineError(LiftstrataError):
+    """The checking or database engine itself failed; says nothing about the data."""
+
+
+class InputError(LiftstrataError):
+    """A source file, or a row of it, cannot be read.
+
+    Parameters
+    ----------
+    file : the file as the user knows it (its path inside the inbox).
+    row : 1-based line number, or None when the whole file is meant.
+    value : the text that could not be used, shortened by the caller if it is long.
+    remedy : what the user can do about it, in one clause.
+    """
+
+    def __init__(self, file: str, row: int | None, value: str, remedy: str) -> None:
+        self.file, self.row, self.value, self.remedy = file, row, value, remedy
+        where = file if row is None else f"{file} line {row}"
+        super().__init__(f"{where}: {value}: {remedy}")
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """What a model returns when the record cannot carry an answer.
+
+    Parameters
+    ----------
+    has, needs : what is there and the least that is needed, in the unit named by ``of_what``.
+    of_what : what is counted, plural, e.g. "weeks with this lift".
+    remedy : what would make the answer possible, as a clause ("keep the lift in").
+    """
+
+    has: float
+    needs: float
+    of_what: str
+    remedy: str
+
+    def sentence(self) -> str:
+        """The refusal in words: value, limit, remedy."""
+        return f"Not enough: {self.has:g} {self.of_what}, {self.needs:g} needed; {self.remedy}."

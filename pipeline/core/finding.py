@@ -1,0 +1,65 @@
+"""A finding: one question, one subject, one answer or one refusal. The row of table ``finding``."""
+
+import hashlib
+from dataclasses import asdict, dataclass
+from datetime import date
+
+SUPPORT = ("firm", "fair", "thin", "not enough")
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One row of table ``finding``; the dictionary says what each field means.
+
+    A refusal has support "not enough", a null estimate and its reason as the sentence.
+    """
+
+    lifter_id: str | None
+    question: str
+    subject: str
+    unit: str
+    n: int
+    n_of: str
+    support: str
+    support_why: str
+    method: str
+    model_version: str
+    sentence: str
+    estimate: float | None = None
+    low: float | None = None
+    high: float | None = None
+    coverage: float | None = None
+    age_from: float | None = None
+    age_to: float | None = None
+    from_date: date | None = None
+    to_date: date | None = None
+    evidence: str = "none"
+    prior_estimate: float | None = None
+    prior_low: float | None = None
+    prior_high: float | None = None
+    needs: str | None = None
+    event_id: str | None = None
+    window: str = ""
+
+    @property
+    def finding_id(self) -> str:
+        """Hash of lifter, question, subject, age band, event and the name of the window.
+
+        Dates stay out of it: they move from night to night while the question stays the same.
+        """
+        band = "" if self.age_from is None else f"{self.age_from:g}-{self.age_to:g}"
+        parts = (
+            self.lifter_id or "group",
+            self.question,
+            self.subject,
+            band,
+            self.event_id or "",
+            self.window,
+        )
+        return hashlib.sha256("|".join(parts).encode()).hexdigest()[:16]
+
+    def as_row(self) -> dict[str, object]:
+        """The row of table ``finding``."""
+        row = asdict(self)
+        del row["event_id"], row["window"]
+        return {"finding_id": self.finding_id, **row}

@@ -1,0 +1,60 @@
+"""The lifter's folder: where everything that a user owns lies, and where results go."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True)
+class Home:
+    """Paths inside the folder of one user (one lifter, or a coach with many)."""
+
+    root: Path
+
+    @property
+    def settings(self) -> Path:
+        return self.root / "settings.toml"
+
+    @property
+    def inbox(self) -> Path:
+        return self.root / "inbox"
+
+    @property
+    def maps(self) -> Path:
+        return self.root / "maps"
+
+    @property
+    def journal(self) -> Path:
+        return self.root / "journal"
+
+    @property
+    def corrections(self) -> Path:
+        return self.root / "corrections.toml"
+
+    @property
+    def own_exercises(self) -> Path:
+        return self.root / "exercises.csv"
+
+    @property
+    def name_decisions(self) -> Path:
+        return self.root / "names.toml"
+
+    @property
+    def runs(self) -> Path:
+        return self.root / "runs.jsonl"
+
+    @property
+    def published(self) -> Path:
+        return self.root / "published"
+
+    @property
+    def current(self) -> Path:
+        return self.root / "current"
+
+    @property
+    def cache(self) -> Path:
+        """Built from the other files; may be deleted at any time."""
+        return self.root / ".cache"
+
+    @property
+    def lock(self) -> Path:
+        return self.cache / "refresh.lock"
