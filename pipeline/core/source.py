@@ -1,0 +1,86 @@
+"""A source file, the map that reads it, and its raw table. Records only, no behaviour."""
+
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+
+import polars as pl
+
+# Column of RawFile.frame that holds what stands beyond the header's last column; there only when
+# some row has more cells than the header.
+BEYOND = "(beyond the header)"
+
+
+@dataclass(frozen=True)
+class SourceFile:
+    """One file of one lifter's inbox.
+
+    ``path`` is relative to ``inbox/<lifter_id>/`` with forward slashes; ``absolute`` is where the
+    bytes are read from (the inbox, or its snapshot).
+    """
+
+    file_id: str
+    lifter_id: str
+    path: str
+    sha256: str
+    size_bytes: int
+    absolute: Path
+
+    @property
+    def shown(self) -> str:
+        """The file as the user knows it: its path inside the inbox."""
+        return f"{self.lifter_id}/{self.path}"
+
+
+@dataclass(frozen=True)
+class SignalColumn:
+    """One measured column: its label in the file, the signal it gives and the unit it is in."""
+
+    label: str
+    signal: str
+    unit: str
+
+
+@dataclass(frozen=True)
+class SourceMap:
+    """How one kind of file is read; one TOML file in ``maps/``.
+
+    ``columns`` maps a field to its label in the file; ``unit_changes`` holds (first day, unit) in
+    date order; ``load_basis`` is "by exercise" or "total"; ``bar_kg`` is added to loads written
+    per side of a barbell; ``warmups`` is "as written" or "by rule"; ``checksum`` is the hash of the
+    map's own text.
+    """
+
+    name: str
+    kind: str
+    globs: tuple[str, ...]
+    columns: dict[str, str]
+    lifters: tuple[str, ...] = ("*",)
+    separator: str | None = None
+    decimal: str = "."
+    header_row: int = 1
+    encoding: str | None = None
+    skip_columns: tuple[str, ...] = ()
+    warmups: str = "as written"
+    signals: tuple[SignalColumn, ...] = ()
+    date_order: str = "ymd"
+    year_from: str | None = None
+    unit: str | None = None
+    unit_changes: tuple[tuple[date, str], ...] = ()
+    load_basis: str = "by exercise"
+    bar_kg: float = 20.0
+    notation: dict[str, str] = field(default_factory=dict)
+    checksum: str = ""
+
+
+@dataclass(frozen=True)
+class RawFile:
+    """A file read as it is: ``frame`` has ``row_no`` (line where the record starts, from 1), then
+    one text column per original label; nothing is converted.
+    """
+
+    file: SourceFile
+    map: SourceMap
+    encoding: str
+    frame: pl.DataFrame
+    warnings: tuple[str, ...] = ()
