@@ -1,0 +1,129 @@
+"""The least that held: the smallest weekly sets at which a muscle kept its strength index.
+
+Question: how few weekly sets were enough not to lose? In: one muscle's weekly index and sets, as
+``fit_volume_response``. Out: sets/week, % a year.
+
+Model (own derivation): the comparisons of seven-week blocks are sorted by weekly sets and cut into
+groups of at least ``LEAST_IN_GROUP``; each group's mean progress is found by generalised least
+squares under the block noise of ``volume_map``. A group held when the lower end of its 90 %
+interval is above minus ``tolerance_pct_year``. The least that held is the lowest group that held.
+A group with a wide interval has not held: it cannot be told.
+
+It refuses with fewer than ``LEAST_PAIRS`` comparisons, or when no group can be shown to have held.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pipeline.core.errors import Refusal
+from pipeline.models.volume_blocks import (
+    LEAST_WEEKS_USED,
+    WEEKS_IN_BLOCK,
+    describe_blocks,
+    find_level_noise,
+    find_usable_weeks,
+    refuse_few_pairs,
+)
+from pipeline.models.volume_map import find_noise
+from pipeline.models.weeks import WEEKS_PER_YEAR, Bools, Floats, pair_blocks
+
+LEAST_IN_GROUP = 15
+MOST_GROUPS = 5
+REACH = 1.645
+
+
+@dataclass(frozen=True)
+class LeastThatHeld:
+    """The lowest group of blocks that kept the index.
+
+    Attributes
+    ----------
+    sets, low_sets, high_sets : mean, least and most weekly sets of that group's blocks.
+    progress_pct_year, low_pct_year, high_pct_year : its progress, 90 % interval.
+    n_blocks, n_of : comparisons in the group, and in all.
+    is_lowest_tried : no lower group exists; fewer sets were not tried for long enough.
+    """
+
+    sets: float
+    low_sets: float
+    high_sets: float
+    progress_pct_year: float
+    low_pct_year: float
+    high_pct_year: float
+    n_blocks: int
+    n_of: int
+    is_lowest_tried: bool
+
+
+def fit_hold(
+    level_log: Floats,
+    level_se: Floats,
+    weekly_sets: Floats,
+    training_age_years: Floats,
+    *,
+    left_out: Bools | None = None,
+    tolerance_pct_year: float = 2.0,
+) -> LeastThatHeld | Refusal:
+    """Find the least weekly sets that held; arguments as ``fit_volume_response``.
+
+    ``tolerance_pct_year`` : yearly loss in % that still counts as kept (the plateau setting).
+    """
+    is_used = find_usable_weeks(level_log, level_se, weekly_sets, left_out)
+    pairs = pair_blocks(is_used, WEEKS_IN_BLOCK, LEAST_WEEKS_USED)
+    few = refuse_few_pairs(pairs.n_pairs)
+    if few is not None:
+        return few
+    blocks = describe_blocks(pairs, level_log, weekly_sets, training_age_years)
+    years = pairs.growth.sum(axis=1) / WEEKS_PER_YEAR
+    change = blocks.progress_pct_month / 100.0 * 12.0 * years
+    groups = _group(blocks.weekly_sets)
+    progress, se = _group_progress(change, years, groups, find_level_noise(pairs, level_se))
+    has_held = progress - REACH * se > -tolerance_pct_year / 100.0
+    if not has_held.any():
+        return _refuse(progress, se, tolerance_pct_year)
+    lowest = int(np.argmax(has_held))
+    own = blocks.weekly_sets[groups == lowest]
+    middle, reach = 100.0 * progress[lowest], 100.0 * REACH * se[lowest]
+    return LeastThatHeld(
+        float(own.mean()),
+        float(own.min()),
+        float(own.max()),
+        float(middle),
+        float(middle - reach),
+        float(middle + reach),
+        int(own.size),
+        pairs.n_pairs,
+        lowest == 0,
+    )
+
+
+def _group(sets: Floats):
+    """Group number of each comparison, 0 for the lowest weekly sets."""
+    n_groups = int(np.clip(len(sets) // LEAST_IN_GROUP, 1, MOST_GROUPS))
+    rank = np.argsort(np.argsort(sets, kind="stable"), kind="stable")
+    return rank * n_groups // len(sets)
+
+
+def _group_progress(change, years, groups, level_noise) -> tuple[Floats, Floats]:
+    """Yearly progress (log) of each group and its standard error, by generalised least squares."""
+    design = years[:, None] * (groups[:, None] == np.arange(groups.max() + 1))
+    rough = np.linalg.lstsq(design, change, rcond=None)[0]
+    spectrum, vectors = np.linalg.eigh(level_noise)
+    spectrum = np.maximum(spectrum, 0.0)
+    factor, block = find_noise(vectors.T @ (change - design @ rough), spectrum)
+    root = vectors / np.sqrt(factor**2 * spectrum + block**2)
+    white = root.T @ design
+    covariance = np.linalg.inv(white.T @ white)
+    return covariance @ (white.T @ (root.T @ change)), np.sqrt(np.diag(covariance))
+
+
+def _refuse(progress, se, tolerance_pct_year) -> Refusal:
+    """Why no group is known to have held: the closest lower end against the limit."""
+    closest = float(np.max(progress - REACH * se))
+    return Refusal(
+        has=round(100.0 * closest, 1),
+        needs=-tolerance_pct_year,
+        of_what="% a year, the surest lower end of any group of blocks",
+        remedy="longer spells at steady weekly sets would narrow it",
+    )

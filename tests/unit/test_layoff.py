@@ -1,0 +1,98 @@
+"""Layoffs: which gaps were time off, what was lost, and when it was back."""
+
+import numpy as np
+import pytest
+
+from pipeline.core.errors import Refusal
+from pipeline.models.layoff import Layoff, LossByLength, find_layoffs, fit_layoffs, weekly_noise
+
+
+def make_weeks(seed, layoffs, loss_per_week=0.006, tau=4.0, n_weeks=300, noise=0.008):
+    """Weekly strength that falls by ``loss_per_week`` off and comes back with time ``tau``."""
+    rng = np.random.default_rng(seed)
+    strength = noise * rng.standard_normal(n_weeks)
+    for layoff in layoffs:
+        back = np.arange(n_weeks - layoff.end_week - 1)
+        loss = loss_per_week * layoff.weeks_off
+        strength[layoff.end_week + 1 :] -= loss * np.exp(-(back + 0.5) / tau)
+        strength[layoff.start_week : layoff.end_week + 1] = np.nan
+    return strength, np.where(np.isfinite(strength), 1.0, 0.0)
+
+
+def test_known_time_off_is_a_layoff_and_an_unlogged_gap_is_not():
+    has_sessions = np.ones(60, dtype=bool)
+    has_sessions[10:14] = has_sessions[30:33] = has_sessions[45] = has_sessions[57:] = False
+    unlogged = np.zeros(60, dtype=bool)
+    unlogged[32] = True
+    assert find_layoffs(has_sessions, unlogged) == (Layoff(10, 13),)
+    assert Layoff(10, 13).weeks_off == 4
+    assert len(find_layoffs(has_sessions, np.zeros(60, dtype=bool), least_weeks=1)) == 3
+
+
+def test_planted_loss_lies_in_its_interval():
+    layoffs = (Layoff(60, 69), Layoff(160, 165), Layoff(230, 233))
+    errors, held = [], []
+    for seed in range(12):
+        fitted = fit_layoffs(*make_weeks(seed, layoffs), layoffs)
+        for layoff, outcome in zip(layoffs, fitted.outcomes, strict=True):
+            back = np.mean(np.exp(-(np.arange(2) + 0.5) / 4.0))
+            true = -0.6 * layoff.weeks_off * back
+            errors.append(outcome.loss_pct - true)
+            held.append(outcome.low_pct <= true <= outcome.high_pct)
+    assert abs(np.mean(errors)) < 0.3
+    assert np.mean(held) >= 0.9
+
+
+def test_weeks_to_regain_are_found_and_bounded():
+    """90 % of a loss with time 4 is back after 4 ln 10 = 9.2 weeks (computed)."""
+    layoffs = (Layoff(60, 73),)
+    found = []
+    for seed in range(10):
+        outcome = fit_layoffs(*make_weeks(seed, layoffs, noise=0.005), layoffs).outcomes[0]
+        assert outcome.regain_low <= outcome.weeks_to_regain <= outcome.regain_high
+        found.append(outcome.regain_low <= 4.0 * np.log(10.0) <= outcome.regain_high)
+    assert np.mean(found) >= 0.8
+
+
+def test_no_loss_means_nothing_to_regain():
+    layoffs = (Layoff(60, 62),)
+    outcome = fit_layoffs(*make_weeks(1, layoffs, loss_per_week=0.0), layoffs).outcomes[0]
+    assert outcome.low_pct < 0.0 < outcome.high_pct
+    assert outcome.weeks_to_regain is None
+
+
+def test_regain_not_seen_to_its_end_is_open():
+    """Another layoff four weeks later hides the rest of a slow return."""
+    layoffs = (Layoff(60, 73), Layoff(78, 83))
+    strength, weights = make_weeks(2, layoffs[:1], tau=15.0)
+    strength[78:84] = np.nan
+    outcome = fit_layoffs(strength, weights, layoffs).outcomes[0]
+    assert outcome.regain_high == float("inf")
+
+
+def test_loss_against_length_needs_three():
+    three = (Layoff(60, 69), Layoff(160, 165), Layoff(230, 233))
+    two = fit_layoffs(*make_weeks(3, three[:2]), three[:2])
+    assert isinstance(two.by_length, Refusal)
+    assert (two.by_length.has, two.by_length.needs) == (2, 3)
+    law = fit_layoffs(*make_weeks(3, three), three).by_length
+    assert isinstance(law, LossByLength)
+    assert law.low < -0.6 * np.exp(-0.25) < law.high
+    assert law.longest_weeks == 10
+
+
+def test_nothing_logged_around_it_is_refused():
+    layoffs = (Layoff(60, 69),)
+    strength, weights = make_weeks(4, layoffs)
+    strength[50:85] = np.nan
+    refusal = fit_layoffs(strength, weights, layoffs)
+    assert isinstance(refusal, Refusal)
+    assert "recorded reserve" in refusal.sentence()
+
+
+def test_weekly_noise_is_the_scatter_of_a_week_not_the_drift():
+    rng = np.random.default_rng(5)
+    weights = np.tile([1.0, 4.0], 300)
+    values = 0.01 * rng.standard_normal(600) / np.sqrt(weights) + 0.002 * np.arange(600)
+    # widened by 1.6 as the deload model's errors are
+    assert weekly_noise(values, weights) == pytest.approx(1.6 * 0.01, rel=0.15)
