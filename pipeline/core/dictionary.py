@@ -107,4 +107,4 @@ def conform(table: str, frame: pl.DataFrame) -> pl.DataFrame:
     if unknown:
         raise ValueError(f"{table}: no entry in dictionary.csv for {', '.join(unknown)}")
     missing = [pl.lit(None).alias(name) for name in schema if name not in frame.columns]
-    return frame.with_columns(missing).select(schema).cast(schema)  # type: ignore[arg-type]
+    return frame.with_columns(missing).select(list(schema)).cast(schema)  # type: ignore[arg-type]
