@@ -58,9 +58,9 @@ def grow(rng: Generator, traits: Traits, timeline: Timeline, bouts: Bouts) -> St
 
 
 def best_sets(traits: Traits) -> Floats:
-    """Weekly sets of fastest growth, (muscles, weeks), never under 3 or over 30."""
+    """Weekly sets of fastest growth, (muscles, weeks), never under 4 or over 30."""
     moved = traits.response.trend_per_year * (traits.ages - 5.0)
-    return np.clip(traits.response.best_at_5[:, None] + moved, 3.0, 30.0)
+    return np.clip(traits.response.best_at_5[:, None] + moved, 4.0, 30.0)
 
 
 def _muscle_paths(
@@ -156,6 +156,9 @@ def _lift_levels(rng: Generator, traits: Traits, bouts: Bouts, index: Floats) ->
     trained = np.log((traits.training_age + 0.8) / 6.8) * 0.12
     base = np.log(traits.body_weight_kg) + ratio + trained
     base = base + rng.normal(0, 0.10) + rng.normal(0, 0.08, len(ratio))
+    carried = np.array([lift.exercise.body_weight_share for lift in traits.lifts])
+    least = np.log(np.maximum(1.25 * carried * traits.body_weight_kg, 1.0))
+    base = np.maximum(base, least)
     own = _slow_drift(rng, len(ratio), traits.n_weeks, 0.010, 30)
     return base[:, None] + weights @ index + own - _unpractised(rng, traits, bouts)
 

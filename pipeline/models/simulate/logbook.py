@@ -144,16 +144,21 @@ def _drop_rows(
 
 
 def _drop(rng: Generator, form: DayForm, before: _Rows, chance: float) -> _Rows:
-    """The next segment: 20-50 % lighter, on the grid, without rest, to failure."""
+    """The next segment: 20-50 % lighter, on the grid, without rest, to failure.
+
+    Without rest about as much strength is gone as load was taken off, so that the repetitions
+    come near the parent's (common practice, no published source).
+    """
     grid = form.grid_kg[before["bout"]]
     load = np.floor(before["load_kg"] * rng.uniform(0.5, 0.8, len(grid)) / grid) * grid
     keep = (load >= grid) & (rng.random(len(grid)) < chance)
     after = {name: values[keep].copy() for name, values in before.items()}
+    lighter = np.log(after["load_kg"] / load[keep])
     after["load_kg"] = load[keep]
-    after["strength"] = after["strength"] - rng.uniform(0.12, 0.25, int(keep.sum()))
+    after["strength"] = after["strength"] - rng.uniform(0.85, 1.15, len(lighter)) * lighter
     gap = after["strength"] - np.log(after["load_kg"])
     allowed = repetitions_at(gap, form.ease[after["bout"]])
-    after["reps"] = np.maximum(np.floor(allowed), 2).astype(np.int64)
+    after["reps"] = np.clip(np.floor(allowed), 2, 20).astype(np.int64)
     after["rir"] = np.full(len(gap), np.nan)
     after["left"] = np.zeros(len(gap))
     after["segment_no"] = after["segment_no"] + 1

@@ -134,21 +134,22 @@ def lift_sets(
     reserve = _true_reserve(bouts.reserve_target) + 1.5 * easing
     cut = np.where(easing, timeline.load_cut, 1.0)
     aim = np.maximum(bouts.reps_target + rng.integers(-1, 2, len(easing)), 2)
-    load = _choose_load(form, aim + reserve, cut)
-    bout = np.repeat(np.arange(len(load)), bouts.n_sets)
+    bout = np.repeat(np.arange(len(aim)), bouts.n_sets)
     part = np.arange(len(bout)) - np.repeat(np.cumsum(bouts.n_sets) - bouts.n_sets, bouts.n_sets)
-    moved = np.log(np.maximum(load + form.carried_kg, 1.0))
     tired = traits.acute.set_loss * part + rng.normal(0, 0.006, len(bout))
     today = form.strength[bout] - tired
-    allowed = np.floor(repetitions_at(today - moved[bout], form.ease[bout]))
-    believed = repetitions_at(form.believed - moved, form.ease)
-    planned = _planned_reps(bouts, believed - reserve, aim, easing)[bout]
+    share = _back_off(rng, traits, bouts, bout, part)
+    load = _fit_load(form, _choose_load(form, aim + reserve, cut)[bout] * share, bout, today)
+    moved = np.log(load + form.carried_kg[bout])
+    allowed = np.floor(repetitions_at(today - moved, form.ease[bout]))
+    room = repetitions_at(form.believed[bout] - moved, form.ease[bout]) - reserve[bout]
+    planned = _planned_reps(room, aim[bout], easing[bout])
     all_out = _goes_all_out(rng, traits, bouts, bout, part, easing)
     reps, to_failure = _do_reps(rng, allowed, planned, all_out)
     return WorkingSets(
         bout=bout,
         part=part,
-        load_kg=load[bout],
+        load_kg=load,
         reps=reps,
         left=np.maximum(allowed - reps, 0.0),
         to_failure=to_failure,
@@ -162,15 +163,29 @@ def _true_reserve(felt: Floats) -> Floats:
 
 
 def _choose_load(form: DayForm, reps_to_failure: Floats, cut: Floats) -> Floats:
-    """External load in kg on the equipment's steps, for so many repetitions to failure."""
+    """External load in kg meant for so many repetitions to failure, (bouts,)."""
     moved = cut * np.exp(form.believed - log_gap_for(reps_to_failure, form.ease))
-    steps = np.round((moved - form.carried_kg) / form.grid_kg)
-    least = np.where(form.carried_kg > 0, 0.0, form.grid_kg)
-    return np.maximum(steps * form.grid_kg, least)
+    return moved - form.carried_kg
 
 
-def _planned_reps(bouts: Bouts, room: Floats, aim: Ints, easing: Bools) -> Floats:
-    """Repetitions meant for every set of a bout: what the load leaves room for, near the aim."""
+def _back_off(rng: Generator, traits: Traits, bouts: Bouts, bout: Ints, part: Ints) -> Floats:
+    """Share of the first set's load, (sets,): in some bouts of compounds the rest are lighter."""
+    compound = np.array([lift.exercise.is_compound for lift in traits.lifts])[bouts.lift]
+    chosen = compound & (bouts.n_sets >= 3) & (rng.random(len(compound)) < 0.25)
+    return np.where(chosen[bout] & (part > 0), 0.9, 1.0)
+
+
+def _fit_load(form: DayForm, meant_kg: Floats, bout: Ints, today: Floats) -> Floats:
+    """The load on the equipment's steps; lighter where not two repetitions would be left in it."""
+    grid, carried = form.grid_kg[bout], form.carried_kg[bout]
+    least = np.where(carried > 0, 0.0, grid)
+    two = np.exp(today - log_gap_for(np.full(len(bout), 2.0), form.ease[bout])) - carried
+    steps = np.minimum(np.round(meant_kg / grid), np.floor(two / grid))
+    return np.maximum(steps * grid, least)
+
+
+def _planned_reps(room: Floats, aim: Ints, easing: Bools) -> Floats:
+    """Repetitions meant for every set: what the load leaves room for, near the aim, (sets,)."""
     planned = np.where(easing, np.minimum(room, aim), room)
     return np.clip(np.round(planned), np.maximum(aim - 3, 1), aim + 4)
 

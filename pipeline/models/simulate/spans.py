@@ -10,7 +10,7 @@ from .options import REGIONS, CareerOptions, CareerScript, ScriptedPhase, Script
 from .records import MUSCLES
 from .traits import Traits, pick
 
-# What a region's complaint is called in the record of an invented lifter.
+# How a phase changes weekly sets; a deficit lowers them for every muscle (assumptions).
 _DIET_FACTORS: dict[str, float] = {"surplus": 1.08, "deficit": 0.85}
 _PHASE_FACTORS: dict[str, float] = {"priority": 1.6, "hold": 0.6} | _DIET_FACTORS
 

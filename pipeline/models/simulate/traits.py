@@ -146,7 +146,7 @@ def _draw_response(rng: Generator, trend: str) -> Response:
     shift = rng.normal(0, SHIFT_SD)
     own = rng.normal(0, MUSCLE_SD, len(MUSCLES))
     centre = np.array([_CENTRE_SETS[name] for name in MUSCLES])
-    slope = rng.uniform(0.3, 0.7)
+    slope = rng.uniform(0.3, 0.6)
     middle = np.exp(rng.normal(np.log(0.20), 0.2))
     return Response(
         growth=middle * np.exp(rng.normal(0, 0.2, len(MUSCLES))),
