@@ -1,0 +1,159 @@
+"""What a page is made of: plain records that pages fill and the frame writes as HTML."""
+
+from dataclasses import dataclass, field
+from typing import ClassVar
+
+import altair as alt
+from markupsafe import Markup
+
+Text = str | Markup
+
+
+@dataclass(frozen=True)
+class Key:
+    """One entry of a legend: a small mark, its colour (a CSS reference) and its word.
+
+    ``mark``: swatch, line, dash, band, dot, ring, lozenge, tick, rule, dotted, hatch, cut,
+    underline, bar, scale.
+    """
+
+    mark: str
+    text: str
+    colour: str = "var(--ink)"
+
+
+@dataclass(frozen=True)
+class Column:
+    """Head of one table column; ``kind`` is text or number, ``note`` shows in italics."""
+
+    head: str
+    kind: str = "text"
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table that can be sorted and copied. Cells are text (escaped) or trusted markup."""
+
+    template: ClassVar[str] = "table"
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Text, ...], ...]
+    title: str = ""
+    note: str = ""
+    empty: str = ""
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class SpanAxis:
+    """Where the time axis lies in a drawing, in its own px: for the bracket that moves the span."""
+
+    left: float
+    width: float
+    total: float
+    top: float
+    height: float
+
+
+@dataclass(frozen=True)
+class Picture:
+    """One chart, drawn for 1200 px and again for 366 px, with its words.
+
+    Parameters
+    ----------
+    name : slug, unique on the page.
+    description : the text alternative: what it shows and its main reading.
+    wide, narrow : the chart for each breakpoint; colours are roles of the theme.
+    table : the table behind it, shown in the page's first fold.
+    is_main : drawn at once, and as a static picture for readers without scripts.
+    hover : name of the pointer behaviour in page.js, with its geometry (JSON) or none.
+    """
+
+    template: ClassVar[str] = "picture"
+    name: str
+    title: str
+    caption: Text
+    description: str
+    wide: alt.TopLevelMixin
+    narrow: alt.TopLevelMixin
+    keys: tuple[Key, ...] = ()
+    table: Table | None = None
+    is_main: bool = False
+    span_axis: SpanAxis | None = None
+    hover: dict[str, object] = field(default_factory=dict)
+    show_title_of_span: bool = False
+
+
+@dataclass(frozen=True)
+class Select:
+    """One control: a word with an underlined value. Sets the signal ``param`` in every chart."""
+
+    param: str
+    label: str
+    options: tuple[tuple[str, str], ...]
+    chosen: str
+
+
+@dataclass(frozen=True)
+class Controls:
+    """A row of selects."""
+
+    template: ClassVar[str] = "controls"
+    selects: tuple[Select, ...]
+
+
+@dataclass(frozen=True)
+class Prose:
+    """Paragraphs with an optional heading."""
+
+    template: ClassVar[str] = "prose"
+    paragraphs: tuple[Text, ...]
+    title: str = ""
+
+
+@dataclass(frozen=True)
+class Row:
+    """Blocks side by side on a wide page; ``widths`` are CSS grid columns, e.g. ("760fr","400fr")."""
+
+    template: ClassVar[str] = "row"
+    blocks: tuple[object, ...]
+    widths: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class When:
+    """Blocks shown only while control ``param`` has ``value`` (all shown without scripts)."""
+
+    template: ClassVar[str] = "when"
+    param: str
+    value: str
+    blocks: tuple[object, ...]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """The page's answer: one or two sentences with number, interval, n or support.
+
+    ``<b>`` marks what decides. ``second``: what carries it and what does not. With a control there
+    is one answer for each of its values: ``param`` and ``value`` say which.
+    """
+
+    sentence: Text
+    second: Text
+    param: str = ""
+    value: str = ""
+
+
+@dataclass(frozen=True)
+class Page:
+    """One page's own part; header, menu, horizon and footer come from the frame.
+
+    ``folds`` come before the usual three and carry their own titles; ``method`` and ``left_out``
+    fill the usual ones; ``caution`` replaces the usual caution.
+    """
+
+    answers: tuple[Answer, ...]
+    blocks: tuple[object, ...]
+    method: tuple[object, ...]
+    left_out: tuple[object, ...] = ()
+    folds: tuple[tuple[str, tuple[object, ...]], ...] = ()
+    caution: Text | None = None

@@ -1,0 +1,47 @@
+"""Which pages a book has, and the writing of one of them."""
+
+from importlib import import_module
+
+from dashboards import words
+from dashboards.assemble import assemble_page
+from dashboards.frame import PageId, book_frame, lifter_frame
+from pipeline.core.page_book import LifterInfo, PageBook
+
+# Kinds in menu order. Each is a module of dashboards.pages with ``build_page``.
+LIFTER_PAGES = ("record", "state")
+GROUP_PAGES: tuple[str, ...] = ()
+
+
+def list_pages(book: PageBook) -> list[PageId]:
+    """Every page of the book: the start page, the group's (two lifters or more), each lifter's."""
+    pages = [PageId("index.html", words.plain("frame.page_index"), "index")]
+    if len(book.lifters) > 1:
+        pages += [_page(kind, f"{kind}.html") for kind in GROUP_PAGES]
+    for lifter in book.lifters:
+        pages += pages_of(lifter)
+    return pages
+
+
+def pages_of(lifter: LifterInfo) -> list[PageId]:
+    """The pages of one lifter, in menu order."""
+    folder = lifter.lifter_id
+    return [_page(kind, f"{folder}/{kind}.html", folder) for kind in LIFTER_PAGES]
+
+
+def _page(kind: str, file: str, lifter_id: str | None = None) -> PageId:
+    return PageId(file, words.plain(f"frame.page_{kind}"), kind, lifter_id)
+
+
+def render_page(page: PageId, book: PageBook) -> str:
+    """The HTML text of one page; the same book gives the same bytes.
+
+    Raises
+    ------
+    KeyError
+        when the book has no lifter or table that the page needs.
+    """
+    build = import_module(f"dashboards.pages.{page.kind}").build_page
+    if page.lifter_id is None:
+        return assemble_page(build(book), book_frame(book, page))
+    lifter = next(one for one in book.lifters if one.lifter_id == page.lifter_id)
+    return assemble_page(build(book, lifter), lifter_frame(book, page, pages_of(lifter)))

@@ -1,0 +1,1 @@
+"""Chart functions: each takes frames and returns a chart, nothing else."""

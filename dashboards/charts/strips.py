@@ -1,0 +1,253 @@
+"""Strips: weekly sets per muscle as beds of rock, with lanes of events above them.
+
+One view with a computed baseline per muscle, so that events can cross all beds and a peak may rise
+into the row above. The same layers serve the whole record and the span that the reader chose; the
+window of weeks is two numbers there, two signals here.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import altair as alt
+import polars as pl
+
+from dashboards.charts.axes import at_x, at_y, frame_chart
+from dashboards.theme.chart import ROW_NAME, write_text
+from dashboards.theme.colours import FAMILIES, INK, INK2, INK3, LOSS, PAPER, RULE, TIERS, rock
+
+# A bed may rise at most this many rows high, so that the name above stays readable.
+HIGHEST_ROWS = 1.12
+
+
+@dataclass(frozen=True)
+class StripLayout:
+    """Where things lie, in px, and which weeks are shown.
+
+    ``first`` and ``end`` are expressions: numbers for the whole record, signal names for a span.
+    """
+
+    left: int
+    plot: int
+    right: int
+    row: int
+    gap: int
+    top: int
+    below: int
+    rows: int
+    families: int
+    first: str
+    end: str
+    row_sets: float
+
+    @property
+    def strips_end(self) -> float:
+        return self.top + self.rows * self.row + (self.families - 1) * self.gap
+
+    @property
+    def height(self) -> float:
+        return self.strips_end + self.below
+
+    @property
+    def domain(self) -> list[Any]:
+        if self.first.isidentifier():
+            return [alt.ExprRef(self.first), alt.ExprRef(self.end)]
+        return [float(self.first), float(self.end)]
+
+    def x(self, field: str) -> alt.X:
+        return at_x(field, self.domain)
+
+    def y(self, field: str) -> alt.Y:
+        return at_y(field, self.height)
+
+    @property
+    def baseline(self) -> str:
+        """Expression for the foot of a row, from its m and f."""
+        return f"{self.top} + (datum.m + 1) * {self.row} + datum.f * {self.gap}"
+
+    def within(self, chart: alt.Chart) -> alt.Chart:
+        """Only what lies in the window, cut to it: x0 and x1 from w0 and w1."""
+        return chart.transform_filter(
+            f"datum.w1 > {self.first} && datum.w0 < {self.end}"
+        ).transform_calculate(x0=f"max(datum.w0, {self.first})", x1=f"min(datum.w1, {self.end})")
+
+
+def draw_beds(steps: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
+    """The beds: three tones split at the edges of the range, and the top edge in the deep tone.
+
+    ``steps``: m, f, s, w, v, lo, hi, c; sets in tenths.
+    """
+    scale = f"{layout.row} / {10 * layout.row_sets}"
+    highest = 10 * layout.row_sets * HIGHEST_ROWS
+    base = (
+        frame_chart(steps)
+        .transform_filter(f"datum.w >= {layout.first} && datum.w <= {layout.end}")
+        .transform_calculate(base=layout.baseline, top=f"min(datum.v, {highest})")
+        .transform_calculate(
+            y0="datum.base",
+            y1=f"datum.base - min(datum.top, datum.lo) * {scale}",
+            y2=f"datum.base - min(datum.top, datum.hi) * {scale}",
+            y3=f"datum.base - datum.top * {scale}",
+            **{tier: _tone(tier) for tier in TIERS},
+        )
+    )
+    edges = {"below": ("y1", "y0"), "within": ("y2", "y1"), "above": ("y3", "y2")}
+    areas = [
+        base.mark_area(interpolate="step-after").encode(
+            x=layout.x("w"),
+            y=layout.y(edges[tier][0]),
+            y2=edges[tier][1],
+            fill=alt.Fill(f"{tier}:N", scale=None),
+            detail=["s:N"],
+        )
+        for tier in TIERS
+    ]
+    line = base.mark_line(interpolate="step-after", strokeWidth=0.8).encode(
+        x=layout.x("w"), y=layout.y("y3"), stroke=alt.Stroke("above:N", scale=None), detail=["s:N"]
+    )
+    return alt.layer(*areas, line)
+
+
+def _tone(tier: str) -> str:
+    """Expression for the tone of a row's family; colours are looked up, no scale is shared."""
+    return f"{[rock(family, tier) for family in FAMILIES]}[datum.f]"
+
+
+def draw_cuts(cuts: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
+    """Layoffs: the beds are cut apart; the length is written where the cut is wide enough."""
+    top, foot = str(layout.top - layout.row * 0.2), str(layout.strips_end)
+    base = layout.within(frame_chart(cuts)).transform_calculate(
+        y0=top,
+        y1=foot,
+        middle=f"({top} + {foot}) / 2 + {layout.strips_end / 4}",
+        text="'layoff, ' + format(round(datum.w1 - datum.w0), 'd') + ' weeks'",
+        px=f"(datum.x1 - datum.x0) * {layout.plot} / ({layout.end} - {layout.first})",
+        xm="(datum.x0 + datum.x1) / 2",
+    )
+    paper = base.mark_rect(fill=PAPER, stroke=None).encode(
+        x=layout.x("x0"), x2="x1", y=layout.y("y0"), y2="y1"
+    )
+    edges = [
+        base.mark_rule(stroke=INK3, strokeWidth=0.7, strokeDash=[1, 3]).encode(
+            x=layout.x(side), y=layout.y("y0"), y2="y1"
+        )
+        for side in ("x0", "x1")
+    ]
+    named = base.transform_filter("datum.px >= 16").encode(
+        x=layout.x("xm"), y=layout.y("middle"), text="text:N"
+    )
+    return alt.layer(paper, *edges, named.mark_text(angle=270, fill=INK2, fontSize=11))
+
+
+def draw_hatch(unlogged: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
+    """Weeks without record: lines at 45 degrees, 4 px apart, cut to the stretch."""
+    top, foot = layout.top - layout.row * 0.2, layout.strips_end
+    per_px = f"({layout.end} - {layout.first}) / {layout.plot}"
+    base = layout.within(frame_chart(unlogged)).transform_calculate(
+        wide=f"(datum.x1 - datum.x0) / ({per_px})", y0=str(top), y1=str(foot)
+    )
+    lines = (
+        base.transform_calculate(at=f"sequence({top} + 4, {foot} + datum.wide, 4)")
+        .transform_flatten(["at"])
+        .transform_calculate(
+            xa=f"datum.x0 + max(0, datum.at - {foot}) * {per_px}",
+            ya=f"min(datum.at, {foot})",
+            xb=f"datum.x0 + min(datum.wide, datum.at - {top}) * {per_px}",
+            yb=f"max(datum.at - datum.wide, {top})",
+        )
+    )
+    paper = base.mark_rect(fill=PAPER, stroke=None).encode(
+        x=layout.x("x0"), x2="x1", y=layout.y("y0"), y2="y1"
+    )
+    drawn = lines.mark_rule(stroke=INK3, strokeWidth=0.6).encode(
+        x=layout.x("xa"), x2="xb", y=layout.y("ya"), y2="yb"
+    )
+    return alt.layer(paper, drawn)
+
+
+def draw_years(years: pl.DataFrame, layout: StripLayout, top: float) -> alt.LayerChart:
+    """Hairlines where years begin, and their names at the foot. ``years``: w, label."""
+    base = (
+        frame_chart(years)
+        .transform_filter(f"datum.w > {layout.first} && datum.w < {layout.end}")
+        .transform_calculate(y0=str(top), y1=str(layout.height - 16), yt=str(layout.height - 6))
+    )
+    lines = base.mark_rule(stroke=RULE, strokeWidth=0.6).encode(
+        x=layout.x("w"), y=layout.y("y0"), y2="y1"
+    )
+    named = base.encode(x=layout.x("w"), y=layout.y("yt"), text="label:N")
+    return alt.layer(lines, write_text(named, fill=INK2))
+
+
+def draw_names(muscles: pl.DataFrame, layout: StripLayout) -> alt.LayerChart | alt.Chart:
+    """Names of the muscles, right-aligned before their beds. ``muscles``: m, f, name."""
+    base = frame_chart(muscles).transform_calculate(y=f"{layout.baseline} - 5")
+    named = base.encode(x=alt.value(-8), y=layout.y("y"), text="name:N")
+    return write_text(named, align="right", fontSize=ROW_NAME, baseline="alphabetic")
+
+
+def write_column(
+    muscles: pl.DataFrame, layout: StripLayout, field: str, right: int, **mark: Any
+) -> alt.LayerChart | alt.Chart:
+    """One column of numbers right of the beds, its right edge ``right`` px after the plot."""
+    base = frame_chart(muscles).transform_calculate(y=f"{layout.baseline} - 5")
+    named = base.encode(x=alt.value(layout.plot + right), y=layout.y("y"), text=f"{field}:N")
+    return write_text(named, align="right", fontSize=ROW_NAME, baseline="alphabetic", **mark)
+
+
+def draw_underlines(under: pl.DataFrame, layout: StripLayout) -> alt.Chart:
+    """The chosen muscles of a priority phase: a 2 px line under their beds."""
+    return (
+        layout.within(frame_chart(under))
+        .transform_calculate(y=f"{layout.baseline} + 1")
+        .mark_rule(stroke=INK, strokeWidth=2)
+        .encode(x=layout.x("x0"), x2="x1", y=layout.y("y"))
+    )
+
+
+def draw_lane_bars(
+    events: pl.DataFrame, layout: StripLayout, y: float, colour: str, thick: float
+) -> alt.Chart:
+    """Bars of one lane; ``events``: w0, w1."""
+    return (
+        layout.within(frame_chart(events))
+        .mark_rule(stroke=colour, strokeWidth=thick)
+        .encode(x=layout.x("x0"), x2="x1", y=alt.value(y))
+    )
+
+
+def draw_injury_lines(injury: pl.DataFrame, layout: StripLayout, top: float) -> alt.LayerChart:
+    """Two dashed lines down through all beds, at the start and the end of an injury."""
+    base = frame_chart(injury).transform_calculate(y0=str(top), y1=str(layout.strips_end))
+    return alt.layer(
+        *(
+            base.transform_filter(f"datum.{side} > {layout.first} && datum.{side} < {layout.end}")
+            .mark_rule(stroke=LOSS, strokeWidth=0.7, strokeDash=[3, 3])
+            .encode(x=layout.x(side), y=layout.y("y0"), y2="y1")
+            for side in ("w0", "w1")
+        )
+    )
+
+
+def draw_deload_ticks(deloads: pl.DataFrame, layout: StripLayout, y: float) -> alt.Chart:
+    """An 8 px tick for each deload. ``deloads``: w."""
+    return (
+        frame_chart(deloads)
+        .transform_filter(f"datum.w > {layout.first} && datum.w < {layout.end}")
+        .transform_calculate(y0=str(y - 4), y1=str(y + 4))
+        .mark_rule(stroke=INK2, strokeWidth=1)
+        .encode(x=layout.x("w"), y=layout.y("y0"), y2="y1")
+    )
+
+
+def draw_lines(lines: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
+    """Gym changes: a fault line through everything, its name in italics at the top."""
+    base = (
+        frame_chart(lines)
+        .transform_filter(f"datum.w > {layout.first} && datum.w < {layout.end}")
+        .transform_calculate(y0="13", y1=str(layout.height - 16), yt="8")
+    )
+    rule = base.mark_rule(stroke=INK, strokeWidth=1).encode(
+        x=layout.x("w"), y=layout.y("y0"), y2="y1"
+    )
+    named = base.encode(x=layout.x("w"), y=layout.y("yt"), text="label:N")
+    return alt.layer(rule, write_text(named, align="left", fontStyle="italic", dx=2))

@@ -1,0 +1,157 @@
+"""What every page carries around its own part: header, menu, horizon, span and footer."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import polars as pl
+from markupsafe import Markup
+
+from dashboards import words
+from dashboards.numbers import amount, count, plural, say_moment, short_sum
+from dashboards.prepare.horizon import render_horizon
+from pipeline.core.calendar import say_date, training_age_years
+from pipeline.core.page_book import LifterInfo, PageBook
+
+# Weeks of the span that a page opens with: two years.
+OPENING_SPAN_WEEKS = 104
+
+
+@dataclass(frozen=True)
+class PageId:
+    """One page: its file below the pages' folder and its title in the browser."""
+
+    file: str
+    title: str
+    kind: str = ""
+    lifter_id: str | None = None
+
+
+@dataclass(frozen=True)
+class LifterWeeks:
+    """The calendar of one lifter's record: first Monday, number of weeks, day of the last record."""
+
+    first: date
+    weeks: int
+    last: date
+
+
+def weeks_of(book: PageBook, lifter_id: str) -> LifterWeeks | None:
+    """The calendar of a lifter's record, or None when nothing was logged."""
+    weeks = book.tables["mart_week_lifter"].filter(pl.col("lifter_id") == lifter_id)
+    if weeks.is_empty():
+        return None
+    first, last = weeks["week_start"].min(), weeks["week_start"].max()
+    files = book.tables["source_file"].filter(pl.col("lifter_id") == lifter_id)
+    days = files["last_date"].drop_nulls()
+    # A calendar week runs to its Sunday; the last record may lie before that.
+    end = days.max() if len(days) else last
+    return LifterWeeks(first, (last - first).days // 7 + 1, end)  # type: ignore[operator,arg-type]
+
+
+def lifter_frame(book: PageBook, page_id: PageId, pages: list[PageId]) -> dict[str, Any]:
+    """Header, menu, horizon, span and footer of one lifter's page, for the templates."""
+    lifter = next(one for one in book.lifters if one.lifter_id == page_id.lifter_id)
+    calendar = weeks_of(book, lifter.lifter_id)
+    shows_clock = page_id.kind == "state"
+    last = calendar.last if calendar else None
+    frame = _footer(book, lifter.lifter_id, last)
+    frame.update(
+        title=words.plain("frame.title", page=page_id.title, name=lifter.name),
+        who=_who(lifter, last),
+        as_of=_as_of(book, last, shows_clock),
+        here=page_id.title,
+        up="../",
+        menu=[
+            {"file": p.file, "title": p.title, "is_here": p.file == page_id.file}
+            for p in pages
+            if p.lifter_id == lifter.lifter_id
+        ],
+        horizon=_horizon(book, lifter.lifter_id, calendar) if calendar else None,
+        weeks=_span(calendar) if calendar else None,
+    )
+    return frame
+
+
+def book_frame(book: PageBook, page_id: PageId) -> dict[str, Any]:
+    """The same for a page about all lifters: no horizon, no span."""
+    shows_clock = page_id.kind == "index"
+    ends = [c.last for one in book.lifters if (c := weeks_of(book, one.lifter_id))]
+    last = max(ends) if ends else None
+    frame = _footer(book, None, last)
+    frame.update(
+        title=words.plain("frame.title_bare", page=page_id.title),
+        who="",
+        as_of=_as_of(book, last, shows_clock),
+        here=page_id.title,
+        up="",
+        menu=None,
+        horizon=None,
+        weeks=None,
+    )
+    return frame
+
+
+def _who(lifter: LifterInfo, last: date | None) -> str:
+    if last is None:
+        return lifter.name
+    age = amount(training_age_years(last, lifter.training_began))
+    return words.plain("frame.who", name=lifter.name, age=age)
+
+
+def _as_of(book: PageBook, last: date | None, shows_clock: bool) -> str:
+    if shows_clock:
+        return words.plain("frame.refreshed", moment=say_moment(book.last_run))
+    return (
+        words.plain("frame.as_of", date=say_date(last)) if last else words.plain("frame.no_record")
+    )
+
+
+def _span(calendar: LifterWeeks) -> tuple[str, int, int, int]:
+    start = max(0, calendar.weeks - OPENING_SPAN_WEEKS)
+    return calendar.first.isoformat(), calendar.weeks, start, calendar.weeks
+
+
+def _horizon(book: PageBook, lifter_id: str, calendar: LifterWeeks) -> tuple[Markup, Markup] | None:
+    logged = _logged(book, lifter_id)
+    return render_horizon(logged, calendar.first, calendar.weeks) if logged.height else None
+
+
+def _logged(book: PageBook, lifter_id: str) -> pl.DataFrame:
+    """Sets of each family in the weeks with training: w (week), family, v."""
+    shown = book.tables["ref_muscle"].filter(pl.col("is_shown")).select("muscle_id", "family")
+    weeks = book.tables["mart_week_muscle"].filter(pl.col("lifter_id") == lifter_id)
+    first = weeks["week_start"].min()
+    return (
+        weeks.filter(pl.col("week_status").is_in(["trained", "deload"]))
+        .join(shown, on="muscle_id")
+        .with_columns(w=(pl.col("week_start") - first).dt.total_days() // 7)
+        .group_by("w", "family")
+        .agg(v=pl.col("weekly_sets").sum())
+        .sort("w", "family")
+    )
+
+
+def _footer(book: PageBook, lifter_id: str | None, last: date | None) -> dict[str, Any]:
+    files = book.tables["source_file"].sort("path", "file_id")
+    if lifter_id is not None:
+        files = files.filter(pl.col("lifter_id") == lifter_id)
+    return {
+        "sources": words.say(
+            "frame.sources",
+            files=plural(files.height, "file", "files"),
+            read=count(files["read"].sum()),
+            set_aside=count(files["set_aside"].sum()),
+        ),
+        "made_with": words.say(
+            "frame.made_with",
+            settings=book.settings_id,
+            reference=book.reference_id,
+            models=book.model_version,
+            date=say_date(last) if last else words.plain("frame.no_record"),
+        ),
+        "files": [
+            words.say("frame.file", path=row["path"], sum=short_sum(row["sha256"]))
+            for row in files.iter_rows(named=True)
+        ],
+    }

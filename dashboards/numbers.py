@@ -1,0 +1,75 @@
+"""How numbers, spans and dates are written in sentences and tables."""
+
+from datetime import date, datetime
+
+from pipeline.core.calendar import say_date
+
+MINUS = "−"
+_SMALL = (
+    "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+    "twelve",
+)  # fmt: skip
+
+
+def count(value: float) -> str:
+    """A whole number with thousands apart: 79,662."""
+    return f"{round(value):,}".replace("-", MINUS)
+
+
+def amount(value: float, decimals: int = 1) -> str:
+    """A number with a fixed number of decimals and a true minus sign."""
+    return f"{value:,.{decimals}f}".replace("-", MINUS)
+
+
+def signed(value: float, decimals: int = 1) -> str:
+    """A change, always with its sign: +1.3 or −0.4; what rounds to zero has none."""
+    text = f"{value:+,.{decimals}f}"
+    return text[1:] if float(text.replace(",", "")) == 0 else text.replace("-", MINUS)
+
+
+def interval(low: float, high: float) -> str:
+    """An interval of a change: (+0.6 to +2.0); two decimals when an end is within 0.05 of zero."""
+    decimals = 2 if min(abs(low), abs(high)) < 0.05 else 1
+    return f"({signed(low, decimals)} to {signed(high, decimals)})"
+
+
+def range_words(low: float, high: float | None) -> str:
+    """A range of sets: 15 to 22; without an upper end: 15 and up."""
+    return f"{round(low)} and up" if high is None else f"{round(low)} to {round(high)}"
+
+
+def number_word(value: int) -> str:
+    """A small number as a word, a larger one in figures."""
+    return _SMALL[value] if 0 <= value < len(_SMALL) else count(value)
+
+
+def plural(value: int, one: str, many: str) -> str:
+    """The number with the fitting noun: 1 injury, 4 injuries."""
+    return f"{count(value)} {one if value == 1 else many}"
+
+
+def time_span(months: int) -> str:
+    """A length of time in words: eleven years and nine months."""
+    years, rest = divmod(months, 12)
+    parts = []
+    if years:
+        parts.append(f"{number_word(years)} year{'' if years == 1 else 's'}")
+    if rest or not years:
+        parts.append(f"{number_word(rest)} month{'' if rest == 1 else 's'}")
+    return " and ".join(parts)
+
+
+def say_moment(moment: datetime) -> str:
+    """A date with the time of day: 16 Nov 2026, 03:12."""
+    return f"{say_date(moment.date())}, {moment:%H:%M}"
+
+
+def short_sum(checksum: str) -> str:
+    """The first and last figures of a checksum: 3f9a…c1."""
+    return f"{checksum[:4]}…{checksum[-2:]}" if len(checksum) > 8 else checksum
+
+
+def months_between(first: date, last: date) -> int:
+    """Whole months from ``first`` to ``last``, the day after ``last`` counted."""
+    months = (last.year - first.year) * 12 + last.month - first.month
+    return max(0, months + (1 if last.day >= first.day - 1 else 0))

@@ -1,0 +1,110 @@
+"""Events as the pictures need them: in weeks since the first Monday of the record."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import polars as pl
+
+from pipeline.core.page_book import PageBook
+
+
+@dataclass(frozen=True)
+class EventFrames:
+    """Events of one lifter; ``w0`` and ``w1`` are real weeks, ``w1`` exclusive.
+
+    lanes : kind (priority, injury), w0, w1, label, y-lane by kind; deloads : w; cuts : w0, w1
+    (layoffs); unlogged : w0, w1; lines : w, label (gym and device changes); under : m, f, w0, w1
+    (chosen muscles of a priority phase).
+    """
+
+    priority: pl.DataFrame
+    injury: pl.DataFrame
+    deloads: pl.DataFrame
+    cuts: pl.DataFrame
+    unlogged: pl.DataFrame
+    lines: pl.DataFrame
+    under: pl.DataFrame
+
+
+def _events(book: PageBook, lifter_id: str, first: date, weeks: int) -> pl.DataFrame:
+    end = first + timedelta(weeks=weeks)
+    last_day = pl.lit(end - timedelta(days=1))
+    mine = book.tables["tidy_event"].filter(pl.col("lifter_id") == lifter_id)
+    return (
+        mine.filter((pl.col("start") < end) & (pl.col("end").fill_null(last_day) >= first))
+        .with_columns(
+            w0=((pl.col("start") - first).dt.total_days() / 7).clip(0),
+            w1=(((pl.col("end").fill_null(last_day) - first).dt.total_days() + 1) / 7).clip(
+                0, weeks
+            ),
+            subject=pl.col("subject").fill_null(""),
+        )
+        .with_columns(pl.col("w0", "w1").round(2))
+        .sort("w0", "event_id")
+    )
+
+
+def event_frames(
+    book: PageBook, lifter_id: str, first: date, weeks: int, muscles: pl.DataFrame
+) -> EventFrames:
+    """All events of one lifter for the strips."""
+    events = _events(book, lifter_id, first, weeks)
+    names = dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
+    events = events.with_columns(
+        label=pl.col("subject").map_elements(
+            lambda text: " + ".join(names.get(s, s.replace("_", " ")) for s in text.split()),
+            return_dtype=pl.String,
+        )
+    )
+    phases = events.filter(pl.col("kind") == "priority")
+    return EventFrames(
+        priority=phases.select("w0", "w1", "label"),
+        injury=events.filter(pl.col("kind") == "injury").select("w0", "w1", "label"),
+        deloads=_deloads(events),
+        cuts=events.filter(pl.col("kind") == "layoff").select("w0", "w1"),
+        unlogged=unlogged_runs(book, lifter_id, first),
+        lines=_lines(events),
+        under=_underlines(phases, muscles, book.tables["ref_muscle"]),
+    )
+
+
+def _deloads(events: pl.DataFrame) -> pl.DataFrame:
+    return events.filter(pl.col("kind") == "deload").select(
+        w=((pl.col("w0") + pl.col("w1")) / 2).round(2)
+    )
+
+
+def _lines(events: pl.DataFrame) -> pl.DataFrame:
+    names = {"gym_change": "gym change", "device_change": "device change"}
+    return events.filter(pl.col("kind") == "gym_change").select(
+        pl.col("w0").alias("w"), label=pl.col("kind").replace_strict(names, return_dtype=pl.String)
+    )
+
+
+def unlogged_runs(book: PageBook, lifter_id: str, first: date) -> pl.DataFrame:
+    """Stretches without record: w0, w1."""
+    weeks = book.tables["mart_week_lifter"].filter(
+        (pl.col("lifter_id") == lifter_id) & (pl.col("week_status") == "unlogged")
+    )
+    return (
+        weeks.select(w=(pl.col("week_start") - first).dt.total_days() // 7)
+        .sort("w")
+        .with_columns(run=(pl.col("w").diff().fill_null(0) != 1).cum_sum())
+        .group_by("run", maintain_order=True)
+        .agg(w0=pl.col("w").min(), w1=pl.col("w").max() + 1)
+        .select("w0", "w1")
+    )
+
+
+def _underlines(phases: pl.DataFrame, muscles: pl.DataFrame, ref: pl.DataFrame) -> pl.DataFrame:
+    """One underline for each chosen muscle; a region's goes under its shown parent."""
+    parents = dict(ref.select("muscle_id", "parent_id").iter_rows())
+    rows = {muscle: (m, f) for m, f, muscle in muscles.select("m", "f", "muscle_id").iter_rows()}
+    made = set()
+    for w0, w1, subject in phases.select("w0", "w1", "subject").iter_rows():
+        for muscle in subject.split():
+            row = rows.get(muscle) or rows.get(parents.get(muscle) or "")
+            if row:
+                made.add((*row, w0, w1))
+    schema = {"m": pl.Int64, "f": pl.Int64, "w0": pl.Float64, "w1": pl.Float64}
+    return pl.DataFrame(sorted(made), schema=schema, orient="row")

@@ -1,0 +1,76 @@
+"""The static horizon of a lifter, for every page of his or hers."""
+
+from datetime import date, timedelta
+from functools import lru_cache
+
+import polars as pl
+from markupsafe import Markup
+
+from dashboards.charts.horizon import draw_horizon
+from dashboards.charts.sizes import HorizonSize
+from dashboards.prepare.runs import step_runs
+from dashboards.theme.chart import draw_still
+from dashboards.theme.colours import FAMILIES
+
+BIN_WEEKS = 4
+
+
+def horizon_steps(logged: pl.DataFrame) -> pl.DataFrame:
+    """Stacked four-week means: w, s, family, low, high.
+
+    ``logged``: w, family, v (sets of the family in the week), weeks with training only.
+    """
+    full = (
+        logged.pivot("family", index="w", values="v")
+        .fill_null(0)
+        .unpivot(index="w", variable_name="family", value_name="v")
+        .with_columns(pl.col("family").replace_strict(_order(), default=9).alias("f"))
+    )
+    steps = step_runs(full, by="f", bin_weeks=BIN_WEEKS).sort("f", "w", "c")
+    # Legs lie lowest, as in the strips: the last family is stacked first.
+    stacked = steps.sort("w", "c", "f", descending=[False, False, True]).with_columns(
+        high=pl.col("v").cum_sum().over("w", "c")
+    )
+    return (
+        stacked.with_columns(low=pl.col("high") - pl.col("v"))
+        .select("w", "s", "family", pl.col("low").round(1), pl.col("high").round(1))
+        .sort("s", "w")
+    )
+
+
+def _order() -> dict[str, int]:
+    return {family: i for i, family in enumerate(FAMILIES)}
+
+
+def year_marks(first: date, weeks: int, every: int = 1) -> pl.DataFrame:
+    """The weeks in which years begin: w (real), label; every ``every``-th year."""
+    last = first + timedelta(weeks=weeks)
+    rows = [
+        {"w": round((date(year, 1, 1) - first).days / 7, 2), "label": str(year)}
+        for year in range(first.year + 1, last.year + 1)
+        if year % every == 0
+    ]
+    return pl.DataFrame(rows, schema={"w": pl.Float64, "label": pl.String})
+
+
+@lru_cache(maxsize=8)
+def _render(csv: str, years: str, size: HorizonSize) -> Markup:
+    return draw_still(draw_horizon(_frame(csv), _frame(years).cast({"label": pl.String}), size))
+
+
+def _frame(csv: str) -> pl.DataFrame:
+    return pl.read_csv(csv.encode())
+
+
+def render_horizon(logged: pl.DataFrame, first: date, weeks: int) -> tuple[Markup, Markup]:
+    """The horizon as static SVG for a wide page and for a phone.
+
+    Cached by content: all pages of one lifter carry the same one.
+    """
+    steps = horizon_steps(logged).write_csv()
+    years = weeks / 52
+    wide = HorizonSize(1200, 30, 46, weeks)
+    narrow = HorizonSize(366, 22, 37, weeks)
+    wide_years = year_marks(first, weeks, 1 if years <= 25 else 2).write_csv()
+    narrow_years = year_marks(first, weeks, 1 if years <= 6 else 2 if years <= 14 else 5)
+    return _render(steps, wide_years, wide), _render(steps, narrow_years.write_csv(), narrow)

@@ -1,0 +1,42 @@
+"""Steps over weeks: runs without a gap, means of a few weeks, closing points.
+
+A step line needs a last point where its last step ends, and must not bridge weeks without
+training or record: every run of consecutive weeks is its own segment.
+"""
+
+import polars as pl
+
+
+def step_runs(frame: pl.DataFrame, by: str, bin_weeks: int = 1) -> pl.DataFrame:
+    """Steps of ``v`` over weeks.
+
+    Parameters
+    ----------
+    frame : columns ``w`` (week, int), ``by`` (group), ``v`` (number), one row a week and group;
+        weeks that are not there end a run. Other columns keep their first value in a step.
+    bin_weeks : weeks in one step; bins start at whole multiples from week 0, cut at gaps.
+
+    Returns
+    -------
+    Sorted by group and week: ``w`` (start of the step), ``v`` (its mean), ``s`` (segment, unique
+    over groups), ``c`` (1 for the closing point of a segment, else 0).
+    """
+    ordered = frame.sort(by, "w")
+    new_run = (pl.col("w").diff() != 1) | (pl.col(by) != pl.col(by).shift())
+    ordered = ordered.with_columns(s=new_run.fill_null(True).cum_sum().cast(pl.Int64) - 1)
+    others = [c for c in frame.columns if c not in ("w", "v", by)]
+    steps = (
+        ordered.with_columns(bin=pl.col("w") // bin_weeks)
+        .group_by(by, "s", "bin", maintain_order=True)
+        .agg(
+            pl.col("w").min(),
+            pl.col("w").max().alias("end"),
+            pl.col("v").mean(),
+            *(pl.col(c).first() for c in others),
+        )
+        .with_columns(c=pl.lit(0))
+    )
+    last = steps.group_by(by, "s", maintain_order=True).last()
+    closing = last.with_columns(w=pl.col("end") + 1, c=pl.lit(1)).select(steps.columns)
+    both = pl.concat([steps, closing]).sort("s", "w", "c")
+    return both.select(by, "s", "w", "v", "c", *others)

@@ -1,0 +1,170 @@
+"""Frames for the strips: weekly sets per shown muscle with the range that held at the time."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import polars as pl
+
+from dashboards.prepare.runs import step_runs
+from dashboards.theme.colours import FAMILIES
+from pipeline.core.calendar import training_age_years
+from pipeline.core.page_book import LifterInfo, PageBook
+
+# Sets are shipped as whole tenths. A muscle without a range lies in one flat middle tone: all of
+# it above 0 and below this.
+NO_UPPER_EDGE = 9990
+MEAN_WEEKS = 12
+
+
+@dataclass(frozen=True)
+class StripFrames:
+    """Everything the strips are drawn from; ``w`` is weeks since the first Monday.
+
+    muscles : m (row), f (family), muscle_id, name, mean12, low, high (range now, null: none).
+    weeks, bins : m, f, s (segment), w, v, lo, hi (tenths of sets), c (closing point).
+    """
+
+    first: date
+    count: int
+    muscles: pl.DataFrame
+    weeks: pl.DataFrame
+    bins: pl.DataFrame
+
+
+def shown_muscles(book: PageBook) -> pl.DataFrame:
+    """Muscles with a strip, in page order: m, f, muscle_id, name."""
+    order = {family: i for i, family in enumerate(FAMILIES)}
+    return (
+        book.tables["ref_muscle"]
+        .filter(pl.col("is_shown"))
+        .with_columns(f=pl.col("family").replace_strict(order, return_dtype=pl.Int64))
+        .sort("f", "page_order", "muscle_id")
+        .select(pl.int_range(pl.len()).alias("m"), "f", "muscle_id", "name")
+    )
+
+
+def ranges_of(book: PageBook, lifter_id: str) -> pl.DataFrame:
+    """Supported ranges with an answer: muscle_id, age_from, age_to, low, high (null: no limit)."""
+    return (
+        book.tables["finding"]
+        .filter(
+            pl.col("lifter_id").eq(lifter_id)
+            & pl.col("question").eq("supported_sets")
+            & pl.col("subject").str.starts_with("muscle:")
+            & pl.col("support").ne("not enough")
+            & pl.col("low").is_not_null()
+        )
+        .select(
+            pl.col("subject").str.strip_prefix("muscle:").alias("muscle_id"),
+            pl.col("age_from").fill_null(0.0),
+            pl.col("age_to").fill_null(999.0),
+            "low",
+            "high",
+        )
+        .sort("muscle_id", "age_from")
+    )
+
+
+def ranges_at(ranges: pl.DataFrame, age: float) -> pl.DataFrame:
+    """The range of each muscle at one training age: muscle_id, low, high.
+
+    The last band reaches on to the present: a record read today is never older than its bands.
+    """
+    reaching = ranges.with_columns(
+        last=pl.col("age_to").max().over("muscle_id"),
+    )
+    holds = (pl.col("age_from") <= age) & (
+        (age < pl.col("age_to")) | (pl.col("age_to") == pl.col("last"))
+    )
+    return (
+        reaching.filter(holds)
+        .group_by("muscle_id", maintain_order=True)
+        .last()
+        .select("muscle_id", "low", "high")
+    )
+
+
+def strip_frames(book: PageBook, lifter: LifterInfo) -> StripFrames | None:
+    """The strips of one lifter, or None when no week was logged."""
+    mine = pl.col("lifter_id") == lifter.lifter_id
+    weeks = book.tables["mart_week_muscle"].filter(mine)
+    calendar = book.tables["mart_week_lifter"].filter(mine)
+    if calendar.is_empty():
+        return None
+    first, last = calendar["week_start"].min(), calendar["week_start"].max()
+    muscles, ranges = shown_muscles(book), ranges_of(book, lifter.lifter_id)
+    sets = _weekly(weeks, muscles, first)  # type: ignore[arg-type]
+    sets = _with_range(sets, calendar, ranges, first)  # type: ignore[arg-type]
+    age = training_age_years(last, lifter.training_began)  # type: ignore[arg-type]
+    now = muscles.join(_recent_mean(weeks), on="muscle_id", how="left").join(
+        ranges_at(ranges, age), on="muscle_id", how="left"
+    )
+    return StripFrames(
+        first,  # type: ignore[arg-type]
+        (last - first).days // 7 + 1,  # type: ignore[operator]
+        now.sort("m"),
+        _tenths(step_runs(sets, by="m")),
+        _tenths(step_runs(sets, by="m", bin_weeks=4)),
+    )
+
+
+def _weekly(weeks: pl.DataFrame, muscles: pl.DataFrame, first: date) -> pl.DataFrame:
+    return (
+        weeks.filter(pl.col("week_status").is_in(["trained", "deload"]))
+        .join(muscles.select("m", "f", "muscle_id"), on="muscle_id")
+        .select(
+            "muscle_id",
+            "m",
+            "f",
+            "week_start",
+            w=(pl.col("week_start") - first).dt.total_days() // 7,
+            v=pl.col("weekly_sets").fill_null(0.0),
+        )
+    )
+
+
+def _with_range(
+    sets: pl.DataFrame, calendar: pl.DataFrame, ranges: pl.DataFrame, first: date
+) -> pl.DataFrame:
+    """Each week's sets with the edges of the range of that training age (tenths)."""
+    ages = calendar.select("week_start", "training_age_years")
+    held = (
+        sets.join(ages, on="week_start")
+        .join(ranges, on="muscle_id", how="left")
+        .filter(
+            pl.col("age_from").is_null()
+            | (
+                (pl.col("age_from") <= pl.col("training_age_years"))
+                & (pl.col("training_age_years") < pl.col("age_to"))
+            )
+        )
+        .unique(["m", "w"], keep="last", maintain_order=True)
+        .select("m", "w", lo="low", hi="high", has=pl.col("age_from").is_not_null())
+    )
+    return (
+        sets.join(held, on=["m", "w"], how="left")
+        .select(
+            "m",
+            "f",
+            "w",
+            "v",
+            lo=(pl.col("lo").fill_null(0.0) * 10).round().cast(pl.Int64),
+            hi=(pl.col("hi") * 10).round().cast(pl.Int64).fill_null(NO_UPPER_EDGE),
+        )
+        .sort("m", "w")
+    )
+
+
+def _tenths(steps: pl.DataFrame) -> pl.DataFrame:
+    return steps.with_columns(v=(pl.col("v") * 10).round().cast(pl.Int64))
+
+
+def _recent_mean(weeks: pl.DataFrame) -> pl.DataFrame:
+    """Mean weekly sets of the last logged weeks: muscle_id, mean12."""
+    logged = weeks.filter(pl.col("week_status") != "unlogged")
+    recent = logged["week_start"].unique().sort().tail(MEAN_WEEKS)
+    return (
+        logged.filter(pl.col("week_start").is_in(recent.implode()))
+        .group_by("muscle_id")
+        .agg(mean12=pl.col("weekly_sets").mean())
+    )

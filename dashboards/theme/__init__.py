@@ -1,0 +1,1 @@
+"""The one visual language of the pages: colours, type and the vega configuration."""

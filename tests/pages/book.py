@@ -1,0 +1,332 @@
+"""An invented book of pages with known content: twelve years of one lifter, nine weeks of another.
+
+The numbers come from a fixed seed and stand for nothing; tests compare pages with this book.
+"""
+
+from datetime import date, datetime, timedelta
+
+import numpy as np
+import polars as pl
+
+from pipeline.core.dictionary import conform, empty_frame, tables
+from pipeline.core.finding import Finding
+from pipeline.core.page_book import LifterInfo, PageBook
+
+MUSCLES = (
+    ("chest", "pushing"),
+    ("front_delts", "pushing"),
+    ("side_delts", "pushing"),
+    ("triceps", "pushing"),
+    ("lats", "pulling"),
+    ("upper_back", "pulling"),
+    ("traps", "pulling"),
+    ("rear_delts", "pulling"),
+    ("biceps", "pulling"),
+    ("forearms", "pulling"),
+    ("quads", "legs"),
+    ("hamstrings", "legs"),
+    ("glutes", "legs"),
+    ("calves", "legs"),
+    ("lower_back", "trunk"),
+    ("abs", "trunk"),
+)
+FIRST = date(2014, 9, 1)
+WEEKS = 626
+UNLOGGED = range(300, 306)
+LAYOFFS = (range(70, 74), range(221, 223), range(390, 402), range(560, 563))
+REFUSED = ("traps", "forearms", "abs")
+
+
+def muscle_rows(extra: int = 0) -> pl.DataFrame:
+    """Reference muscles: the shown ones, and ``extra`` regions that have no strip."""
+    rows = [
+        {
+            "muscle_id": m,
+            "name": m.replace("_", " "),
+            "family": family,
+            "page_order": i + 1,
+            "is_shown": True,
+        }
+        for i, (m, family) in enumerate(MUSCLES)
+    ]
+    return conform("ref_muscle", pl.DataFrame(rows))
+
+
+def week_status(w: int) -> str:
+    """Status of week ``w`` of the long record."""
+    if w in UNLOGGED:
+        return "unlogged"
+    if any(w in layoff for layoff in LAYOFFS):
+        return "layoff"
+    return "deload" if w % 8 == 7 else "trained"
+
+
+def week_rows(lifter_id: str, first: date, weeks: int, began: date) -> dict[str, pl.DataFrame]:
+    """The two weekly marts of one lifter."""
+    rng = np.random.default_rng(11)
+    muscle, lifter = [], []
+    level = np.array([12 + (i * 5) % 7 for i in range(len(MUSCLES))], float)
+    for w in range(weeks):
+        start = first + timedelta(weeks=w)
+        status = week_status(w) if weeks > 60 else "trained"
+        if w % 12 == 0:
+            level = np.clip(level * rng.normal(1.015, 0.12, len(MUSCLES)), 5, 27)
+        direct = np.maximum(0, np.round(rng.normal(level * 0.8, 1.2))).astype(int)
+        indirect = np.round(rng.normal(level * 0.35, 0.8)).clip(0).astype(int)
+        if status == "deload":
+            direct, indirect = direct // 2, indirect // 2
+        if status == "layoff":
+            direct, indirect = direct * 0, indirect * 0
+        known = status != "unlogged"
+        for i, (m, _) in enumerate(MUSCLES):
+            muscle.append(
+                {
+                    "lifter_id": lifter_id,
+                    "week_start": start,
+                    "muscle_id": m,
+                    "week_status": status,
+                    "direct_sets": int(direct[i]) if known else None,
+                    "indirect_sets": int(indirect[i]) if known else None,
+                    "weekly_sets": direct[i] + indirect[i] / 2 if known else None,
+                }
+            )
+        total = int(direct.sum())
+        lifter.append(
+            {
+                "lifter_id": lifter_id,
+                "week_start": start,
+                "week_status": status,
+                "training_age_years": (start - began).days / 365.25,
+                "sessions": (4 if total else 0) if known else None,
+                "working_sets": total if known else None,
+                "hard_sets": total * 3 // 4 if known else None,
+                "body_weight_kg": 77 + 3 * np.sin(w / 9) + w / 200 if w % 3 else None,
+            }
+        )
+    return {
+        "mart_week_muscle": conform("mart_week_muscle", pl.DataFrame(muscle)),
+        "mart_week_lifter": conform("mart_week_lifter", pl.DataFrame(lifter)),
+    }
+
+
+def event_rows(lifter_id: str) -> pl.DataFrame:
+    """Journal and rule events of the long record."""
+
+    def event(kind: str, w0: int, w1: int | None, subject: str | None, note: str | None) -> dict:
+        start = FIRST + timedelta(weeks=w0)
+        end = None if w1 is None else FIRST + timedelta(weeks=w1, days=-1)
+        return {
+            "event_id": f"{kind}-{w0}-{subject}",
+            "lifter_id": lifter_id,
+            "kind": kind,
+            "start": start,
+            "end": end,
+            "subject": subject,
+            "evidence": "told",
+            "note": note,
+        }
+
+    rows = [
+        event("deload", w, w + 1, None, None) for w in range(WEEKS) if week_status(w) == "deload"
+    ]
+    rows += [event("layoff", r.start, r.stop, None, "holiday") for r in LAYOFFS]
+    rows += [
+        event("priority", 30, 44, "quads", "more leg work"),
+        event("priority", 150, 162, "chest side_delts", None),
+        event("priority", 245, 259, "hamstrings calves", None),
+        event("priority", 420, 436, "biceps", None),
+        event("priority", 540, 554, "calves upper_back", None),
+        event("injury", 232, 252, "knee", "pain in deep squats"),
+        event("injury", 470, 478, "shoulder", None),
+        event("gym_change", 268, None, None, "moved"),
+        event("gym_change", 556, None, None, "new gym"),
+        event("device_change", 330, None, None, "new watch"),
+    ]
+    return conform("tidy_event", pl.DataFrame(rows))
+
+
+def range_rows(lifter_id: str, began: date) -> list[dict[str, object]]:
+    """Supported sets: four bands of training age for thirteen muscles, refusals for three."""
+    rows = []
+    for i, (m, _) in enumerate(MUSCLES):
+        for band, (age_from, age_to) in enumerate(((1, 3), (3, 6), (6, 10), (10, 13))):
+            common = {
+                "lifter_id": lifter_id,
+                "question": "supported_sets",
+                "subject": f"muscle:{m}",
+                "unit": "sets/week",
+                "age_from": float(age_from),
+                "age_to": float(age_to),
+                "n_of": "blocks",
+                "method": "volume response",
+                "model_version": "1.0",
+            }
+            if m in REFUSED:
+                rows.append(
+                    Finding(
+                        **common,
+                        n=6,
+                        support="not enough",
+                        support_why="few blocks",
+                        sentence=f"Not enough for {m.replace('_', ' ')}: 6 blocks, 12 needed.",
+                        needs="two blocks at 8 sets, then two at 14",
+                    ).as_row()
+                )
+                continue
+            low = 8 + 2 * band + i % 3
+            rows.append(
+                Finding(
+                    **common,
+                    n=12 + band,
+                    support="fair",
+                    support_why="interval of 8 sets",
+                    sentence=f"{m.replace('_', ' ')}: {low} to {low + 8} weekly sets.",
+                    estimate=low + 4.0,
+                    low=float(low),
+                    high=float(low + 8),
+                    coverage=0.9,
+                ).as_row()
+            )
+    return rows
+
+
+def short_refusals(lifter_id: str) -> list[dict[str, object]]:
+    """What nine weeks cannot answer."""
+    common = {"lifter_id": lifter_id, "method": "none", "model_version": "1.0"}
+    rows = [
+        ("supported_sets", "muscle:chest", "sets/week", 9, "of 40 weeks with sets"),
+        ("lift_slope", "lift:bench_press", "%/year", 9, "of 16 weeks with that lift"),
+        ("deload_effect", f"lifter:{lifter_id}", "%", 1, "of 4 deloads"),
+    ]
+    return [
+        Finding(
+            **common,
+            question=question,
+            subject=subject,
+            unit=unit,
+            n=n,
+            n_of=n_of,
+            support="not enough",
+            support_why="too few",
+            sentence=f"Not enough: {n} {n_of}.",
+            needs="keep on logging as now",
+        ).as_row()
+        for question, subject, unit, n, n_of in rows
+    ]
+
+
+def file_rows(lifter_id: str, names: tuple[str, ...], last: date) -> pl.DataFrame:
+    """Source files whose row equation holds."""
+    rows = []
+    for i, name in enumerate(names):
+        kept, repeated, aside, blank = 9000 - 700 * i, 12 * i, 3 + i, 120
+        rows.append(
+            {
+                "file_id": f"{lifter_id}-{i}",
+                "lifter_id": lifter_id,
+                "path": name,
+                "sha256": f"{i:02x}" + "3f9a5b7c" * 7 + "c1d2e3",
+                "map": "one_row_per_set",
+                "encoding": "utf-8",
+                "counts_as": "row",
+                "read": kept + repeated + aside + blank,
+                "kept": kept,
+                "repeated": repeated,
+                "set_aside": aside,
+                "blank": blank,
+                "first_date": FIRST,
+                "last_date": last,
+            }
+        )
+    return conform("source_file", pl.DataFrame(rows))
+
+
+def aside_rows(files: pl.DataFrame) -> pl.DataFrame:
+    """As many rows set aside as each file says."""
+    reasons = ("load without a unit", "date that does not exist", "negative load")
+    rows = [
+        {
+            "file_id": file["file_id"],
+            "row_no": 100 + 7 * i,
+            "reason": reasons[i % 3],
+            "detail": 'write the unit in the map, for example unit = "kg"',
+            "as_written": f"12.3.2019,bench press,3,{i}",
+        }
+        for file in files.iter_rows(named=True)
+        for i in range(file["set_aside"])
+    ]
+    return conform("set_aside", pl.DataFrame(rows))
+
+
+def set_rows(lifter_id: str, name: str) -> pl.DataFrame:
+    """A few sets: some doubted, some with a name that no exercise matches."""
+    rows = [
+        {
+            "lifter_id": lifter_id,
+            "session_date": FIRST + timedelta(days=3 * i),
+            "session_id": f"{lifter_id}-{i}",
+            "exercise_id": f"unmatched:{name}" if i % 5 == 0 else "bench_press",
+            "exercise_as_written": name if i % 5 == 0 else "bench press",
+            "exercise_order": 1,
+            "set_no": 1,
+            "segment_no": 1,
+            "is_warmup": False,
+            "load_kg": 100.0,
+            "load_basis": "total",
+            "load_as_written": "1000" if i % 9 == 0 else "100",
+            "reps": 8,
+            "rir_source": "none",
+            "is_doubted": i % 9 == 0,
+            "file_id": f"{lifter_id}-0",
+            "row_no": i + 2,
+        }
+        for i in range(30)
+    ]
+    return conform("tidy_set", pl.DataFrame(rows))
+
+
+def make_book(hostile: str = "", changes: bool = True) -> PageBook:
+    """The whole book. ``hostile`` is put into every text that people write."""
+    arden = LifterInfo("arden", f"Arden{hostile}", date(2013, 8, 1))
+    rowan = LifterInfo("rowan", "Rowan", date(2025, 9, 1))
+    last = FIRST + timedelta(weeks=WEEKS, days=-1)
+    short_first = FIRST + timedelta(weeks=WEEKS - 9)
+    frames = {name: [empty_frame(name)] for name in tables()}
+    frames["ref_muscle"] = [muscle_rows()]
+    for made in (
+        week_rows("arden", FIRST, WEEKS, arden.training_began),
+        week_rows("rowan", short_first, 9, rowan.training_began),
+    ):
+        for name, frame in made.items():
+            frames[name].append(frame)
+    frames["tidy_event"].append(
+        event_rows("arden").with_columns(note=pl.col("note") + pl.lit(hostile))
+    )
+    findings = range_rows("arden", arden.training_began) + short_refusals("rowan")
+    frames["finding"].append(conform("finding", pl.DataFrame(findings, infer_schema_length=None)))
+    names = tuple(f"{name}{hostile}.csv" for name in ("early", "middle", "late"))
+    for files in (file_rows("arden", names, last), file_rows("rowan", ("notes.txt",), last)):
+        frames["source_file"].append(files)
+        frames["set_aside"].append(aside_rows(files))
+    frames["tidy_set"].append(set_rows("arden", f"bennch{hostile}"))
+    changed = [
+        {
+            "lifter_id": "arden",
+            "what": f"side delts, supported range{hostile}",
+            "was": "15 to 24 sets",
+            "is_now": "15 to 22 sets",
+            "why": "two blocks above 22 sets added, both flat",
+        }
+    ]
+    schema = dict.fromkeys(("lifter_id", "what", "was", "is_now", "why"), pl.String)
+    return PageBook(
+        lifters=(arden, rowan),
+        tables={name: pl.concat(parts) for name, parts in frames.items()},
+        changes=pl.DataFrame(changed if changes else [], schema=schema),
+        last_run=datetime(2026, 8, 30, 3, 12),
+        settings_id="a41c",
+        reference_id="7be0",
+        model_version="1.0",
+        code_version="0.1.0",
+        settings_shown={"hard set": "at most 4 repetitions in reserve"},
+    )
