@@ -39,7 +39,7 @@ class Finding:
     prior_high: float | None = None
     needs: str | None = None
     event_id: str | None = None
-    window: str = ""
+    window: str = "all"
 
     @property
     def finding_id(self) -> str:
@@ -61,5 +61,5 @@ class Finding:
     def as_row(self) -> dict[str, object]:
         """The row of table ``finding``."""
         row = asdict(self)
-        del row["event_id"], row["window"]
+        del row["event_id"]
         return {"finding_id": self.finding_id, **row}

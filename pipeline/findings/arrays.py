@@ -1,0 +1,177 @@
+"""One lifter's tidy tables as the arrays that the models take.
+
+Weeks are numbered from the Monday of the first set. Everything here is bookkeeping: which sets may
+speak of strength, which weeks are left out of what, and which equipment a set was done on.
+"""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cached_property
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from pipeline.core.calendar import DAYS_PER_YEAR, week_start_of
+from pipeline.core.page_book import LifterInfo
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
+
+SEGMENTED = ("machine", "cable")
+INDIRECT_COUNTS = 0.5
+
+
+@dataclass(frozen=True)
+class Record:
+    """One lifter's sets, events and reference, on one calendar of weeks.
+
+    Parameters
+    ----------
+    lifter : whose record.
+    sets : ``tidy_set`` rows, in order; doubted sets and warm-ups included.
+    events : ``tidy_event`` rows.
+    exercises, contributions : reference frames, ancestors expanded.
+    """
+
+    lifter: LifterInfo
+    sets: pl.DataFrame
+    events: pl.DataFrame
+    exercises: pl.DataFrame
+    contributions: pl.DataFrame
+
+    @cached_property
+    def first_week(self) -> date:
+        """Monday of the first set."""
+        return week_start_of(self.sets["session_date"].min())
+
+    @cached_property
+    def last_day(self) -> date:
+        """Day of the last set."""
+        return self.sets["session_date"].max()
+
+    @cached_property
+    def n_weeks(self) -> int:
+        """Weeks from the first to the last set, both included."""
+        return (week_start_of(self.last_day) - self.first_week).days // 7 + 1
+
+    def monday(self, week: int) -> date:
+        """First day of a week."""
+        return self.first_week + timedelta(weeks=int(week))
+
+    def week_of(self, day: date) -> int:
+        """Week number of a day; may lie outside the record."""
+        return (week_start_of(day) - self.first_week).days // 7
+
+    @cached_property
+    def training_age(self) -> Floats:
+        """(n_weeks,) training age in years on each Monday."""
+        began = (self.first_week - self.lifter.training_began).days
+        return (began + 7.0 * np.arange(self.n_weeks)) / DAYS_PER_YEAR
+
+    @cached_property
+    def working(self) -> pl.DataFrame:
+        """Working sets with their week number: no warm-ups, no doubted sets."""
+        return self.sets.filter(~pl.col("is_warmup") & ~pl.col("is_doubted")).with_columns(
+            week=((pl.col("session_date") - self.first_week).dt.total_days() // 7).cast(pl.Int64)
+        )
+
+    @cached_property
+    def counted(self) -> pl.DataFrame:
+        """Working sets that count as one each: straight sets and parents of drop clusters."""
+        return self.working.filter(pl.col("segment_no") == 1)
+
+    @cached_property
+    def strength_sets(self) -> pl.DataFrame:
+        """Counted sets whose load moved and repetitions are known: they may speak of strength."""
+        return self.counted.filter(
+            pl.col("load_moved_kg").is_not_null() & (pl.col("load_moved_kg") > 0)
+        ).filter(pl.col("reps").is_not_null() & (pl.col("reps") > 0) & pl.col("superset_id").is_null())
+
+    @cached_property
+    def segment_of_week(self) -> Ints:
+        """(n_weeks,) equipment segment: a new number at each change of gym."""
+        segment = np.zeros(self.n_weeks, dtype=np.int64)
+        for start in self.events.filter(pl.col("kind") == "gym_change")["start"].sort():
+            segment[max(self.week_of(start), 0) :] += 1
+        return segment
+
+    @cached_property
+    def trained(self) -> Bools:
+        """(n_weeks,) weeks with at least one working set."""
+        counts = np.bincount(self.counted["week"].to_numpy(), minlength=self.n_weeks)
+        return counts > 0
+
+    def weeks_within(self, *kinds: str) -> Bools:
+        """(n_weeks,) weeks that events of these kinds touch; an open event runs to the end."""
+        mask = np.zeros(self.n_weeks, dtype=bool)
+        for start, end in self.events.filter(pl.col("kind").is_in(kinds)).select("start", "end").rows():
+            first = max(self.week_of(start), 0)
+            mask[first : self.week_of(end or self.last_day) + 1] = True
+        return mask
+
+    @cached_property
+    def unlogged(self) -> Bools:
+        """(n_weeks,) weeks without sets and without a known reason."""
+        return ~self.trained & ~self.weeks_within("layoff")
+
+    @cached_property
+    def equipment(self) -> dict[str, str]:
+        """Equipment by exercise."""
+        return dict(self.exercises.select("exercise_id", "equipment").rows())
+
+    @cached_property
+    def names(self) -> dict[str, str]:
+        """Plain name by exercise; an unmatched one goes by the words in the source."""
+        return dict(self.exercises.select("exercise_id", "name").rows())
+
+    def name_of(self, exercise_id: str) -> str:
+        """Plain name of an exercise."""
+        return self.names.get(exercise_id, exercise_id.removeprefix("unmatched:"))
+
+    @cached_property
+    def muscles_of(self) -> dict[str, tuple[tuple[str, ...], tuple[str, ...]]]:
+        """(direct, indirect) muscles by exercise, ancestors included."""
+        found: dict[str, tuple[list[str], list[str]]] = {}
+        for exercise, muscle, role in self.contributions.rows():
+            found.setdefault(exercise, ([], []))[role == "indirect"].append(muscle)
+        return {key: (tuple(direct), tuple(other)) for key, (direct, other) in found.items()}
+
+    @cached_property
+    def weekly_sets(self) -> dict[str, Floats]:
+        """(n_weeks,) fractional weekly sets by muscle: direct 1, indirect 0.5; nan if unlogged."""
+        counts = self.counted.group_by("exercise_id", "week").len()
+        total: dict[str, Floats] = {}
+        for exercise, week, sets in counts.rows():
+            direct, indirect = self.muscles_of.get(exercise, ((), ()))
+            for muscles, share in ((direct, 1.0), (indirect, INDIRECT_COUNTS)):
+                for muscle in muscles:
+                    total.setdefault(muscle, np.zeros(self.n_weeks))[week] += share * sets
+        for weekly in total.values():
+            weekly[self.unlogged] = np.nan
+        return total
+
+    def recent_sets_of_lift(self, exercise_id: str) -> Floats:
+        """(n_weeks,) mean weekly sets of the muscles that the lift trains directly."""
+        direct, _ = self.muscles_of.get(exercise_id, ((), ()))
+        rows = [self.weekly_sets[muscle] for muscle in direct if muscle in self.weekly_sets]
+        return np.mean(rows, axis=0) if rows else np.zeros(self.n_weeks)
+
+
+def column(frame: pl.DataFrame, name: str) -> Floats:
+    """A numeric column as floats, null as nan."""
+    return frame[name].cast(pl.Float64).fill_null(np.nan).to_numpy()
+
+
+def strength_arrays(record: Record, sets: pl.DataFrame) -> dict[str, NDArray]:
+    """The arrays that ``fit_lift_level`` and ``fit_muscle_index`` share, in the order performed."""
+    week = sets["week"].to_numpy()
+    return {
+        "week": week,
+        "load_kg": column(sets, "load_moved_kg"),
+        "reps": column(sets, "reps"),
+        "rir": column(sets, "rir"),
+        "session": sets["session_id"].rank("dense").cast(pl.Int64).to_numpy(),
+        "segment": record.segment_of_week[week],
+    }

@@ -1,0 +1,109 @@
+"""Everything a refresh is made from, read once: what the user owns and the shipped reference."""
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+
+import polars as pl
+
+from pipeline.core.dictionary import empty_frame
+from pipeline.core.errors import InputError, LiftstrataError
+from pipeline.core.home import Home
+from pipeline.core.settings import Settings, read_settings
+from pipeline.flows.progress import Progress
+from pipeline.reference import Reference, load_reference, read_own_exercises, reference_checksum
+from pipeline.sources.maps import SourceMap, choose_map, read_maps
+from pipeline.sources.snapshot import SourceFile, list_inbox
+from pipeline.tidy.corrections import Correction, read_corrections
+from pipeline.tidy.journal import read_journal
+from pipeline.tidy.names import NameIndex, read_name_decisions
+
+
+@dataclass(frozen=True)
+class Inputs:
+    """What one refresh works from.
+
+    ``files`` pairs each inbox file with the map that reads it; ``unmapped`` are those that no map
+    matches. ``journals`` holds one ``tidy_event`` frame a lifter.
+    """
+
+    home: Home
+    settings: Settings
+    reference: Reference
+    reference_id: str
+    names: NameIndex
+    names_id: str
+    corrections: tuple[Correction, ...]
+    journals: dict[str, pl.DataFrame]
+    files: tuple[tuple[SourceFile, SourceMap], ...]
+    unmapped: tuple[SourceFile, ...]
+
+
+def read_inputs(home: Home, progress: Progress) -> Inputs:
+    """Read settings, maps, journals, corrections, own exercises and the list of inbox files.
+
+    Raises
+    ------
+    SettingsError
+        when one of the user's own files cannot be used as it is.
+    """
+    settings = read_settings(home.settings)
+    own = read_own_exercises(home.own_exercises) if home.own_exercises.exists() else None
+    decisions = read_name_decisions(home.name_decisions)
+    reference = load_reference(own)
+    files, unmapped = _map_files(home, settings, progress)
+    return Inputs(
+        home=home,
+        settings=settings,
+        reference=reference,
+        reference_id=f"{reference_checksum()}{_file_id(home.own_exercises)}",
+        names=NameIndex.from_reference(reference.aliases, reference.exercises, decisions),
+        names_id=_file_id(home.name_decisions),
+        corrections=tuple(read_corrections(home.corrections)),
+        journals={one.lifter_id: _journal(home, one.lifter_id) for one in settings.lifters},
+        files=files,
+        unmapped=unmapped,
+    )
+
+
+def _map_files(
+    home: Home, settings: Settings, progress: Progress
+) -> tuple[tuple[tuple[SourceFile, SourceMap], ...], tuple[SourceFile, ...]]:
+    maps = read_maps(home)
+    known = {one.lifter_id for one in settings.lifters}
+    mapped: list[tuple[SourceFile, SourceMap]] = []
+    unmapped: list[SourceFile] = []
+    strangers: set[str] = set()
+    for file in list_inbox(home):
+        if file.lifter_id not in known:
+            strangers.add(file.lifter_id)
+            continue
+        found = _choose(file, maps, progress)
+        if found is None:
+            unmapped.append(file)
+        else:
+            mapped.append((file, found))
+    for name in sorted(strangers):
+        progress.warn(f"inbox/{name}: no such lifter: add [lifter.{name}] to settings.toml")
+    return tuple(mapped), tuple(unmapped)
+
+
+def _choose(file: SourceFile, maps: list[SourceMap], progress: Progress) -> SourceMap | None:
+    try:
+        found = choose_map(file, maps)
+    except LiftstrataError as error:
+        progress.warn(str(error))
+        return None
+    if found is None:
+        remedy = "run 'liftstrata inspect' on it to draft one into maps/"
+        progress.warn(str(InputError(f"{file.lifter_id}/{file.path}", None, "no map", remedy)))
+    return found
+
+
+def _journal(home: Home, lifter_id: str) -> pl.DataFrame:
+    path = home.journal / f"{lifter_id}.toml"
+    return read_journal(path, lifter_id) if path.exists() else empty_frame("tidy_event")
+
+
+def _file_id(path: Path) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest()[:8] if path.exists() else ""
