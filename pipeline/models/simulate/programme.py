@@ -23,7 +23,7 @@ _SPLITS: dict[int, dict[str, tuple[int, ...]]] = {
 }
 # Muscles that many programmes leave to the big lifts for months.
 _OFTEN_LEFT_OUT = frozenset({"traps", "forearms", "glutes", "lower_back", "abs"})
-_MAX_SETS_PER_LIFT = 10
+_MAX_SETS_PER_LIFT = 12
 
 
 @dataclass(frozen=True)
