@@ -306,6 +306,7 @@ def test_script_is_followed():
         exercises=("back_squat", "leg_press", "hip_thrust", "bench_press", "barbell_row",
                    "seated_leg_curl", "standing_calf_raise", "seated_calf_raise"),
         usual=("back_squat", "bench_press"),
+        first_used=(("leg_press", date(2016, 3, 7)), ("hip_thrust", date(2016, 3, 7))),
         phases=(ScriptedPhase("priority", date(2015, 2, 2), date(2015, 5, 3), ("calves",), 2.0),),
         injuries=(
             ScriptedInjury(date(2016, 3, 7), date(2016, 8, 7), "knee", ("back_squat",),
@@ -329,6 +330,9 @@ def test_script_is_followed():
     done = {names[row] for row in np.unique(career.sets.exercise[during])}
     assert {"leg_press", "hip_thrust"} <= done
     assert "back_squat" not in done
+    before = {names[row] for row in career.sets.exercise[career.sets.day < hurt.start_day]}
+    assert "back_squat" in before
+    assert not {"leg_press", "hip_thrust"} & before
     assert set(np.unique(career.sets.gym)) == {0, 1}
     assert career.nights.day.min() >= (date(2016, 1, 4) - career.start).days
     assert set(np.unique(career.nights.device)) == {0, 1}

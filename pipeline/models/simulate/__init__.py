@@ -22,11 +22,15 @@ from .records import (
     SimSets,
     Truth,
 )
+from .traits import MUSCLE_SD_SETS, POPULATION_BEST_SETS, SHIFT_SD_SETS
 
 __all__ = [
     "DELOAD_KINDS",
     "EVENT_KINDS",
     "MUSCLES",
+    "MUSCLE_SD_SETS",
+    "POPULATION_BEST_SETS",
+    "SHIFT_SD_SETS",
     "TRENDS",
     "WEEK_STATUSES",
     "Career",

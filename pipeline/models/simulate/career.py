@@ -9,8 +9,9 @@ from .nights import Days, live_days, tape_girths, watch_nights, weigh_days
 from .options import CareerOptions
 from .programme import plan_programme
 from .records import MUSCLES, Career, Floats, Truth
+from .script import tell_spans
 from .sets import draw_equipment, lift_sets, meet_days
-from .spans import plan_spans
+from .spans import draw_spans
 from .timeline import build_timeline
 from .traits import Traits, draw_traits
 
@@ -35,7 +36,9 @@ def simulate_career(seed: int, options: CareerOptions = CareerOptions()) -> Care
     traits = draw_traits(rng["traits"], options)
     days = live_days(rng["days"], traits)
     shock = _week_shock(rng["weeks"], traits)
-    spans = plan_spans(rng["spans"], traits, options)
+    spans = draw_spans(rng["spans"], traits, options)
+    if options.script is not None:
+        spans = tell_spans(spans, options.script, traits)
     timeline = build_timeline(
         rng["timeline"], traits, options, spans, shock - _stress_loss(traits, days)
     )

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.random import Generator
 
 from .programme import Bouts, count_sets
-from .records import MUSCLES, Floats, Ints
+from .records import MUSCLES, Bools, Floats
 from .timeline import Timeline
 from .traits import Traits
 
@@ -78,7 +78,7 @@ def _muscle_paths(
     return lasting - _idle_loss(idle), _fatigue(traits, dose)
 
 
-def _idle_loss(idle: Floats) -> Floats:
+def _idle_loss(idle: Bools) -> Floats:
     """What disuse has taken, (muscles, weeks): from the third idle week, regained twice as fast.
 
     Kept for about 3 weeks, 5-10 % lost by 8-12 (memory); ten weeks off regained in five
@@ -130,7 +130,7 @@ def _after_deload(traits: Traits, timeline: Timeline, change: Floats) -> tuple[F
     return after, 100 * traits.acute.deload_effect
 
 
-def _counted_change(change: Floats, timeline: Timeline, counted: Ints) -> float:
+def _counted_change(change: Floats, timeline: Timeline, counted: Bools) -> float:
     """Mean over deloads of the change since the week before each, in weeks 1-3 after it."""
     moves, start = [], 0
     for week in range(change.shape[1]):

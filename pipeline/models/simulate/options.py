@@ -49,12 +49,14 @@ class ScriptedSpan:
 class CareerScript:
     """A career told by hand. A group left None is drawn; an empty tuple means there is none.
 
-    `exercises` is the whole pool of lifts, `usual` those that stay in the programme for years.
+    `exercises` is the whole pool of lifts, `usual` those that stay in the programme for years,
+    `first_used` the day before which a lift of the pool is not done.
     """
 
     start: date
     exercises: tuple[str, ...] | None = None
     usual: tuple[str, ...] = ()
+    first_used: tuple[tuple[str, date], ...] = ()
     phases: tuple[ScriptedPhase, ...] | None = None
     injuries: tuple[ScriptedInjury, ...] | None = None
     layoffs: tuple[ScriptedSpan, ...] | None = None

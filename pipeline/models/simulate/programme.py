@@ -10,8 +10,8 @@ from .records import MUSCLES, Bools, Floats, Ints
 from .timeline import Timeline
 from .traits import Traits
 
-_ALL_DAYS = {"push": (0, 1, 2), "pull": (0, 1, 2), "legs": (0, 1, 2)}
-_PUSH_PULL_LEGS = {"push": (0, 3), "pull": (1, 4), "legs": (2, 5)}
+_ALL_DAYS: dict[str, tuple[int, ...]] = {"push": (0, 1, 2), "pull": (0, 1, 2), "legs": (0, 1, 2)}
+_PUSH_PULL_LEGS: dict[str, tuple[int, ...]] = {"push": (0, 3), "pull": (1, 4), "legs": (2, 5)}
 # Sessions of the week in which each family is trained, by sessions a week.
 _SPLITS: dict[int, dict[str, tuple[int, ...]]] = {
     2: {"push": (0, 1), "pull": (0, 1), "legs": (0, 1)},
@@ -173,8 +173,8 @@ def _spread(traits: Traits, block: _Block) -> Bouts:
 
 def _attend(rng: Generator, traits: Traits, timeline: Timeline, planned: Bouts) -> Bouts:
     """Missed sessions and layoffs taken out, deloads cut; at least one session a training week."""
-    comes = rng.random((traits.n_weeks, traits.habits.sessions_per_week))
-    comes = comes < traits.habits.attendance
+    luck = rng.random((traits.n_weeks, traits.habits.sessions_per_week))
+    comes = luck < traits.habits.attendance
     comes[np.arange(traits.n_weeks), rng.integers(0, comes.shape[1], traits.n_weeks)] = True
     comes[timeline.is_layoff] = False
     full = planned.n_full - ((rng.random(len(planned.week)) < 0.06) & (planned.n_full > 2))

@@ -1,18 +1,21 @@
-"""What happens in a career besides training: layoffs, phases, injuries, new gyms; drawn or told."""
+"""What happens in a career besides training: layoffs, phases, injuries, new gyms."""
 
-from dataclasses import dataclass, replace
-from datetime import date
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.random import Generator
 
-from .options import REGIONS, CareerOptions, CareerScript, ScriptedPhase, ScriptedSpan
+from .options import REGIONS, CareerOptions
 from .records import MUSCLES
 from .traits import Traits, pick
 
-# How a phase changes weekly sets; a deficit lowers them for every muscle (assumptions).
-_DIET_FACTORS: dict[str, float] = {"surplus": 1.08, "deficit": 0.85}
-_PHASE_FACTORS: dict[str, float] = {"priority": 1.6, "hold": 0.6} | _DIET_FACTORS
+# How a phase changes weekly sets, unless told otherwise; a diet for all muscles (assumptions).
+PHASE_FACTORS: dict[str, float] = {
+    "priority": 1.6,
+    "hold": 0.6,
+    "surplus": 1.08,
+    "deficit": 0.85,
+}
 
 
 @dataclass(frozen=True)
@@ -36,7 +39,10 @@ class Span:
 
 @dataclass(frozen=True)
 class Spans:
-    """Every span of a career but the deloads, which depend on how training went."""
+    """Every span of a career but the deloads, which depend on how training went.
+
+    `not_yet` are the weeks before a lift's first use; they are no events.
+    """
 
     layoffs: tuple[Span, ...]
     unlogged: tuple[Span, ...]
@@ -44,13 +50,14 @@ class Spans:
     injuries: tuple[Span, ...]
     gym_changes: tuple[Span, ...]
     device_changes: tuple[Span, ...]
+    not_yet: tuple[Span, ...] = ()
 
 
-def plan_spans(rng: Generator, traits: Traits, options: CareerOptions) -> Spans:
-    """Draw all spans, then put those of the script in place of the drawn ones."""
+def draw_spans(rng: Generator, traits: Traits, options: CareerOptions) -> Spans:
+    """Draw all spans, whether or not a script replaces some of them."""
     layoffs = _draw_layoffs(rng, traits.n_weeks, options.n_layoffs)
     taken = [(span.first, span.last) for span in layoffs]
-    drawn = Spans(
+    return Spans(
         layoffs=layoffs,
         unlogged=_draw_unlogged(rng, traits.n_weeks, taken),
         phases=_draw_priorities(rng, traits.n_weeks) + _draw_diets(rng, traits.n_weeks, options),
@@ -58,7 +65,6 @@ def plan_spans(rng: Generator, traits: Traits, options: CareerOptions) -> Spans:
         gym_changes=_draw_changes(rng, traits.n_weeks, "gym_change", options.n_gym_changes),
         device_changes=_draw_changes(rng, traits.n_weeks, "device_change", None),
     )
-    return drawn if options.script is None else _tell(drawn, options.script, traits)
 
 
 def _draw_layoffs(rng: Generator, n_weeks: int, count: int | None) -> tuple[Span, ...]:
@@ -115,7 +121,7 @@ def _draw_diets(rng: Generator, n_weeks: int, options: CareerOptions) -> tuple[S
         last = week + int(rng.integers(low, high)) - 1
         if last >= n_weeks:
             break
-        spans.append(Span(kind, week, last, (), _DIET_FACTORS[kind], "body weight"))
+        spans.append(Span(kind, week, last, (), PHASE_FACTORS[kind], "body weight"))
         week = last + 1 + int(rng.integers(0, 30))
     return tuple(spans) if wanted else ()
 
@@ -142,47 +148,3 @@ def _draw_changes(rng: Generator, n_weeks: int, kind: str, count: int | None) ->
         Span(kind, int(week), int(week), why=kind.replace("_", " "))
         for week in sorted(weeks[: drawn if count is None else count])
     )
-
-
-def _tell(drawn: Spans, script: CareerScript, traits: Traits) -> Spans:
-    """The script's groups as spans; a group that the script leaves None stays as drawn."""
-
-    def week_of(day: date) -> int:
-        week = (day - traits.start).days // 7
-        if not 0 <= week < traits.n_weeks:
-            raise ValueError(f"{day} lies outside the career of {traits.n_weeks} weeks")
-        return week
-
-    def plain(kind: str, spans: tuple[ScriptedSpan, ...]) -> tuple[Span, ...]:
-        return tuple(Span(kind, week_of(s.start), week_of(s.end), why=s.why) for s in spans)
-
-    def changes(kind: str, days: tuple[date, ...]) -> tuple[Span, ...]:
-        why = kind.replace("_", " ")
-        return tuple(Span(kind, week_of(day), week_of(day), why=why) for day in days)
-
-    def phase(told: ScriptedPhase) -> Span:
-        factor = told.factor or _PHASE_FACTORS[told.kind]
-        first, last = week_of(told.start), week_of(told.end)
-        return Span(told.kind, first, last, told.muscles, factor, told.why)
-
-    told = {
-        "layoffs": script.layoffs and plain("layoff", script.layoffs),
-        "unlogged": script.unlogged and plain("unlogged", script.unlogged),
-        "phases": script.phases and tuple(map(phase, script.phases)),
-        "injuries": script.injuries
-        and tuple(
-            Span(
-                "injury",
-                week_of(hurt.start),
-                week_of(hurt.end),
-                (hurt.region,),
-                why=hurt.why,
-                lifts_out=hurt.lifts_out,
-                substitutes=hurt.substitutes,
-            )
-            for hurt in script.injuries
-        ),
-        "gym_changes": script.gym_changes and changes("gym_change", script.gym_changes),
-        "device_changes": script.device_changes and changes("device_change", script.device_changes),
-    }
-    return replace(drawn, **{name: spans for name, spans in told.items() if spans is not None})

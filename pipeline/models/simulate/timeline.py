@@ -59,13 +59,17 @@ def build_timeline(
         is_deload=status == "deload",
         volume=_volume_factors(traits.n_weeks, spans.phases),
         diet=_diet(traits.n_weeks, spans.phases),
-        is_out=_lifts_in(traits, [(span, span.lifts_out) for span in spans.injuries]),
+        is_out=_lifts_in(
+            traits, [(span, span.lifts_out) for span in spans.injuries + spans.not_yet]
+        ),
         is_called_in=_lifts_in(traits, [(span, span.substitutes) for span in spans.injuries]),
         gym=_count_changes(traits.n_weeks, spans.gym_changes),
         cut=float(rng.uniform(0.4, 0.6)) if kind != "load_cut" else 1.0,
         load_cut=float(rng.uniform(0.88, 0.95)) if kind != "load_cut" else 0.75,
         boundaries=frozenset(
-            week for span in spans.phases + spans.injuries for week in (span.first, span.last + 1)
+            week
+            for span in spans.phases + spans.injuries + spans.not_yet
+            for week in (span.first, span.last + 1)
         ),
         events=_events(all_spans + spans.gym_changes + spans.device_changes, options),
     )

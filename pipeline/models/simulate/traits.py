@@ -12,7 +12,7 @@ from .records import MUSCLES, Floats
 
 # Weekly fractional sets at which growth is fastest in the middle of the population, at training
 # age 5. Trained men: 12-20 sets (Baz-Valle 2022, read), fewer for muscles with much indirect work.
-_CENTRE_SETS: dict[str, float] = dict.fromkeys(MUSCLES, 12.0) | {
+POPULATION_BEST_SETS: dict[str, float] = dict.fromkeys(MUSCLES, 12.0) | {
     "lats": 14.0,
     "upper_back": 14.0,
     "quads": 13.0,
@@ -23,8 +23,8 @@ _CENTRE_SETS: dict[str, float] = dict.fromkeys(MUSCLES, 12.0) | {
     "calves": 11.0,
 }
 
-# Spread between lifters, shared by all muscles and of each muscle by itself, in weekly sets.
-SHIFT_SD, MUSCLE_SD = 1.7, 1.7
+# Spread about it between lifters, shared by all muscles and of each muscle by itself (assumption).
+SHIFT_SD_SETS, MUSCLE_SD_SETS = 1.7, 1.7
 
 
 @dataclass(frozen=True)
@@ -143,9 +143,9 @@ def draw_traits(rng: Generator, options: CareerOptions) -> Traits:
 
 
 def _draw_response(rng: Generator, trend: str) -> Response:
-    shift = rng.normal(0, SHIFT_SD)
-    own = rng.normal(0, MUSCLE_SD, len(MUSCLES))
-    centre = np.array([_CENTRE_SETS[name] for name in MUSCLES])
+    shift = rng.normal(0, SHIFT_SD_SETS)
+    own = rng.normal(0, MUSCLE_SD_SETS, len(MUSCLES))
+    centre = np.array([POPULATION_BEST_SETS[name] for name in MUSCLES])
     slope = rng.uniform(0.3, 0.6)
     middle = np.exp(rng.normal(np.log(0.20), 0.2))
     return Response(
@@ -186,7 +186,7 @@ def _draw_habits(rng: Generator, options: CareerOptions, n_weeks: int) -> Habits
     written_from = float(rng.uniform(0.15, 0.6))
     if options.rir_recorded_from is not None:
         written_from = options.rir_recorded_from
-    centre = np.array([_CENTRE_SETS[name] for name in MUSCLES])
+    centre = np.array([POPULATION_BEST_SETS[name] for name in MUSCLES])
     level = rng.uniform(0.7, 1.15) * (0.7 + 0.075 * sessions)
     return Habits(
         sessions_per_week=sessions,
