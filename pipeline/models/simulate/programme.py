@@ -21,8 +21,8 @@ _SPLITS: dict[int, dict[str, tuple[int, ...]]] = {
     6: _PUSH_PULL_LEGS,
     7: _PUSH_PULL_LEGS | {"pull": (1, 4, 6)},
 }
-# Muscles that many programmes leave to the big lifts for months.
-_OFTEN_LEFT_OUT = frozenset({"traps", "forearms", "glutes", "lower_back", "abs"})
+# Muscles that programmes often leave to the big lifts for months.
+_OFTEN_LEFT_OUT = frozenset({"traps", "forearms", "glutes", "lower_back"})
 _MAX_SETS_PER_LIFT = 12
 
 
@@ -100,7 +100,7 @@ def _choose_lifts(
     for index, muscle in enumerate(MUSCLES):
         pool = _pool_of(traits, muscle, is_out)
         wanted = SLOTS[muscle] + (timeline.volume[index, week] > 1.3)
-        if muscle in _OFTEN_LEFT_OUT and rng.random() < 0.2:
+        if muscle in _OFTEN_LEFT_OUT and rng.random() < 0.35:
             wanted = 0
         have = [row for row in pool if row in chosen]
         for row in _preference(rng, traits, pool, active):

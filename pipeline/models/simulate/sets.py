@@ -215,6 +215,6 @@ def write_reserve(
 ) -> Floats:
     """Reserve as written down: fewer than truly left, whole, at most 5; nan where not written."""
     felt = left - 0.95 * (1 - np.exp(-left / 2)) + rng.normal(0, 0.45 + 0.12 * left)
-    written = np.where(to_failure, 0.0, np.clip(np.round(felt), 0, 5))
+    written = np.where(to_failure, 0.0, np.clip(np.round(felt), 0, 5) + 0.0)
     kept = rng.random(len(week)) < traits.habits.reserve_written
     return np.where(kept & (week >= traits.habits.reserve_from_week), written, np.nan)

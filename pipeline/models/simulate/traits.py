@@ -116,7 +116,7 @@ def pick(rng: Generator, chosen: bool | None, chance: float) -> bool:
 def draw_traits(rng: Generator, options: CareerOptions) -> Traits:
     """Draw a lifter; what the options or the script give is kept."""
     years = float(rng.uniform(8, 15))
-    age = float(np.exp(rng.uniform(np.log(0.5), np.log(5))))
+    age = float(np.exp(rng.uniform(np.log(0.7), np.log(6))))
     monday = date(2008, 1, 7) + timedelta(weeks=int(rng.integers(0, 260)))
     weight = float(rng.normal(80, 9))
     trend = str(rng.choice(TRENDS))
