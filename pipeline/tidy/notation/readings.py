@@ -1,0 +1,207 @@
+"""Set notation, third step: which number is what.
+
+A chain of numbers has a skeleton (``N x N``, ``N x N @ N``). It is read by
+
+1. the first order stated in the map that has this skeleton and fits the numbers (more than 12
+   sets are believed only where no other reading is left); else
+2. what a stated order implies when its load or its sets are left out (``sets x reps @ load``
+   implies ``sets x reps`` and ``reps @ load``), when it fits surely; else
+3. the conventional orders, by elimination: if exactly one fits, it is meant.
+
+If more than one is left the text is ambiguous, and is refused with the readings named.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+
+from pipeline.tidy.notation.grammar import Chain, Item, Term
+from pipeline.tidy.notation.records import Form, Notation, read_form
+
+
+@dataclass(frozen=True)
+class Limits:
+    """The most sets and repetitions that a number is believed to mean."""
+
+    sets: int
+    reps: int
+
+
+STATED = Limits(sets=20, reps=300)
+CONVENTIONAL = Limits(sets=12, reps=50)  # where no stated order says what the numbers are
+SURE_SETS = 10  # more sets than this are believed only where nothing else fits
+LOW_REPS = 30  # "12 x 40": up to here the second number is taken for repetitions
+
+
+@dataclass(frozen=True)
+class Convention:
+    """A common order of numbers; ``explicit`` is a field that the text itself has to mark."""
+
+    form: Form
+    explicit: str | None = None
+
+
+def _conventions() -> tuple[Convention, ...]:
+    table = (
+        ("sets x reps", None),
+        ("load x reps", None),
+        ("reps x load", None),
+        ("reps x sets", "reps"),
+        ("load x reps x sets", None),
+        ("load x sets x reps", None),
+        ("sets x reps x load", None),
+        ("sets x load x reps", "load"),
+        ("reps x load x sets", "load"),
+        ("sets x reps @ load", None),
+        ("load x reps @ rpe", None),
+        ("sets x reps @ load @ rpe", None),
+        ("reps @ load", None),
+        ("reps @ rpe", None),
+        ("load : reps", None),
+        ("sets : reps", "sets"),
+        ("load reps", "load"),
+        ("reps load", "load"),
+        ("load sets x reps", "load"),
+        ("sets x reps load", "load"),
+        ("reps", "reps"),
+    )
+    return tuple(Convention(read_form(form, form), explicit) for form, explicit in table)
+
+
+CONVENTIONS = _conventions()
+
+
+class AmbiguousError(Exception):
+    """More than one reading, or none; ``readings`` names them."""
+
+    def __init__(self, readings: tuple[str, ...]) -> None:
+        super().__init__(readings)
+        self.readings = readings
+
+
+def choose_form(chain: Chain, notation: Notation, in_cluster: bool) -> Form:
+    """The order in which to read ``chain``; in a drop cluster sets have no place.
+
+    Raises
+    ------
+    AmbiguousError
+        when the map and the numbers leave none or more than one.
+    """
+    stated = [f for f in notation.forms if not _is_set(f, in_cluster) and fits(chain, f, STATED)]
+    if stated and _sets_of(chain, stated[0]) <= CONVENTIONAL.sets:
+        return stated[0]
+    readings = [f for f in conventional_readings(chain) if not _is_set(f, in_cluster)]
+    readings = stated[:1] + [form for form in readings if form not in stated[:1]]
+    implied = [form for form in readings if form in implied_forms(notation)]
+    if len(readings) == 1:
+        return readings[0]
+    if len(implied) == 1 and _sets_of(chain, implied[0]) <= SURE_SETS:
+        return implied[0]
+    raise AmbiguousError(tuple(str(form) for form in readings))
+
+
+def _is_set(form: Form, in_cluster: bool) -> bool:
+    return in_cluster and "sets" in form.fields
+
+
+@cache
+def implied_forms(notation: Notation) -> frozenset[Form]:
+    """Stated orders with sets left out at either end, or the load at the end."""
+    return frozenset(short for form in notation.forms for short in _shorter(form))
+
+
+def _shorter(form: Form) -> Iterator[Form]:
+    if len(form.fields) < 2:
+        return
+    if form.fields[-1] in ("load", "sets"):
+        yield Form(form.fields[:-1], form.links[:-1])
+    if form.fields[0] == "sets":
+        yield Form(form.fields[1:], form.links[1:])
+
+
+def _sets_of(chain: Chain, form: Form) -> float:
+    """The number of sets that ``form`` finds in ``chain``."""
+    if "sets" not in form.fields:
+        return 1.0
+    return chain.terms[form.fields.index("sets")].items[0].number or 0.0
+
+
+def conventional_readings(chain: Chain) -> list[Form]:
+    """Every conventional order that fits the numbers of ``chain``."""
+    return [c.form for c in CONVENTIONS if _is_conventional(chain, c)]
+
+
+def _is_conventional(chain: Chain, convention: Convention) -> bool:
+    form = convention.form
+    if not fits(chain, form, CONVENTIONAL):
+        return False
+    by_field = dict(zip(form.fields, chain.terms, strict=True))
+    if convention.explicit and by_field[convention.explicit].sure != convention.explicit:
+        return False
+    if "load" in form.fields[1:] and form.links[form.fields.index("load") - 1] == "x":
+        return form.fields[0] == "sets" or _is_late_load(by_field["load"], by_field["reps"])
+    return True
+
+
+def _is_late_load(load: Term, reps: Term) -> bool:
+    """``8 x 100``: a load after the repetitions has to show itself.
+
+    A bare "per hand" does not: after the last number it may speak of the repetitions.
+    """
+    if load.sure == "load":
+        return load.unit is not None or load.basis in ("added", "assisted")
+    number = load.items[0].number or 0.0
+    return reps.sure == "reps" or number > LOW_REPS or number != int(number)
+
+
+def fits(chain: Chain, form: Form, limits: Limits) -> bool:
+    """Whether the numbers of ``chain`` can be read in the order ``form``."""
+    if tuple(chain.links) != form.links or len(chain.terms) != len(form.fields):
+        return False
+    pairs = list(zip(form.fields, chain.terms, strict=True))
+    if not all(_fits_field(term, field, limits) for field, term in pairs):
+        return False
+    by_field = dict(pairs)
+    return _fits_lists(by_field)
+
+
+def _fits_lists(by_field: dict[str, Term]) -> bool:
+    """A list of repetitions or loads has as many elements as there are sets."""
+    sets, load = by_field.get("sets"), by_field.get("load")
+    lengths = {len(by_field["reps"].items), len(load.items) if load else 1} - {1}
+    if sets is not None:
+        lengths.add(int(sets.items[0].number or 0))
+        return len(lengths) == 1 or (len(by_field["reps"].items), _length(load)) == (1, 1)
+    return len(lengths) <= 1
+
+
+def _length(term: Term | None) -> int:
+    return 1 if term is None else len(term.items)
+
+
+def _fits_field(term: Term, field: str, limits: Limits) -> bool:
+    if term.sure is not None and term.sure != field:
+        return False
+    limits = STATED if term.sure else limits
+    if field == "reps":
+        return all(_fits_reps(item, limits.reps) for item in term.items)
+    if field == "load":
+        return all(_is_plain(item) for item in term.items)
+    item = term.items[0]
+    if len(term.items) > 1 or not _is_plain(item):
+        return False
+    number = item.number or 0.0
+    if field == "sets":
+        return number == int(number) and 1 <= number <= limits.sets
+    if field == "rpe":
+        return 1 <= number <= 10 and number * 2 == int(number * 2)
+    return number <= 10
+
+
+def _is_plain(item: Item) -> bool:
+    return item.number is not None and not item.pauses
+
+
+def _fits_reps(item: Item, max_reps: int) -> bool:
+    numbers = [*item.pauses] if item.number is None else [item.number, *item.pauses]
+    return all(n == int(n) and 0 <= n <= max_reps for n in numbers)
