@@ -28,6 +28,10 @@ class Finding:
     estimate: float | None = None
     low: float | None = None
     high: float | None = None
+    range_low: float | None = None
+    range_high: float | None = None
+    edge_low: float | None = None
+    edge_high: float | None = None
     coverage: float | None = None
     age_from: float | None = None
     age_to: float | None = None

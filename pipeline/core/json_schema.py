@@ -27,7 +27,8 @@ def check_entries(file: str, entries: dict[str, object], schema: dict[str, objec
 
     plain = json.loads(json.dumps(entries, default=str))
     errors = sorted(
-        Draft202012Validator(schema).iter_errors(plain), key=lambda error: list(map(str, error.path))
+        Draft202012Validator(schema).iter_errors(plain),
+        key=lambda error: list(map(str, error.path)),
     )
     for error in errors:
         place = _place(error.absolute_path)

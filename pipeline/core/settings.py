@@ -104,7 +104,9 @@ def read_settings(path: Path) -> Settings:
     return Settings(lifters, values, tuple(sorted(changed)))
 
 
-def reject_unknown(file: str, place: str, entries: dict[str, object], known: tuple[str, ...]) -> None:
+def reject_unknown(
+    file: str, place: str, entries: dict[str, object], known: tuple[str, ...]
+) -> None:
     """Raise on the first key that is not known, naming the nearest known one."""
     for key in entries:
         if key not in known:

@@ -1,6 +1,6 @@
 """A source file, the map that reads it, and its raw table. Records only, no behaviour."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
@@ -47,8 +47,8 @@ class SourceMap:
 
     ``columns`` maps a field to its label in the file; ``unit_changes`` holds (first day, unit) in
     date order; ``load_basis`` is "by exercise" or "total"; ``bar_kg`` is added to loads written
-    per side of a barbell; ``warmups`` is "as written" or "by rule"; ``checksum`` is the hash of the
-    map's own text.
+    per side of a barbell; ``warmups`` is "as written" or "by rule"; ``notation_order`` is the order
+    of numbers in set shorthand; ``checksum`` is the hash of the map's own text.
     """
 
     name: str
@@ -69,7 +69,7 @@ class SourceMap:
     unit_changes: tuple[tuple[date, str], ...] = ()
     load_basis: str = "by exercise"
     bar_kg: float = 20.0
-    notation: dict[str, str] = field(default_factory=dict)
+    notation_order: str | None = None
     checksum: str = ""
 
 

@@ -1,0 +1,20 @@
+"""Marts and models to findings: one row a question, an answer with its interval or a refusal."""
+
+from pipeline.findings.answer import LifterAnswers, answer_lifter, finding_frame
+from pipeline.findings.arrays import Record
+from pipeline.findings.compare import compare_findings, no_changes
+from pipeline.findings.events import find_events
+from pipeline.findings.lifts import LiftAnswers, answer_lifts, estimate_reserve
+
+__all__ = [
+    "LiftAnswers",
+    "LifterAnswers",
+    "Record",
+    "answer_lifter",
+    "answer_lifts",
+    "compare_findings",
+    "estimate_reserve",
+    "find_events",
+    "finding_frame",
+    "no_changes",
+]

@@ -87,7 +87,9 @@ class Record:
         """Counted sets whose load moved and repetitions are known: they may speak of strength."""
         return self.counted.filter(
             pl.col("load_moved_kg").is_not_null() & (pl.col("load_moved_kg") > 0)
-        ).filter(pl.col("reps").is_not_null() & (pl.col("reps") > 0) & pl.col("superset_id").is_null())
+        ).filter(
+            pl.col("reps").is_not_null() & (pl.col("reps") > 0) & pl.col("superset_id").is_null()
+        )
 
     @cached_property
     def segment_of_week(self) -> Ints:
@@ -106,7 +108,9 @@ class Record:
     def weeks_within(self, *kinds: str) -> Bools:
         """(n_weeks,) weeks that events of these kinds touch; an open event runs to the end."""
         mask = np.zeros(self.n_weeks, dtype=bool)
-        for start, end in self.events.filter(pl.col("kind").is_in(kinds)).select("start", "end").rows():
+        for start, end in (
+            self.events.filter(pl.col("kind").is_in(kinds)).select("start", "end").rows()
+        ):
             first = max(self.week_of(start), 0)
             mask[first : self.week_of(end or self.last_day) + 1] = True
         return mask

@@ -1,0 +1,100 @@
+"""Questions that need counting or one plain trend: tape measures, pulling against pushing."""
+
+import re
+from collections.abc import Iterator
+from datetime import timedelta
+
+import polars as pl
+
+from pipeline.core.calendar import DAYS_PER_YEAR
+from pipeline.core.errors import Refusal
+from pipeline.core.finding import Finding
+from pipeline.findings.arrays import Record, column
+from pipeline.findings.build import find_answered, find_refused
+from pipeline.findings.say import say_change, say_interval, say_number
+from pipeline.findings.support import COUNTED, Support
+from pipeline.models.trend import fit_trend
+
+COVERAGE = 0.95
+BALANCE_WEEKS = 12
+GIRTH = re.compile(r"girth_(?P<site>.+)_cm")
+
+
+def answer_measures(record: Record, signals: pl.DataFrame, years: float) -> Iterator[Finding]:
+    """Yearly change of each taped girth over the last ``years``."""
+    for name in sorted(set(signals["signal"])):
+        site = GIRTH.fullmatch(name)
+        if site is None:
+            continue
+        rows = signals.filter(pl.col("signal") == name).sort("date")
+        last = rows["date"].max()
+        rows = rows.filter(pl.col("date") >= last - timedelta(days=round(years * DAYS_PER_YEAR)))
+        yield _measure_slope(record, name, site["site"].replace("_", " "), rows)
+
+
+def _measure_slope(record: Record, signal: str, site: str, rows: pl.DataFrame) -> Finding:
+    began = rows["date"].min()
+    years = (rows["date"] - began).dt.total_days().to_numpy() / DAYS_PER_YEAR
+    trend = fit_trend(years, column(rows, "value"), COVERAGE)
+    common = {
+        "lifter_id": record.lifter.lifter_id,
+        "question": "measure_slope",
+        "subject": f"signal:{signal}@0",
+        "unit": "cm/year",
+        "method": "Theil-Sen slope, Mann-Kendall limits",
+        "window": "last",
+        "from_date": began,
+        "to_date": rows["date"].max(),
+    }
+    if isinstance(trend, Refusal):
+        return find_refused(trend, **common)
+    is_clear = trend.low > 0 or trend.high < 0
+    word = Support("fair" if is_clear else "thin", f"{trend.n} tapings, interval "
+                   + ("without zero" if is_clear else "with zero"))  # fmt: skip
+    return find_answered(
+        word,
+        **common,
+        estimate=trend.slope,
+        low=trend.low,
+        high=trend.high,
+        coverage=COVERAGE,
+        n=trend.n,
+        n_of="tapings",
+        sentence=(
+            f"Girth of the {site}: {say_change(trend.slope)} cm a year "
+            f"{say_interval(trend.low, trend.high)}, from {trend.n} tapings."
+        ),
+    )
+
+
+def answer_balance(record: Record, week_lifter: pl.DataFrame) -> Finding:
+    """Pulling sets for each pushing set over the last twelve weeks: a count, no norm."""
+    weeks = week_lifter.sort("week_start").tail(BALANCE_WEEKS)
+    push, pull = float(weeks["pushing_sets"].sum()), float(weeks["pulling_sets"].sum())
+    common = {
+        "lifter_id": record.lifter.lifter_id,
+        "question": "balance",
+        "subject": f"lifter:{record.lifter.lifter_id}",
+        "unit": "ratio",
+        "method": "count of direct sets",
+        "window": "last",
+    }
+    if push == 0 or pull == 0:
+        refusal = Refusal(
+            min(push, pull), 1, "sets of the rarer direction in twelve weeks", "train both"
+        )
+        return find_refused(refusal, **common)
+    return find_answered(
+        COUNTED,
+        **common,
+        estimate=pull / push,
+        n=round(push + pull),
+        n_of="sets",
+        from_date=weeks["week_start"].min(),
+        to_date=weeks["week_start"].max() + timedelta(days=6),
+        sentence=(
+            f"{pull:.0f} pulling sets and {push:.0f} pushing sets in the last {weeks.height} "
+            f"weeks: {say_number(pull / push, 2)} to one. At least as much pulling as pushing is "
+            "common practice; no published norm exists."
+        ),
+    )

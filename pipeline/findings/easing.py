@@ -1,0 +1,302 @@
+"""What followed deloads and layoffs, against matched ordinary weeks; never cause, association."""
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+import numpy as np
+import polars as pl
+
+from pipeline.core.dictionary import conform, empty_frame
+from pipeline.core.errors import Refusal
+from pipeline.core.finding import Finding
+from pipeline.findings.arrays import SEGMENTED, Floats, Record, column
+from pipeline.findings.build import find_answered, find_refused
+from pipeline.findings.say import say_change, say_interval, say_number
+from pipeline.findings.support import support_deloads, support_layoffs
+from pipeline.models.deload import DeloadResponse, fit_deload_response, fit_fake_deloads
+from pipeline.models.layoff import Layoff, LayoffResponse, LossByLength, fit_layoffs
+from pipeline.models.rep_curve import own_log_1rm
+from pipeline.models.weekly_strength import fit_weekly_strength
+from pipeline.models.weeks import mask_after
+
+METHOD = "regression over all weeks on the change before and the period, clustered errors"
+LAYOFF_METHOD = "weekly strength on return against before"
+COVERAGE = 0.95
+MAX_RIR, MAX_TOTAL_REPS = 4.5, 15.0  # sets further from failure or longer say little
+N_FAKES = 200
+SEED = 20_141_103
+
+
+@dataclass(frozen=True)
+class EasingAnswers:
+    """Tables ``model_deload_path``, ``model_deload_event``, ``model_layoff`` and findings."""
+
+    paths: pl.DataFrame
+    events: pl.DataFrame
+    layoffs: pl.DataFrame
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class _Weekly:
+    """Weekly strength with its weights, and the deloads and layoffs by week."""
+
+    strength: Floats
+    weights: Floats
+    deloads: dict[int, dict]
+    layoffs: dict[int, tuple[Layoff, dict]]
+
+
+def answer_easing(record: Record, rep_slopes: dict[str, float]) -> EasingAnswers:
+    """Answer what followed deloads, what layoffs cost and how fast it came back."""
+    strength, weights = _weekly_strength(record, rep_slopes)
+    weekly = _Weekly(strength, weights, _deload_weeks(record), _layoff_weeks(record))
+    paths, events, deload_finding = _answer_deloads(record, weekly)
+    layoffs, layoff_findings = _answer_layoffs(record, weekly)
+    return EasingAnswers(paths, events, layoffs, (deload_finding, *layoff_findings))
+
+
+def _weekly_strength(record: Record, rep_slopes: dict[str, float]) -> tuple[Floats, Floats]:
+    """Weekly strength from sets with recorded reserve: an assumed one would hide what we ask."""
+    total = pl.col("reps") + pl.col("rir")
+    sets = record.strength_sets.filter(
+        (pl.col("rir_source") == "recorded")
+        & (pl.col("rir") <= MAX_RIR)
+        & (total <= MAX_TOTAL_REPS)
+    )
+    slope = np.array([rep_slopes.get(one, 1.0) for one in sets["exercise_id"]])
+    value = own_log_1rm(
+        np.log(column(sets, "load_moved_kg")), column(sets, "reps") + column(sets, "rir"), slope
+    )
+    week = sets["week"].to_numpy()
+    return fit_weekly_strength(week, _lift_numbers(record, sets), value, record.n_weeks)
+
+
+def _lift_numbers(record: Record, sets: pl.DataFrame) -> np.ndarray:
+    """A number for each lift; a machine or cable after a change of gym is a new lift."""
+    segment = record.segment_of_week[sets["week"].to_numpy()]
+    keys = [
+        f"{one}@{part}" if record.equipment.get(one) in SEGMENTED else one
+        for one, part in zip(sets["exercise_id"], segment, strict=True)
+    ]
+    return np.unique(keys, return_inverse=True)[1].astype(np.int64)
+
+
+def _deload_weeks(record: Record) -> dict[int, dict]:
+    """Deload events by their (first) week inside the record."""
+    events = record.events.filter(pl.col("kind") == "deload").sort("start")
+    by_week = {_main_week(record, event): event for event in events.iter_rows(named=True)}
+    return {week: event for week, event in by_week.items() if 0 <= week < record.n_weeks}
+
+
+def _main_week(record: Record, event: dict) -> int:
+    """The week that holds most of the event: a Thursday rule, as ISO 8601 gives a year its weeks."""
+    return record.week_of(event["start"] + timedelta(days=3))
+
+
+def _layoff_weeks(record: Record) -> dict[int, tuple[Layoff, dict]]:
+    """Layoffs as runs of whole weeks without sets, by their first week."""
+    found = {}
+    for event in (
+        record.events.filter(pl.col("kind") == "layoff").sort("start").iter_rows(named=True)
+    ):
+        first = max(record.week_of(event["start"]), 0)
+        last = min(record.week_of(event["end"] or record.last_day), record.n_weeks - 1)
+        off = [week for week in range(first, last + 1) if not record.trained[week]]
+        if off:
+            found[off[0]] = (Layoff(off[0], off[-1]), event)
+    return found
+
+
+def _answer_deloads(record: Record, weekly: _Weekly) -> tuple[pl.DataFrame, pl.DataFrame, Finding]:
+    weeks = np.array(sorted(weekly.deloads), dtype=np.int64)
+    left_out = mask_after(record.weeks_within("layoff") | record.unlogged)
+    arguments = (weekly.strength, weekly.weights, weeks, left_out)
+    response = fit_deload_response(*arguments)
+    common = {
+        "lifter_id": record.lifter.lifter_id,
+        "question": "deload_effect",
+        "subject": f"lifter:{record.lifter.lifter_id}",
+        "unit": "%",
+        "method": METHOD,
+        "evidence": _evidence(weekly.deloads.values()),
+    }
+    if isinstance(response, Refusal):
+        paths, events = empty_frame("model_deload_path"), empty_frame("model_deload_event")
+        return paths, events, find_refused(response, **common)
+    fakes = fit_fake_deloads(*arguments, n_fakes=N_FAKES, seed=SEED)
+    finding = _find_deload(response, fakes, common)
+    return _path_frame(record, weekly, response), _event_frame(record, weekly, response), finding
+
+
+def _find_deload(response: DeloadResponse, fakes: Floats, common: dict) -> Finding:
+    low, high = response.interval(COVERAGE)
+    known = fakes[np.isfinite(fakes)]
+    as_far = (
+        np.sum(np.abs(known - np.median(known)) >= abs(response.effect_pct)) if known.size else 0
+    )
+    share = (as_far + 1.0) / (known.size + 1.0)
+    side = "higher" if response.effect_pct > 0 else "lower"
+    told = "" if low > 0 or high < 0 else " That may be either way."
+    return find_answered(
+        support_deloads(response.n, low > 0 or high < 0, share),
+        **common,
+        estimate=response.effect_pct,
+        low=low,
+        high=high,
+        coverage=COVERAGE,
+        n=response.n,
+        n_of=f"deloads of {response.n_of}",
+        sentence=(
+            f"In the three weeks after a deload strength stood "
+            f"{say_number(abs(response.effect_pct))} % {side} {say_interval(low, high)} than after "
+            f"matched ordinary weeks; {response.n} of {response.n_of} deloads could be read.{told}"
+        ),
+    )
+
+
+def _evidence(events) -> str:
+    kinds = {event["evidence"] for event in events}
+    return "told" if "told" in kinds else next(iter(sorted(kinds)), "none")
+
+
+def _path_frame(record: Record, weekly: _Weekly, response: DeloadResponse) -> pl.DataFrame:
+    rows = []
+    means = {"after_deloads": response.after_deloads, "ordinary_weeks": response.after_ordinary}
+    for series, paths in means.items():
+        for at, offset in enumerate(paths.offsets):
+            values = (paths.mean[at], paths.low[at], paths.high[at])
+            rows.append(_path_row(series, None, offset, *values, paths.n[at]))
+    offsets = response.after_deloads.offsets
+    for event, path in zip(response.events, response.event_paths, strict=True):
+        event_id = weekly.deloads[event.week]["event_id"]
+        rows += [
+            _path_row("event", event_id, offset, value, np.nan, np.nan, 1)
+            for offset, value in zip(offsets, path, strict=True)
+        ]
+    known = [row for row in rows if np.isfinite(row["value_pct"])]
+    return _own("model_deload_path", record, known)
+
+
+def _path_row(series, event_id, offset, value, low, high, n) -> dict:
+    return {
+        "series": series,
+        "event_id": event_id,
+        "week_offset": int(offset),
+        "value_pct": float(value),
+        "low_pct": float(low) if np.isfinite(low) else None,
+        "high_pct": float(high) if np.isfinite(high) else None,
+        "n": int(n),
+    }
+
+
+def _event_frame(record: Record, weekly: _Weekly, response: DeloadResponse) -> pl.DataFrame:
+    rows = [
+        {
+            "event_id": weekly.deloads[one.week]["event_id"],
+            "start": weekly.deloads[one.week]["start"],
+            "evidence": weekly.deloads[one.week]["evidence"],
+            "effect_pct": one.estimate_pct,
+            "low": one.low_pct,
+            "high": one.high_pct,
+        }
+        for one in response.events
+    ]
+    return _own("model_deload_event", record, rows)
+
+
+def _answer_layoffs(record: Record, weekly: _Weekly) -> tuple[pl.DataFrame, list[Finding]]:
+    blanked = weekly.strength.copy()
+    blanked[list(weekly.deloads)] = np.nan
+    layoffs = tuple(layoff for layoff, _ in weekly.layoffs.values())
+    response = fit_layoffs(blanked, weekly.weights, layoffs)
+    common = {
+        "lifter_id": record.lifter.lifter_id,
+        "subject": f"lifter:{record.lifter.lifter_id}",
+        "method": LAYOFF_METHOD,
+        "evidence": _evidence(event for _, event in weekly.layoffs.values()),
+    }
+    if isinstance(response, Refusal):
+        return empty_frame("model_layoff"), [
+            find_refused(response, **common, question="layoff_loss", unit="%"),
+            find_refused(response, **common, question="layoff_regain", unit="weeks"),
+        ]
+    findings = [_find_loss(response, common), _find_regain(response, common)]
+    return _layoff_frame(record, weekly, response), findings
+
+
+def _find_loss(response: LayoffResponse, common: dict) -> Finding:
+    by_length = response.by_length
+    question = {**common, "question": "layoff_loss", "unit": "%"}
+    if isinstance(by_length, Refusal):
+        return find_refused(by_length, **question)
+    return find_answered(
+        support_layoffs(by_length.n),
+        **question,
+        estimate=by_length.pct_per_week,
+        low=by_length.low,
+        high=by_length.high,
+        coverage=COVERAGE,
+        n=by_length.n,
+        n_of=f"layoffs of {response.n_of}",
+        sentence=_say_loss(by_length),
+    )
+
+
+def _say_loss(by_length: LossByLength) -> str:
+    return (
+        f"On return from time off strength stood {say_change(by_length.pct_per_week)} % "
+        f"{say_interval(by_length.low, by_length.high)} for each week off, from "
+        f"{by_length.n} layoffs of up to {by_length.longest_weeks} weeks."
+    )
+
+
+def _find_regain(response: LayoffResponse, common: dict) -> Finding:
+    question = {**common, "question": "layoff_regain", "unit": "weeks"}
+    seen = [one for one in response.outcomes if one.weeks_to_regain is not None]
+    least = 3
+    if len(seen) < least:
+        remedy = "each is drawn by itself; a rule over layoffs needs more of them"
+        refusal = Refusal(len(seen), least, "layoffs with a loss beyond the noise", remedy)
+        return find_refused(refusal, **question)
+    weeks = np.array([one.weeks_to_regain for one in seen])
+    low, middle, high = np.percentile(weeks, [0, 50, 100])
+    return find_answered(
+        support_layoffs(len(seen)),
+        **question,
+        estimate=float(middle),
+        low=float(low),
+        high=float(high),
+        n=len(seen),
+        n_of="layoffs with a loss beyond the noise",
+        sentence=(
+            f"Nine tenths of a loss were back after {middle:.0f} weeks "
+            f"(least {low:.0f}, most {high:.0f}), from {len(seen)} layoffs."
+        ),
+    )
+
+
+def _layoff_frame(record: Record, weekly: _Weekly, response: LayoffResponse) -> pl.DataFrame:
+    rows = [
+        {
+            "event_id": weekly.layoffs[one.layoff.start_week][1]["event_id"],
+            "start": weekly.layoffs[one.layoff.start_week][1]["start"],
+            "weeks_off": float(one.layoff.weeks_off),
+            "loss_pct": one.loss_pct,
+            "low": one.low_pct,
+            "high": one.high_pct,
+            "weeks_to_regain": one.weeks_to_regain,
+        }
+        for one in response.outcomes
+    ]
+    return _own("model_layoff", record, rows)
+
+
+def _own(table: str, record: Record, rows: list[dict]) -> pl.DataFrame:
+    """Rows of one table with the lifter's id."""
+    if not rows:
+        return empty_frame(table)
+    lifter = pl.lit(record.lifter.lifter_id)
+    return conform(
+        table, pl.DataFrame(rows, infer_schema_length=None).with_columns(lifter_id=lifter)
+    )

@@ -1,0 +1,156 @@
+"""Lifts: fitted level and slopes of each, and the reserve that the level implies.
+
+Fitted before anything is counted, since a hard set is one with little in reserve and most records
+leave the reserve out in some years.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+
+from pipeline.core.dictionary import conform, empty_frame
+from pipeline.core.errors import Refusal
+from pipeline.core.finding import Finding
+from pipeline.findings.arrays import SEGMENTED, Record, column, strength_arrays
+from pipeline.findings.build import find_answered, find_refused
+from pipeline.findings.say import say_number
+from pipeline.findings.slopes import SlopeAnswers
+from pipeline.findings.support import support_level
+from pipeline.models.lift_level import LiftLevel, fit_lift_level
+from pipeline.models.rep_curve import log_factor
+
+METHOD = "local linear trend on adjusted sets"
+LEVEL_COVERAGE = 0.90
+LEVEL_REACH = 1.645  # normal quantile of a 90 % interval
+MOST_ESTIMATED_RIR = 10.0
+
+
+@dataclass(frozen=True)
+class LiftAnswers:
+    """Table ``model_lift_level``, the lifts' findings and each lift's own repetition slope."""
+
+    levels: pl.DataFrame
+    findings: tuple[Finding, ...]
+    rep_slopes: dict[str, float]
+
+
+def answer_lifts(record: Record, thresholds: dict[str, float]) -> LiftAnswers:
+    """Fit every lift of the record and answer its level and slopes."""
+    frames: list[pl.DataFrame] = []
+    findings: list[Finding] = []
+    slopes: dict[str, float] = {}
+    groups = record.strength_sets.partition_by("exercise_id", as_dict=True, maintain_order=True)
+    for (exercise_id,), sets in sorted(groups.items()):
+        fitted = _fit(record, exercise_id, sets)
+        subject, name = f"lift:{exercise_id}", record.name_of(exercise_id)
+        windows = SlopeAnswers(record, "lift_slope", subject, name, thresholds)
+        if isinstance(fitted, Refusal):
+            findings += [_refuse_level(record, subject, fitted), *windows.refuse(fitted)]
+            continue
+        slopes[exercise_id] = fitted.rep_slope
+        frames.append(_level_frame(record, exercise_id, fitted))
+        findings += [_find_level(record, subject, name, fitted), *windows.answer(fitted)]
+    levels = pl.concat(frames) if frames else empty_frame("model_lift_level")
+    return LiftAnswers(levels, tuple(findings), slopes)
+
+
+def estimate_reserve(record: Record, answers: LiftAnswers) -> pl.DataFrame:
+    """``record.sets`` with reserve estimated where it was not recorded and a level is known.
+
+    Repetitions to failure at the set's load by the fitted level and the lifter's own repetition
+    slope, less the repetitions done; between 0 and 10, ``rir_source`` "estimated".
+    """
+    slopes = pl.DataFrame(
+        {"exercise_id": list(answers.rep_slopes), "rep_slope": list(answers.rep_slopes.values())},
+        schema={"exercise_id": pl.String, "rep_slope": pl.Float64},
+    )
+    known = answers.levels.select("exercise_id", "week_start", "level_log")
+    sets = record.sets.with_columns(week_start=pl.col("session_date").dt.truncate("1w"))
+    sets = sets.join(known, on=["exercise_id", "week_start"], how="left", maintain_order="left")
+    sets = sets.join(slopes, on="exercise_id", how="left", maintain_order="left")
+    estimate = _reserve(sets)
+    fill = pl.Series("estimate", estimate).fill_nan(None)
+    is_open = pl.col("rir").is_null() & ~pl.col("is_warmup") & ~pl.col("is_doubted")
+    is_open &= (pl.col("segment_no") == 1) & pl.col("estimate").is_not_null()
+    sets = sets.with_columns(fill).with_columns(
+        rir=pl.when(is_open).then("estimate").otherwise("rir"),
+        rir_source=pl.when(is_open).then(pl.lit("estimated")).otherwise("rir_source"),
+    )
+    return conform("tidy_set", sets.drop("week_start", "level_log", "rep_slope", "estimate"))
+
+
+def _reserve(sets: pl.DataFrame) -> np.ndarray:
+    """Estimated reserve of each set by inverting the repetition curve; nan where unknown."""
+    load = np.where(column(sets, "load_moved_kg") > 0, column(sets, "load_moved_kg"), np.nan)
+    wanted = (column(sets, "level_log") - np.log(load)) / column(sets, "rep_slope")
+    totals = np.arange(1.0, 41.0)
+    to_failure = np.interp(wanted, log_factor(totals), totals)
+    reserve = np.where(np.isfinite(wanted), to_failure - column(sets, "reps"), np.nan)
+    return np.clip(reserve, 0.0, MOST_ESTIMATED_RIR)
+
+
+def _fit(record: Record, exercise_id: str, sets: pl.DataFrame) -> LiftLevel | Refusal:
+    arrays = strength_arrays(record, sets)
+    if record.equipment.get(exercise_id) not in SEGMENTED:
+        del arrays["segment"]
+    return fit_lift_level(
+        **arrays,
+        n_weeks=record.n_weeks,
+        recent_sets=np.nan_to_num(record.recent_sets_of_lift(exercise_id)),
+        is_loose=record.weeks_within("injury", "layoff"),
+    )
+
+
+def _level_frame(record: Record, exercise_id: str, fitted: LiftLevel) -> pl.DataFrame:
+    weeks = np.flatnonzero(np.isfinite(fitted.level_log))
+    frame = pl.DataFrame(
+        {
+            "week_start": [record.monday(week) for week in weeks],
+            "level_log": fitted.level_log[weeks],
+            "se": fitted.se[weeks],
+            "best_log": pl.Series(fitted.best_log[weeks]).fill_nan(None),
+            "is_trained": fitted.is_trained[weeks],
+        }
+    ).with_columns(lifter_id=pl.lit(record.lifter.lifter_id), exercise_id=pl.lit(exercise_id))
+    return conform("model_lift_level", frame)
+
+
+def _find_level(record: Record, subject: str, name: str, fitted: LiftLevel) -> Finding:
+    week = int(np.flatnonzero(fitted.is_trained)[-1])
+    level, se = fitted.level_log[week], fitted.se[week]
+    kg = [float(np.exp(level + reach * se)) for reach in (0.0, -LEVEL_REACH, LEVEL_REACH)]
+    shown = [say_number(value) for value in kg]
+    return find_answered(
+        support_level(100.0 * float(se)),
+        lifter_id=record.lifter.lifter_id,
+        question="lift_level",
+        subject=subject,
+        unit="kg",
+        method=METHOD,
+        window="now",
+        estimate=kg[0],
+        low=kg[1],
+        high=kg[2],
+        coverage=LEVEL_COVERAGE,
+        n=fitted.n_sets,
+        n_of="sets",
+        from_date=record.monday(int(np.flatnonzero(fitted.is_trained)[0])),
+        to_date=record.monday(week),
+        sentence=(
+            f"{name}: estimated 1RM {shown[0]} kg ({shown[1]} to {shown[2]}) "
+            f"when last trained, from {fitted.n_sets:,} sets."
+        ),
+    )
+
+
+def _refuse_level(record: Record, subject: str, refusal: Refusal) -> Finding:
+    return find_refused(
+        refusal,
+        lifter_id=record.lifter.lifter_id,
+        question="lift_level",
+        subject=subject,
+        unit="kg",
+        method=METHOD,
+        window="now",
+    )

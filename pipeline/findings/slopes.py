@@ -1,0 +1,143 @@
+"""Slope findings of a fitted lift or muscle: each training year, then, now, and plateaus."""
+
+from collections.abc import Iterator
+from datetime import timedelta
+
+import numpy as np
+
+from pipeline.core.calendar import say_date
+from pipeline.core.errors import Refusal
+from pipeline.core.finding import Finding
+from pipeline.findings.arrays import Record
+from pipeline.findings.build import find_answered, find_refused
+from pipeline.findings.say import say_change, say_interval
+from pipeline.findings.support import support_slope
+from pipeline.models.slopes import (
+    FittedLevel,
+    Slope,
+    find_plateaus,
+    fit_first_years,
+    fit_last_years,
+    fit_yearly_slopes,
+    training_years,
+)
+
+METHOD = "state space, change between two weeks"
+COVERAGE = 0.95
+
+
+class SlopeAnswers:
+    """Slope findings of one subject, in one place for lifts and muscles.
+
+    Parameters
+    ----------
+    record : whose.
+    question : lift_slope or muscle_slope.
+    subject : lift:<id> or muscle:<id>.
+    name : plain name for the sentence.
+    thresholds : settings by name.
+    """
+
+    def __init__(
+        self, record: Record, question: str, subject: str, name: str, thresholds: dict[str, float]
+    ) -> None:
+        self._record, self._question, self._subject = record, question, subject
+        self._name, self._thresholds = name, thresholds
+
+    def answer(self, fitted: FittedLevel) -> Iterator[Finding]:
+        """Every slope finding of the fitted level."""
+        record = self._record
+        years = training_years(float(record.training_age[0]), record.n_weeks)
+        seen = np.flatnonzero(fitted.is_trained)
+        for window, slope in fit_yearly_slopes(fitted, years, COVERAGE):
+            if window.week_to > seen[0] and window.week_from < seen[-1]:
+                yield self._find(slope, "year", window.age_from, window.age_to)
+        span = self._thresholds["slope_window_years"]
+        yield self._find(self._enough(fit_last_years(fitted, span, COVERAGE)), "last")
+        yield self._find(self._enough(fit_first_years(fitted, span, COVERAGE)), "first")
+        limit = self._thresholds["plateau_pct_per_year"]
+        for plateau in find_plateaus(fitted, limit, COVERAGE):
+            yield self._find_plateau(plateau, limit)
+
+    def refuse(self, refusal: Refusal) -> Iterator[Finding]:
+        """The same questions when there is no level at all."""
+        for window in ("last", "first"):
+            yield self._find(refusal, window)
+
+    def _enough(self, slope: Slope | Refusal) -> Slope | Refusal:
+        least = self._thresholds["slope_min_weeks"]
+        if isinstance(slope, Refusal) or slope.n_weeks_trained >= least:
+            return slope
+        remedy = "keep the lift in" if self._question == "lift_slope" else "train it directly"
+        return Refusal(slope.n_weeks_trained, least, "trained weeks in the span", remedy)
+
+    def _find(
+        self,
+        slope: Slope | Refusal,
+        window: str,
+        age_from: float | None = None,
+        age_to: float | None = None,
+    ) -> Finding:
+        common = {
+            "lifter_id": self._record.lifter.lifter_id,
+            "question": self._question,
+            "subject": self._subject,
+            "unit": "%/year",
+            "method": METHOD,
+            "window": window,
+            "age_from": age_from,
+            "age_to": age_to,
+        }
+        if isinstance(slope, Refusal):
+            return find_refused(slope, **common)  # type: ignore[arg-type]
+        return find_answered(
+            support_slope(slope.n_weeks_trained, (slope.high - slope.low) / 2),
+            **common,
+            **self._numbers(slope),
+            sentence=self._say(slope),
+        )
+
+    def _find_plateau(self, plateau: Slope, limit: float) -> Finding:
+        start = self._record.monday(plateau.week_from)
+        numbers = self._numbers(plateau)
+        sentence = (
+            f"{self._name} stood still from {say_date(start)} to {say_date(numbers['to_date'])}: "
+            f"{say_change(plateau.pct_per_year)} % a year "
+            f"{say_interval(plateau.low, plateau.high)}, all within ±{limit:g} %."
+        )
+        return find_answered(
+            support_slope(plateau.n_weeks_trained, (plateau.high - plateau.low) / 2),
+            lifter_id=self._record.lifter.lifter_id,
+            question="plateau",
+            subject=self._subject,
+            unit="%/year",
+            method=METHOD,
+            window="event",
+            event_id=f"{start:%Y-%m}",
+            **numbers,
+            sentence=sentence,
+        )
+
+    def _numbers(self, slope: Slope) -> dict[str, object]:
+        return {
+            "estimate": slope.pct_per_year,
+            "low": slope.low,
+            "high": slope.high,
+            "coverage": COVERAGE,
+            "n": slope.n_weeks_trained,
+            "n_of": "trained weeks",
+            "from_date": self._record.monday(slope.week_from),
+            "to_date": self._record.monday(slope.week_to) + timedelta(days=6),
+        }
+
+    def _say(self, slope: Slope) -> str:
+        limit = self._thresholds["plateau_pct_per_year"]
+        verdict = {"rising": "rose", "falling": "fell", "plateau": "stood still"}
+        verb = verdict.get(slope.verdict(limit), "may have changed either way")
+        start = self._record.monday(slope.week_from)
+        end = self._record.monday(slope.week_to) + timedelta(days=6)
+        return (
+            f"{self._name} {verb}: {say_change(slope.pct_per_year)} % a year "
+            f"{say_interval(slope.low, slope.high)} from {say_date(start)} to {say_date(end)}, "
+            f"{slope.n_weeks_trained} trained weeks."
+        )

@@ -1,0 +1,75 @@
+"""How far a finding is supported: one stated rule a question, from interval, placebo and data.
+
+Until placebo and stability checks have run on a person's own record, no estimate is called more
+than fair; a plain count (how many sets were done) needs no inference and is firm.
+"""
+
+from typing import NamedTuple
+
+FAIR_SLOPE_WEEKS = 40
+FAIR_SLOPE_HALF_WIDTH = 4.0
+FAIR_LEVEL_SE_PCT = 3.0
+FAIR_WIDTH_OF_PRIOR = 0.85
+FAIR_BLOCKS = 15
+FAIR_DELOADS = 8
+PLACEBO_SHARE = 0.05
+FAIR_LAYOFFS = 5
+
+
+class Support(NamedTuple):
+    """The word on the page and what decided it."""
+
+    word: str
+    why: str
+
+
+COUNTED = Support("firm", "a count, nothing is inferred")
+
+
+def support_slope(weeks: int, half_width_pct: float) -> Support:
+    """A slope: fair from 40 trained weeks and an interval within 4 % a year either way."""
+    if weeks < FAIR_SLOPE_WEEKS:
+        return Support("thin", f"{weeks} trained weeks, {FAIR_SLOPE_WEEKS} for fair")
+    if half_width_pct > FAIR_SLOPE_HALF_WIDTH:
+        return Support("thin", f"interval of ±{half_width_pct:.1f} % a year, ±4 for fair")
+    return Support("fair", f"{weeks} trained weeks, interval of ±{half_width_pct:.1f} % a year")
+
+
+def support_level(se_pct: float) -> Support:
+    """A level: fair when its standard error is within 3 %."""
+    word = "fair" if se_pct <= FAIR_LEVEL_SE_PCT else "thin"
+    return Support(word, f"standard error {se_pct:.1f} %, 3 for fair")
+
+
+def support_sets(blocks: int, width_of_prior: float, separated: bool) -> Support:
+    """Best-supported sets: fair when narrower than the published prior and not mixed with diet."""
+    if not separated:
+        return Support("thin", "not separated from dieting: no body weight, no phase declared")
+    if width_of_prior > FAIR_WIDTH_OF_PRIOR:
+        return Support("thin", f"interval {width_of_prior:.0%} as wide as the published average's")
+    if blocks < FAIR_BLOCKS:
+        return Support("thin", f"{blocks} blocks, {FAIR_BLOCKS} for fair")
+    return Support("fair", f"{blocks} blocks, interval {width_of_prior:.0%} of the published one's")
+
+
+def support_deloads(n: int, excludes_zero: bool, placebo_share: float) -> Support:
+    """An effect of deloads: fair when fake dates hardly ever show as much.
+
+    ``placebo_share`` is the share of fake date sets whose effect was at least as far from zero.
+    """
+    if not excludes_zero:
+        return Support("thin", "the interval holds zero")
+    if placebo_share > PLACEBO_SHARE:
+        return Support("thin", f"{placebo_share:.0%} of fake dates show as much, 5 % for fair")
+    if n < FAIR_DELOADS:
+        return Support("thin", f"{n} deloads, {FAIR_DELOADS} for fair")
+    return Support("fair", f"{n} deloads; {placebo_share:.0%} of fake dates show as much")
+
+
+def support_layoffs(n: int) -> Support:
+    """Loss against weeks off: fair from five layoffs on."""
+    word = "fair" if n >= FAIR_LAYOFFS else "thin"
+    return Support(word, f"{n} layoffs, {FAIR_LAYOFFS} for fair")
+
+
+REFUSED = "not enough"

@@ -1,0 +1,304 @@
+"""Weekly sets against progress, per muscle and training age, beside the published average."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import timedelta
+
+import numpy as np
+import polars as pl
+
+from pipeline.core.dictionary import conform, empty_frame
+from pipeline.core.errors import Refusal
+from pipeline.core.finding import Finding
+from pipeline.findings.arrays import Bools, Floats, Record, column
+from pipeline.findings.build import find_answered, find_refused
+from pipeline.findings.say import say_change, say_interval, say_number, say_range
+from pipeline.findings.support import support_sets, support_slope
+from pipeline.models.muscle_index import MuscleIndex
+from pipeline.models.volume_hold import LeastThatHeld, fit_hold
+from pipeline.models.volume_map import VolumePrior
+from pipeline.models.volume_response import VolumeResponse, fit_volume_response
+from pipeline.models.weeks import mask_after
+
+METHOD = "concave response, MAP and Laplace on the published prior"
+HOLD_METHOD = "block progress by weekly sets, generalised least squares"
+COVERAGE = 0.90
+AGE_EDGES = (0.0, 1.0, 3.0, 6.0, 10.0, 15.0, 20.0, 30.0, 60.0)
+BAND_LEAST_WEEKS = 26
+CURVE_SETS = np.arange(0.0, 36.0)
+NO_BETTER = 0.95  # interval at least this wide against the prior's: no better than published
+
+
+@dataclass(frozen=True)
+class VolumeAnswers:
+    """Tables ``model_block`` and ``model_volume_curve`` and the findings."""
+
+    blocks: pl.DataFrame
+    curves: pl.DataFrame
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class AgeBand:
+    """A band of training age that the record reaches, cut to the record."""
+
+    age_from: float
+    age_to: float
+
+    @property
+    def middle(self) -> float:
+        """Age at which the band's curve is drawn."""
+        return (self.age_from + self.age_to) / 2
+
+
+def answer_volume(
+    record: Record,
+    fitted: dict[str, MuscleIndex],
+    muscles: pl.DataFrame,
+    priors: pl.DataFrame,
+    body_weight_kg: Floats | None,
+    thresholds: dict[str, float],
+) -> VolumeAnswers:
+    """Answer supported sets and the least that held for every fitted muscle."""
+    blocks, curves = [empty_frame("model_block")], [empty_frame("model_volume_curve")]
+    findings: list[Finding] = []
+    names = dict(muscles.select("muscle_id", "name").rows())
+    shared = {
+        "left_out": weeks_left_out(record),
+        "body_weight_kg": body_weight_kg,
+        "energy": energy_of_week(record),
+    }
+    for muscle_id, index in fitted.items():
+        question = _Muscle(record, muscle_id, names[muscle_id], index, thresholds)
+        response = question.fit(prior_of(priors, muscle_id), shared)
+        findings += question.answer_supported(response)
+        findings.append(question.answer_hold(shared["left_out"]))
+        if isinstance(response, VolumeResponse):
+            blocks.append(question.block_frame(response))
+            curves.append(question.curve_frame(response))
+    return VolumeAnswers(pl.concat(blocks), pl.concat(curves), tuple(findings))
+
+
+def weeks_left_out(record: Record) -> Bools:
+    """Weeks whose level is not read: deloads, layoffs and injuries with the windows after them."""
+    away = record.weeks_within("layoff", "injury") | record.unlogged
+    return record.weeks_within("deload") | mask_after(away)
+
+
+def energy_of_week(record: Record) -> Floats | None:
+    """(n_weeks,) -1 in a declared deficit, +1 in a surplus; None when neither was declared."""
+    surplus, deficit = record.weeks_within("surplus"), record.weeks_within("deficit")
+    if not (surplus.any() or deficit.any()):
+        return None
+    return surplus.astype(float) - deficit.astype(float)
+
+
+def prior_of(priors: pl.DataFrame, muscle_id: str) -> VolumePrior:
+    """The muscle's published prior, or that for any muscle."""
+    own = priors.filter(pl.col("muscle_id") == muscle_id)
+    row = (own if own.height else priors.filter(pl.col("muscle_id") == "any")).row(0, named=True)
+    return VolumePrior(
+        centre_sets=row["centre_sets"],
+        spread_sets=row["spread_sets"],
+        trend=row["trend_sets_per_year"],
+        trend_spread=row["trend_spread"],
+        curvature=row["curvature"],
+        curvature_spread=row["curvature_spread"],
+    )
+
+
+def age_bands(training_age: Floats, trained: Bools) -> list[AgeBand]:
+    """Bands of training age with at least half a year of trained weeks, cut to the record."""
+    bands = []
+    for low, high in zip(AGE_EDGES, AGE_EDGES[1:], strict=False):
+        inside = (training_age >= low) & (training_age < high)
+        if (inside & trained).sum() >= BAND_LEAST_WEEKS:
+            ages = training_age[inside]
+            bands.append(AgeBand(round(float(ages[0]), 1), round(float(ages[-1]), 1)))
+    return bands
+
+
+class _Muscle:
+    """The volume questions of one muscle."""
+
+    def __init__(
+        self,
+        record: Record,
+        muscle_id: str,
+        name: str,
+        index: MuscleIndex,
+        thresholds: dict[str, float],
+    ) -> None:
+        self._record, self._muscle_id, self._name = record, muscle_id, name
+        self._index, self._thresholds = index, thresholds
+        self._weekly = record.weekly_sets[muscle_id]
+        self._bands = age_bands(record.training_age, index.is_trained)
+
+    def fit(self, prior: VolumePrior, shared: dict) -> VolumeResponse | Refusal:
+        return fit_volume_response(
+            self._index.level_log,
+            self._index.se,
+            self._weekly,
+            self._record.training_age,
+            prior=prior,
+            **shared,
+        )
+
+    def answer_supported(self, response: VolumeResponse | Refusal) -> Iterator[Finding]:
+        """One finding a training-age band; a single refusal when there is no answer at all."""
+        common = self._common("supported_sets", METHOD)
+        if isinstance(response, Refusal):
+            yield find_refused(response, **common, unit="sets/week")
+            return
+        for band in self._bands:
+            yield self._find_supported(response, band, common)
+
+    def _find_supported(self, response: VolumeResponse, band: AgeBand, common: dict) -> Finding:
+        share = self._thresholds["supported_share"]
+        found = response.supported_range(band.middle, share, COVERAGE)
+        best, best_low, best_high = response.best_sets(band.middle, COVERAGE)
+        prior = response.prior_best_sets(band.middle, COVERAGE)
+        width = response.gain_over_prior(band.middle)
+        upper = found.high if not found.is_open else response.inside_high
+        more = "" if not found.is_open else f", no limit seen up to {upper:.0f}"
+        doubt = " No better than the published average." if width > NO_BETTER else ""
+        is_last = band == self._bands[-1]
+        return find_answered(
+            support_sets(response.n_blocks, width, response.is_separated_from_dieting),
+            **common,
+            unit="sets/week",
+            window="now" if is_last else "band",
+            age_from=band.age_from,
+            age_to=band.age_to,
+            estimate=best,
+            low=best_low,
+            high=best_high,
+            range_low=found.low,
+            range_high=None if found.is_open else found.high,
+            edge_low=found.low_interval[0],
+            edge_high=found.high_interval[1],
+            coverage=COVERAGE,
+            n=response.n_blocks,
+            n_of="blocks",
+            **self._dates(band),
+            prior_estimate=prior[0],
+            prior_low=prior[1],
+            prior_high=prior[2],
+            sentence=(
+                f"{self._name.capitalize()} progressed most surely at about "
+                f"{say_number(best, 0)} weekly sets ({say_range(best_low, best_high)}) at training "
+                f"age {band.age_from:g} to {band.age_to:g}, from {response.n_blocks} blocks"
+                f"{more}; the published average says {say_number(prior[0], 0)} "
+                f"({say_range(prior[1], prior[2])}).{doubt}"
+            ),
+        )
+
+    def answer_hold(self, left_out: Bools) -> Finding:
+        """The least weekly sets at which the muscle kept its index."""
+        tolerance = self._thresholds["plateau_pct_per_year"]
+        held = fit_hold(
+            self._index.level_log,
+            self._index.se,
+            self._weekly,
+            self._record.training_age,
+            left_out=left_out,
+            tolerance_pct_year=tolerance,
+        )
+        common = self._common("hold_sets", HOLD_METHOD)
+        if isinstance(held, Refusal):
+            return find_refused(held, **common, unit="sets/week")
+        half = (held.high_pct_year - held.low_pct_year) / 2
+        return find_answered(
+            support_slope(held.n_blocks * 7, half),
+            **common,
+            unit="sets/week",
+            estimate=held.sets,
+            low=held.low_sets,
+            high=held.high_sets,
+            coverage=None,
+            n=held.n_blocks,
+            n_of="blocks",
+            sentence=self._say_hold(held),
+        )
+
+    def _say_hold(self, held: LeastThatHeld) -> str:
+        least = " Fewer sets were not tried for long enough." if held.is_lowest_tried else ""
+        return (
+            f"{self._name.capitalize()} held at {say_number(held.sets, 0)} weekly sets "
+            f"({say_range(held.low_sets, held.high_sets)}): {say_change(held.progress_pct_year)} % "
+            f"a year {say_interval(held.low_pct_year, held.high_pct_year)}, "
+            f"{held.n_blocks} of {held.n_of} blocks.{least}"
+        )
+
+    def _common(self, question: str, method: str) -> dict:
+        return {
+            "lifter_id": self._record.lifter.lifter_id,
+            "question": question,
+            "subject": f"muscle:{self._muscle_id}",
+            "method": method,
+        }
+
+    def _dates(self, band: AgeBand) -> dict:
+        age = self._record.training_age
+        weeks = np.flatnonzero((age >= band.age_from - 0.05) & (age <= band.age_to + 0.05))
+        monday = self._record.monday
+        return {
+            "from_date": monday(weeks[0]),
+            "to_date": monday(weeks[-1]) + timedelta(days=6),
+        }
+
+    def block_frame(self, response: VolumeResponse) -> pl.DataFrame:
+        """Table ``model_block`` of this muscle."""
+        blocks, monday = response.blocks, self._record.monday
+        frame = pl.DataFrame(
+            {
+                "from_date": [monday(week) for week in blocks.start_week],
+                "to_date": [monday(week) + timedelta(days=6) for week in blocks.end_week],
+                "weekly_sets": blocks.weekly_sets,
+                "progress_pct_month": blocks.progress_pct_month,
+                "training_age_years": blocks.training_age_years,
+                "is_used": blocks.is_used,
+            }
+        )
+        return self._conform("model_block", frame)
+
+    def curve_frame(self, response: VolumeResponse) -> pl.DataFrame:
+        """Table ``model_volume_curve`` of this muscle, one curve a training-age band."""
+        frames = [self._band_curve(response, band) for band in self._bands]
+        return self._conform("model_volume_curve", pl.concat(frames))
+
+    def _band_curve(self, response: VolumeResponse, band: AgeBand) -> pl.DataFrame:
+        mean, low, high = response.curve(band.middle, CURVE_SETS, COVERAGE)
+        prior, _, _ = response.prior_curve(band.middle, CURVE_SETS, COVERAGE)
+        inside = (response.inside_low <= CURVE_SETS) & (response.inside_high >= CURVE_SETS)
+        return pl.DataFrame(
+            {
+                "age_from": np.full(CURVE_SETS.size, band.age_from),
+                "age_to": np.full(CURVE_SETS.size, band.age_to),
+                "weekly_sets": CURVE_SETS,
+                "progress_pct_month": mean,
+                "low": low,
+                "high": high,
+                "prior_progress_pct_month": prior,
+                "is_inside": inside,
+            }
+        )
+
+    def _conform(self, table: str, frame: pl.DataFrame) -> pl.DataFrame:
+        keys = {
+            "lifter_id": pl.lit(self._record.lifter.lifter_id),
+            "muscle_id": pl.lit(self._muscle_id),
+        }
+        return conform(table, frame.with_columns(**keys))
+
+
+def weekly_body_weight(record: Record, signals: pl.DataFrame) -> Floats | None:
+    """(n_weeks,) mean body weight of each week, nan where not weighed; None when never."""
+    weights = signals.filter(pl.col("signal") == "body_weight_kg")
+    if weights.is_empty():
+        return None
+    week = np.array([record.week_of(day) for day in weights["date"]])
+    value, inside = column(weights, "value"), (week >= 0) & (week < record.n_weeks)
+    counts = np.bincount(week[inside], minlength=record.n_weeks)
+    total = np.bincount(week[inside], weights=value[inside], minlength=record.n_weeks)
+    return np.where(counts > 0, total / np.maximum(counts, 1), np.nan)
