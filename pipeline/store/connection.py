@@ -19,7 +19,7 @@ MEMORY_LIMIT = "1GB"
 BUILD_THREADS = 1
 READ_THREADS = 2
 # Extensions are never fetched: what the wheel carries is all there is.
-OFFLINE = {
+OFFLINE: dict[str, str | bool | int | float | list[str]] = {
     "autoinstall_known_extensions": "false",
     "autoload_known_extensions": "false",
     "memory_limit": MEMORY_LIMIT,
@@ -27,12 +27,11 @@ OFFLINE = {
 
 
 @contextmanager
-def open_to_build(
-    path: Path, readable: Sequence[Path] = ()
-) -> Iterator[duckdb.DuckDBPyConnection]:
+def open_to_build(path: Path, readable: Sequence[Path] = ()) -> Iterator[duckdb.DuckDBPyConnection]:
     """A writing connection to ``path`` that may read files in the folders ``readable``.
 
-    Closed with a checkpoint, so that no write-ahead log is left beside the file.
+    All of it is one transaction, closed with a checkpoint: an error leaves the file as it was, and
+    no write-ahead log stays beside it.
 
     Raises
     ------
@@ -45,7 +44,9 @@ def open_to_build(
         connection = duckdb.connect(str(path), config=config)
         with connection:
             _shut(connection, readable)
+            connection.execute("begin")
             yield connection
+            connection.execute("commit")
             connection.execute("checkpoint")
     except duckdb.Error as error:
         raise EngineError(_say(path, error, "delete the file and refresh again")) from error

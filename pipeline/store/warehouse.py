@@ -137,10 +137,8 @@ def load_frame(connection: duckdb.DuckDBPyConnection, table: str, frame: pl.Data
     rows = conform(table, frame).fill_nan(None)
     create_table(connection, table)
     connection.register("loading", rows.to_arrow())
-    try:
-        _fill(connection, table, "from loading")
-    finally:
-        connection.unregister("loading")
+    _fill(connection, table, "from loading")
+    connection.unregister("loading")
 
 
 def run_model(connection: duckdb.DuckDBPyConnection, model: SqlModel) -> None:
@@ -182,9 +180,7 @@ def describe_column(column: Column) -> str:
     return f"{column.meaning}{unit}{null}"
 
 
-def _load_parquet(
-    connection: duckdb.DuckDBPyConnection, table: str, files: Sequence[Path]
-) -> None:
+def _load_parquet(connection: duckdb.DuckDBPyConnection, table: str, files: Sequence[Path]) -> None:
     create_table(connection, table)
     if not files:
         return
