@@ -43,7 +43,7 @@ def check_entries(file: str, entries: dict[str, object], schema: dict[str, objec
 
 
 def _place(path: object) -> str:
-    """``columns.date``, ``units.changes[1].from``: the place of a key as a person would write it."""
+    """``columns.date``, ``units.changes[1].from``: a key's place as a person writes it."""
     text = ""
     for part in path:  # type: ignore[attr-defined]
         text += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if text else str(part)

@@ -58,7 +58,9 @@ def take_snapshot(home: Home, file: SourceFile) -> SourceFile:
         when the file cannot be opened, or changed while it was copied.
     """
     if not file.sha256:
-        raise InputError(file.shown, None, "cannot be opened", "give this user the right to read it")
+        raise InputError(
+            file.shown, None, "cannot be opened", "give this user the right to read it"
+        )
     target = home.cache / "sources" / file.sha256
     if not target.exists():
         _copy_checked(file, target)

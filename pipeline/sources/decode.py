@@ -1,0 +1,108 @@
+"""Bytes to text: which encoding a file is in, and whether it is text at all."""
+
+import codecs
+from dataclasses import dataclass
+
+from pipeline.core.errors import InputError
+from pipeline.core.source import SourceFile
+
+# Longest first: the mark of UTF-32 begins with that of UTF-16.
+BYTE_ORDER_MARKS = (
+    (codecs.BOM_UTF8, "utf-8-sig"),
+    (codecs.BOM_UTF32_LE, "utf-32"),
+    (codecs.BOM_UTF32_BE, "utf-32"),
+    (codecs.BOM_UTF16_LE, "utf-16"),
+    (codecs.BOM_UTF16_BE, "utf-16"),
+)
+# First bytes of common binary files, and what such a file is.
+BINARY_STARTS = (
+    (b"PK\x03\x04", "a spreadsheet or an archive"),
+    (b"\xd0\xcf\x11\xe0", "an old spreadsheet"),
+    (b"%PDF", "a PDF document"),
+    (b"\x89PNG", "a picture"),
+    (b"\xff\xd8\xff", "a picture"),
+    (b"GIF8", "a picture"),
+    (b"\x1f\x8b", "a compressed file"),
+    (b"SQLite format 3\x00", "a database"),
+)
+# Text holds next to no control characters; one in fifty of a file's first bytes is far beyond it.
+MAX_CONTROL_SHARE = 0.02
+FEW_CONTROLS = 8
+LOOKED_AT_BYTES = 65_536
+CONTROLS = bytes(set(range(32)) - {9, 10, 11, 12, 13}) + b"\x7f"
+UNREADABLE = "�"
+
+
+@dataclass(frozen=True)
+class Decoded:
+    """The text of a file with ``\\n`` line ends, and how it was found."""
+
+    text: str
+    encoding: str
+    warnings: tuple[str, ...] = ()
+
+
+def decode(file: SourceFile, data: bytes, encoding: str | None = None) -> Decoded:
+    """Text of ``data``: by the encoding given, else by byte order mark, UTF-8, then cp1252.
+
+    A NUL inside text is kept visible as U+FFFD, so that no number closes over it.
+
+    Raises
+    ------
+    InputError
+        when the file is empty, is binary, or is not in the encoding that its map names.
+    """
+    if not data.strip(b"\x00\r\n\t \xef\xbb\xbf"):
+        raise InputError(file.shown, None, "empty file", "fill it or take it out of the inbox")
+    if encoding:
+        text, warnings = _decode_as(file, data, encoding), ()
+    else:
+        _reject_binary(file, data)
+        text, encoding, warnings = _find_encoding(data)
+    if "\x00" in text:
+        line = text.count("\n", 0, text.index("\x00")) + 1
+        warnings += (f"NUL bytes (first in line {line}) are shown as {UNREADABLE}",)
+        text = text.replace("\x00", UNREADABLE)
+    if "\r" in text:
+        text = text.replace("\r\n", "\n").replace("\r", "\n")
+    return Decoded(text, encoding, warnings)
+
+
+def _decode_as(file: SourceFile, data: bytes, encoding: str) -> str:
+    try:
+        return data.decode(encoding).removeprefix("\ufeff")
+    except LookupError:
+        remedy = "no such encoding: correct table.encoding in its map"
+        raise InputError(file.shown, None, f"encoding {encoding!r}", remedy) from None
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        value = f"byte {data[error.start]:#04x} is not {encoding}"
+        raise InputError(file.shown, line, value, "correct table.encoding in its map") from None
+
+
+def _find_encoding(data: bytes) -> tuple[str, str, tuple[str, ...]]:
+    """Text, name of the encoding, and a warning where some bytes had no meaning."""
+    marked = next((name for mark, name in BYTE_ORDER_MARKS if data.startswith(mark)), None)
+    for name in (marked,) if marked else ("utf-8", "cp1252"):
+        try:
+            return data.decode(name), name, ()
+        except UnicodeDecodeError:
+            continue
+    name = marked or "utf-8"
+    text = data.decode(name, errors="replace")
+    warning = f"{text.count(UNREADABLE)} bytes are not {name} and are shown as {UNREADABLE}"
+    return text, name, (warning,)
+
+
+def _reject_binary(file: SourceFile, data: bytes) -> None:
+    remedy = "save it as CSV or text and put that into the inbox"
+    for start, kind in BINARY_STARTS:
+        if data.startswith(start):
+            raise InputError(file.shown, None, f"{kind}, not text", remedy)
+    if data.startswith(tuple(mark for mark, name in BYTE_ORDER_MARKS if name != "utf-8-sig")):
+        return
+    head = data[:LOOKED_AT_BYTES]
+    controls = len(head) - len(head.translate(None, CONTROLS))
+    if controls > max(FEW_CONTROLS, MAX_CONTROL_SHARE * len(head)):
+        value = f"{controls} control bytes in the first {len(head)}: a binary file"
+        raise InputError(file.shown, None, value, remedy)

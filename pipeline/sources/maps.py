@@ -1,0 +1,195 @@
+"""Maps: the small TOML files that say how a file is read, and which map reads which file."""
+
+import hashlib
+import unicodedata
+from collections.abc import Iterable
+from datetime import date
+from fnmatch import fnmatchcase
+from pathlib import Path
+from typing import Any
+
+from pipeline.core.errors import InputError, SettingsError
+from pipeline.core.home import Home
+from pipeline.core.json_schema import check_entries, load_schema
+from pipeline.core.settings import read_toml
+from pipeline.core.source import SignalColumn, SourceFile, SourceMap
+
+# Fields without which a kind of table cannot be read.
+NEEDED = {
+    "sets": ("date", "exercise", "reps"),
+    "exercises": ("date", "exercise", "sets"),
+    "wide": ("date",),
+    "signals": ("date",),
+}
+# A set without repetitions is one that was timed or measured.
+INSTEAD_OF_REPS = ("duration_s", "distance_m")
+# Units in which a signal may be written, by how its name starts or ends.
+SIGNAL_UNITS = {
+    "rating_": ("points",),
+    "_min": ("min", "h", "h:mm"),
+    "_bpm": ("bpm",),
+    "_ms": ("ms",),
+    "_kg": ("kg", "lb"),
+    "_cm": ("cm", "in"),
+    "steps": ("steps",),
+}
+
+
+def read_maps(home: Home) -> list[SourceMap]:
+    """Every map in ``maps/``, by name.
+
+    Raises
+    ------
+    SettingsError
+        naming the map file, the key, its value and what is allowed.
+    """
+    if not home.maps.is_dir():
+        return []
+    return [read_map(path) for path in sorted(home.maps.glob("*.toml"))]
+
+
+def read_map(path: Path) -> SourceMap:
+    """One map; see ``schemas/map.schema.json`` for its keys.
+
+    Raises
+    ------
+    SettingsError
+        as for ``read_maps``.
+    """
+    shown = f"maps/{path.name}"
+    entries: dict[str, Any] = read_toml(path)
+    check_entries(shown, entries, load_schema("pipeline.sources", "map.schema.json"))
+    found = _build_map(path.stem, entries, hashlib.sha256(path.read_bytes()).hexdigest()[:12])
+    _check_fields(shown, found)
+    _check_units(shown, found)
+    return found
+
+
+def _build_map(name: str, entries: dict[str, Any], checksum: str) -> SourceMap:
+    table, dates = entries["table"], entries.get("dates", {})
+    units, load = entries.get("units", {}), entries.get("load", {})
+    signals = entries.get("signals", {})
+    return SourceMap(
+        name=name,
+        kind=table["kind"],
+        globs=tuple(entries["match"]["globs"]),
+        lifters=tuple(entries["match"].get("lifters", ["*"])),
+        columns={field: _plain(label) for field, label in entries.get("columns", {}).items()},
+        separator=table.get("separator"),
+        decimal=table.get("decimal", "."),
+        header_row=table.get("header_row", 1),
+        encoding=table.get("encoding"),
+        skip_columns=tuple(_plain(label) for label in table.get("skip_columns", ())),
+        warmups=table.get("warmups", "as written"),
+        signals=tuple(
+            SignalColumn(_plain(label), entry["signal"], entry["unit"])
+            for label, entry in signals.items()
+        ),
+        date_order=dates.get("order", "ymd"),
+        year_from=dates.get("year_from"),
+        unit=units.get("load"),
+        unit_changes=tuple(sorted(_unit_changes(name, units.get("changes", ())))),
+        load_basis=load.get("basis", "by exercise"),
+        bar_kg=float(load.get("bar_kg", 20.0)),
+        notation_order=entries.get("notation", {}).get("order"),
+        checksum=checksum,
+    )
+
+
+def _plain(label: str) -> str:
+    """A label as the reader of tables gives it: without spare blanks."""
+    return " ".join(label.split())
+
+
+def _unit_changes(name: str, changes: Iterable[dict[str, Any]]) -> Iterable[tuple[date, str]]:
+    for change in changes:
+        day = change["from"]
+        try:
+            yield (day if isinstance(day, date) else date.fromisoformat(day)), change["load"]
+        except ValueError:
+            raise SettingsError(
+                f"maps/{name}.toml: units.changes from = {day!r}: no such day; write 2018-01-01"
+            ) from None
+
+
+def _check_fields(shown: str, found: SourceMap) -> None:
+    for field in NEEDED[found.kind]:
+        instead = INSTEAD_OF_REPS if field == "reps" else ()
+        if not any(name in found.columns for name in (field, *instead)):
+            raise SettingsError(
+                f'{shown}: kind = "{found.kind}" needs columns.{field}: '
+                f'add [columns] {field} = "<label in the file>"'
+            )
+    if found.kind == "signals" and not found.signals:
+        raise SettingsError(
+            f'{shown}: kind = "signals" needs at least one measured column: '
+            'add [signals."<label>"] signal = "sleep_min", unit = "h"'
+        )
+    if found.warmups == "by rule" and "is_warmup" in found.columns:
+        raise SettingsError(
+            f'{shown}: warmups = "by rule" beside columns.is_warmup: keep one of the two'
+        )
+
+
+def _check_units(shown: str, found: SourceMap) -> None:
+    if found.kind != "signals" and found.unit is None and "unit" not in found.columns:
+        raise SettingsError(
+            f'{shown}: no unit of load: add [units] load = "kg" or "lb", or columns.unit'
+        )
+    for column in found.signals:
+        allowed = next(
+            units
+            for part, units in SIGNAL_UNITS.items()
+            if column.signal.endswith(part) or column.signal.startswith(part)
+        )
+        if column.unit not in allowed:
+            raise SettingsError(
+                f'{shown}: signals."{column.label}": {column.signal} cannot be in {column.unit}: '
+                f"write one of {', '.join(allowed)}"
+            )
+
+
+def choose_map(file: SourceFile, maps: Iterable[SourceMap]) -> SourceMap | None:
+    """The map with the most specific pattern that matches ``file``; None when none matches.
+
+    A map that names the lifter goes before one for all; then the pattern with more literal
+    characters. ``*`` also crosses folders; upper and lower case are the same.
+
+    Raises
+    ------
+    InputError
+        when two maps match equally.
+    """
+    ranked = sorted(
+        ((rank, one) for one in maps if (rank := _specificity(file, one)) is not None),
+        key=lambda pair: (pair[0], pair[1].name),
+    )
+    if not ranked:
+        return None
+    best, found = ranked[-1]
+    rivals = [one.name for rank, one in ranked if rank == best]
+    if len(rivals) > 1:
+        raise InputError(
+            file.shown,
+            None,
+            f"maps {', '.join(rivals)} match it equally",
+            "make the glob of one more specific, or name the lifter in it",
+        )
+    return found
+
+
+def _specificity(file: SourceFile, one: SourceMap) -> tuple[int, int] | None:
+    if file.lifter_id not in one.lifters and "*" not in one.lifters:
+        return None
+    path = _fold(file.path)
+    literal = [
+        sum(char not in "*?[]" for char in glob)
+        for glob in one.globs
+        if fnmatchcase(path, _fold(glob))
+    ]
+    return (int(file.lifter_id in one.lifters), max(literal)) if literal else None
+
+
+def _fold(text: str) -> str:
+    """One spelling of accents and letter case: the same name may be stored in two ways."""
+    return unicodedata.normalize("NFC", text).casefold()

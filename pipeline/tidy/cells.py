@@ -1,0 +1,100 @@
+"""Reading one column of text cells: each distinct text once, faults kept beside the values.
+
+Frames here carry ``reason`` and ``detail``: null while the record is understood, else the first
+fault found. A record with a fault is set aside whole.
+"""
+
+from collections.abc import Callable, Mapping
+
+import polars as pl
+
+# A cell that holds only one of these says nothing.
+NOTHING = r"^(?:[-–—]+|[nN]/[aA])?$"
+SHOWN_LENGTH = 60
+
+
+class CellError(Exception):
+    """A cell that is not understood.
+
+    Parameters
+    ----------
+    reason : in a few plain words, the same for all cells with this fault.
+    remedy : the limit met and what to do, as a clause.
+    """
+
+    def __init__(self, reason: str, remedy: str) -> None:
+        self.reason, self.remedy = reason, remedy
+        super().__init__(f"{reason}: {remedy}")
+
+
+def clean_text(column: str) -> pl.Expr:
+    """Text of a column without blanks around it; null where it says nothing."""
+    text = pl.col(column).str.strip_chars()
+    return pl.when(text.str.contains(NOTHING)).then(None).otherwise(text)
+
+
+def no_fault() -> list[pl.Expr]:
+    """The two fault columns, still empty."""
+    empty = pl.lit(None, pl.String)
+    return [empty.alias("reason"), empty.alias("detail")]
+
+
+def read_cells(
+    frame: pl.DataFrame,
+    text: str,
+    label: str,
+    read: Callable[[str], Mapping[str, object]],
+    schema: dict[str, pl.DataType],
+) -> pl.DataFrame:
+    """Add the columns of ``schema``, read from the column ``text``; faults go to the fault columns.
+
+    Parameters
+    ----------
+    label : the column's label in the file, for the message.
+    read : gives the values of one text by name, or raises ``CellError``.
+
+    Returns
+    -------
+    pl.DataFrame
+        same rows in the same order; null where the text is null, absent or faulty.
+    """
+    if text not in frame.columns:
+        return frame.with_columns(pl.lit(None, kind).alias(name) for name, kind in schema.items())
+    texts = frame[text].unique(maintain_order=True).drop_nulls().to_list()
+    rows = [_read_one(one, label, read) for one in texts]
+    spec = {"cell": pl.String(), **schema, "cell_reason": pl.String(), "cell_detail": pl.String()}
+    columns = {name: [row.get(name) for row in rows] for name in list(spec)[1:]}
+    readings = pl.DataFrame({"cell": texts, **columns}, schema=spec, strict=False)
+    joined = frame.join(readings, left_on=text, right_on="cell", how="left", maintain_order="left")
+    is_first = pl.col("reason").is_null()
+    return joined.with_columns(
+        pl.when(is_first).then("cell_reason").otherwise("reason").alias("reason"),
+        pl.when(is_first).then("cell_detail").otherwise("detail").alias("detail"),
+    ).drop("cell_reason", "cell_detail")
+
+
+def _read_one(
+    text: str, label: str, read: Callable[[str], Mapping[str, object]]
+) -> Mapping[str, object]:
+    try:
+        return read(text)
+    except CellError as fault:
+        detail = f"{label} {show(text)}: {fault.remedy}"
+        return {"cell_reason": fault.reason, "cell_detail": detail}
+
+
+def show(text: str) -> str:
+    """A text in quotes, shortened for a message."""
+    return f"'{text}'" if len(text) <= SHOWN_LENGTH else f"'{text[: SHOWN_LENGTH - 3]}...'"
+
+
+def add_fault(
+    frame: pl.DataFrame, when: pl.Expr, reason: str, detail: pl.Expr | str
+) -> pl.DataFrame:
+    """Mark the rows where ``when`` holds and nothing was wrong so far."""
+    is_new = pl.col("reason").is_null() & when.fill_null(False)
+    told = pl.lit(detail) if isinstance(detail, str) else detail.fill_null(reason)
+    return frame.with_columns(
+        pl.when(is_new).then(pl.lit(reason)).otherwise("reason").alias("reason"),
+        pl.when(is_new).then(told).otherwise("detail").alias("detail"),
+    )

@@ -1,0 +1,64 @@
+"""Exercise names to exercises, and what the reference says of how an exercise is loaded."""
+
+import re
+from typing import TYPE_CHECKING
+
+import polars as pl
+
+if TYPE_CHECKING:  # spelling distance is loaded by those who make the index
+    from pipeline.tidy.names import NameIndex
+
+UNMATCHED = "unmatched:"
+_ODD = re.compile(r"[^\w]+")
+# A label that stood in a header twice was numbered when it was read.
+_NUMBERED = re.compile(r" \(\d+\)$")
+
+NAME_SCHEMA: dict[str, pl.DataType] = {
+    "exercise_as_written": pl.String(),
+    "exercise_id": pl.String(),
+    "certainty": pl.Float64(),
+    "how": pl.String(),
+    "candidates": pl.String(),
+}
+LOADED_AS = ("default_load_basis", "laterality", "equipment")
+
+
+def match_names(written: pl.Series, names: "NameIndex") -> pl.DataFrame:
+    """One row a distinct name: exercise_id, certainty, how, candidates (space separated).
+
+    A name without a match keeps its sets under ``unmatched:<name>``.
+    """
+    rows = []
+    for name in written.unique().drop_nulls().sort().to_list():
+        plain = _NUMBERED.sub("", name)
+        match = names.resolve(plain)
+        rows.append(
+            {
+                "exercise_as_written": name,
+                "exercise_id": match.exercise_id or unmatched_id(plain),
+                "certainty": match.certainty,
+                "how": match.how,
+                "candidates": " ".join(match.candidates),
+            }
+        )
+    return pl.DataFrame(rows, schema=NAME_SCHEMA)
+
+
+def unmatched_id(name: str) -> str:
+    """The id of a name that no exercise was found for."""
+    return UNMATCHED + (_ODD.sub("_", name.casefold()).strip("_") or "name")
+
+
+def add_exercise(
+    sets: pl.DataFrame, matches: pl.DataFrame, exercises: pl.DataFrame
+) -> pl.DataFrame:
+    """Add ``exercise_id`` and how the exercise is loaded, null where it is not known.
+
+    Parameters
+    ----------
+    exercises : table ``ref_exercise``, the lifter's own exercises included.
+    """
+    ids = matches.select("exercise_as_written", "exercise_id").join(
+        exercises.select("exercise_id", *LOADED_AS), on="exercise_id", how="left"
+    )
+    return sets.join(ids, on="exercise_as_written", how="left", maintain_order="left")

@@ -1,0 +1,77 @@
+"""Raw rows to records: one row, or one cell of a wide table, with its text by field."""
+
+from collections.abc import Sequence
+
+import polars as pl
+
+from pipeline.core.source import BEYOND, RawFile
+from pipeline.tidy.cells import add_fault, clean_text, no_fault
+
+AS_WRITTEN_LENGTH = 400
+
+
+def read_rows(raw: RawFile) -> pl.DataFrame:
+    """One record a row: ``record`` (place in the file, from 0), ``row_no`` and ``<field>_text``.
+
+    Only the fields of the map that the file has become columns. A row with more cells than the
+    header has a fault: what stands in which column is not certain.
+    """
+    known = set(raw.frame.columns)
+    fields = {field: label for field, label in raw.map.columns.items() if label in known}
+    frame = raw.frame.select(
+        pl.int_range(pl.len(), dtype=pl.Int64).alias("record"),
+        "row_no",
+        *(clean_text(label).alias(f"{field}_text") for field, label in fields.items()),
+        *([BEYOND] if BEYOND in known else []),
+        *no_fault(),
+    )
+    return _mark_long_rows(frame, raw)
+
+
+def read_matrix(raw: RawFile, labels: Sequence[str]) -> pl.DataFrame:
+    """One record a cell of the columns ``labels``, row by row: adds ``label`` and ``cell_text``."""
+    rows, size = read_rows(raw).drop("record"), len(labels)
+    cells = raw.frame.select(pl.concat_list(clean_text(label) for label in labels).alias("cells"))
+    place = pl.int_range(rows.height * size, dtype=pl.Int64, eager=True)
+    return rows[place // size].with_columns(
+        place.alias("record"),
+        pl.Series(list(labels), dtype=pl.String)[place % size].alias("label"),
+        cells["cells"].explode().alias("cell_text"),
+    )
+
+
+def write_rows(raw: RawFile, records: pl.DataFrame) -> pl.DataFrame:
+    """``records`` with ``as_written``: the row as it stands in the file, "label: text | ...".
+
+    Parameters
+    ----------
+    records : with ``record``, the place of the row in the file.
+    """
+    labels = [name for name in raw.frame.columns if name != "row_no"]
+    cells = (pl.format("{}: {}", pl.lit(label), pl.col(label)) for label in labels)
+    text = pl.concat_str(list(cells), separator=" | ", ignore_nulls=True)
+    rows = raw.frame[records["record"]].select(text.str.head(AS_WRITTEN_LENGTH).alias("as_written"))
+    return pl.concat([records, rows], how="horizontal")
+
+
+def set_aside_frame(raw: RawFile, records: pl.DataFrame) -> pl.DataFrame:
+    """Rows of table ``set_aside``; records have ``row_no``, fault columns, ``as_written``."""
+    return records.select(
+        pl.lit(raw.file.file_id).alias("file_id"), "row_no", "reason", "detail", "as_written"
+    )
+
+
+def _mark_long_rows(frame: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
+    if BEYOND not in frame.columns:
+        return frame
+    marked = add_fault(
+        frame,
+        pl.col(BEYOND).is_not_null(),
+        "more cells than the header",
+        pl.format(
+            f"{len(raw.frame.columns) - 2} columns in the header, then '{{}}'; put the cell that "
+            "holds the separator into quotes",
+            pl.col(BEYOND).str.head(60),
+        ),
+    )
+    return marked.drop(BEYOND)
