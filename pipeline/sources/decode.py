@@ -54,8 +54,9 @@ def decode(file: SourceFile, data: bytes, encoding: str | None = None) -> Decode
     """
     if not data.strip(b"\x00\r\n\t \xef\xbb\xbf"):
         raise InputError(file.shown, None, "empty file", "fill it or take it out of the inbox")
+    warnings: tuple[str, ...] = ()
     if encoding:
-        text, warnings = _decode_as(file, data, encoding), ()
+        text = _decode_as(file, data, encoding)
     else:
         _reject_binary(file, data)
         text, encoding, warnings = _find_encoding(data)

@@ -12,6 +12,10 @@ import polars as pl
 NOTHING = r"^(?:[-–—]+|[nN]/[aA])?$"
 SHOWN_LENGTH = 60
 
+# Gives the values of one text by name, or raises CellError.
+Reader = Callable[[str], Mapping[str, object]]
+Schema = dict[str, pl.DataType]
+
 
 class CellError(Exception):
     """A cell that is not understood.
@@ -43,15 +47,15 @@ def read_cells(
     frame: pl.DataFrame,
     text: str,
     label: str,
-    read: Callable[[str], Mapping[str, object]],
-    schema: dict[str, pl.DataType],
+    read: Reader,
+    schema: Schema,
 ) -> pl.DataFrame:
     """Add the columns of ``schema``, read from the column ``text``; faults go to the fault columns.
 
     Parameters
     ----------
     label : the column's label in the file, for the message.
-    read : gives the values of one text by name, or raises ``CellError``.
+    read : gives the values of one text by name, or raises ``CellError``; called once a text.
 
     Returns
     -------
@@ -73,9 +77,7 @@ def read_cells(
     ).drop("cell_reason", "cell_detail")
 
 
-def _read_one(
-    text: str, label: str, read: Callable[[str], Mapping[str, object]]
-) -> Mapping[str, object]:
+def _read_one(text: str, label: str, read: Reader) -> Mapping[str, object]:
     try:
         return read(text)
     except CellError as fault:

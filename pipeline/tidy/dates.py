@@ -143,8 +143,8 @@ def _numeric(text: str, order: str) -> tuple[str | None, int, int] | None:
     if match := _COMPACT.fullmatch(text):
         return match[1], int(match[2]), int(match[3])
     if match := _NO_YEAR.fullmatch(text):
-        first, second = int(match[1]), int(match[2])
-        return (None, second, first) if order == "dmy" else (None, first, second)
+        one, two = int(match[1]), int(match[2])
+        return (None, two, one) if order == "dmy" else (None, one, two)
     if match := _NUMERIC.fullmatch(text):
         first, middle, last = match[1], match[3], match[4]
         if len(first) == 4 and len(last) <= 2:

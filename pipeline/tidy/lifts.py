@@ -19,12 +19,15 @@ NAME_SCHEMA: dict[str, pl.DataType] = {
     "certainty": pl.Float64(),
     "how": pl.String(),
     "candidates": pl.String(),
+    "angle_in_name": pl.Float64(),
+    "position_in_name": pl.String(),
+    "side_in_name": pl.String(),
 }
 LOADED_AS = ("default_load_basis", "laterality", "equipment")
 
 
 def match_names(written: pl.Series, names: "NameIndex") -> pl.DataFrame:
-    """One row a distinct name: exercise_id, certainty, how, candidates (space separated).
+    """One row a distinct name: what it was taken for, and the set-up that is written in it.
 
     A name without a match keeps its sets under ``unmatched:<name>``.
     """
@@ -39,6 +42,9 @@ def match_names(written: pl.Series, names: "NameIndex") -> pl.DataFrame:
                 "certainty": match.certainty,
                 "how": match.how,
                 "candidates": " ".join(match.candidates),
+                "angle_in_name": match.angle_deg,
+                "position_in_name": match.position,
+                "side_in_name": match.side,
             }
         )
     return pl.DataFrame(rows, schema=NAME_SCHEMA)
@@ -54,11 +60,18 @@ def add_exercise(
 ) -> pl.DataFrame:
     """Add ``exercise_id`` and how the exercise is loaded, null where it is not known.
 
+    An angle, position or side written in the name holds where the row says none.
+
     Parameters
     ----------
     exercises : table ``ref_exercise``, the lifter's own exercises included.
     """
-    ids = matches.select("exercise_as_written", "exercise_id").join(
+    known = matches.drop("certainty", "how", "candidates").join(
         exercises.select("exercise_id", *LOADED_AS), on="exercise_id", how="left"
     )
-    return sets.join(ids, on="exercise_as_written", how="left", maintain_order="left")
+    joined = sets.join(known, on="exercise_as_written", how="left", maintain_order="left")
+    return joined.with_columns(
+        pl.coalesce("angle_deg", "angle_in_name").alias("angle_deg"),
+        pl.coalesce("position", "position_in_name").alias("position"),
+        pl.coalesce("side", "side_in_name").alias("side"),
+    )

@@ -7,7 +7,7 @@ import polars as pl
 
 from pipeline.core.source import RawFile
 from pipeline.tidy import numbers
-from pipeline.tidy.cells import read_cells
+from pipeline.tidy.cells import Reader, Schema, read_cells
 from pipeline.tidy.dates import read_date, year_in_name
 from pipeline.tidy.draft import conform_draft, label_of, need_date, need_name, need_result, optional
 from pipeline.tidy.drops import link_drops
@@ -70,7 +70,7 @@ def _name_draft(frame: pl.DataFrame) -> pl.DataFrame:
 def read_results(frame: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
     """Add what was lifted and how often: load parts, reps, reps_target, duration, distance."""
     sign = raw.map.decimal
-    readers = (
+    readers: tuple[tuple[str, Reader, Schema], ...] = (
         ("load", partial(read_load_cell, decimal=sign), LOAD_COLUMNS),
         ("reps", numbers.read_reps, {"reps": pl.Int64(), "reps_target": pl.String()}),
         ("duration_s", partial(numbers.read_duration, decimal=sign), {"duration_s": pl.Float64()}),
@@ -84,8 +84,8 @@ def read_results(frame: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
 def read_marks(frame: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
     """Add what else a row says of its set: reserve, flags, set-up, remarks."""
     sign = raw.map.decimal
-    flag: dict[str, pl.DataType] = {"flag": pl.Boolean()}
-    readers = (
+    flag: Schema = {"flag": pl.Boolean()}
+    readers: tuple[tuple[str, Reader, Schema, str], ...] = (
         ("rir", partial(numbers.read_rir, decimal=sign), {"rir": pl.Float64()}, "rir"),
         (
             "rpe",

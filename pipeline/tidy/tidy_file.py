@@ -54,7 +54,7 @@ class TidyFile:
     sets, signals, set_aside : rows of tables ``tidy_set``, ``tidy_signal`` and ``set_aside``.
     counts : the row equation; ``counts_as`` says what a record is: a row or a cell.
     names : one row a distinct exercise name: exercise_as_written, exercise_id, certainty, how,
-        candidates.
+        candidates (space separated), and the angle, position and side written in it.
     warnings : what was assumed or missing, one sentence each.
     """
 
