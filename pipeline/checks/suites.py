@@ -15,7 +15,7 @@ from typing import Any
 
 import polars as pl
 
-from pipeline.checks.rules import Rule, column_rules, signal_rule
+from pipeline.checks.rules import Rule, column_rules, label_of, signal_rule
 from pipeline.core.calendar import say_date
 from pipeline.core.errors import EngineError
 
@@ -39,7 +39,7 @@ class Failure:
 
     def sentence(self) -> str:
         """Value, limit and remedy as one line."""
-        return f"{self.expectation}: {say_value(self.value)}; {self.limit}; {self.remedy}"
+        return f"{label_of(self.column)} {say_value(self.value)}: {self.limit}; {self.remedy}"
 
 
 @dataclass(frozen=True)
@@ -77,7 +77,7 @@ def check_frame(table: str, frame: pl.DataFrame) -> CheckReport:
 def say_value(value: object) -> str:
     """A value as a person reads it, with a true minus sign."""
     if value is None:
-        return "nothing"
+        return "not given"
     if isinstance(value, date):
         return say_date(value)
     if isinstance(value, float):
