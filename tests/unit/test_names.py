@@ -90,7 +90,7 @@ def index() -> NameIndex:
         ("seated cable lat pulldown", "lat_pulldown", "words"),
         ("heavy back squat", "back_squat", "words"),
         ("benhc press", "bench_press", "spelling"),
-        ("Bench pres", "bench_press", "spelling"),
+        ("Bench prss", "bench_press", "spelling"),
         ("benchpres", "bench_press", "spelling"),
         ("lat puldown", "lat_pulldown", "spelling"),
         ("Overhed Press", "overhead_press", "spelling"),
