@@ -6,7 +6,6 @@ once, so that several charts over one frame cost its bytes once. Nothing is ever
 
 import base64
 import hashlib
-import json
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
@@ -18,8 +17,11 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Page, Picture, Row, Table, When
+from dashboards.packing import pack_frame, write_json
 from dashboards.theme.chart import VEGA_LITE, draw_still, specification
 from dashboards.theme.colours import style_variables
+
+WIDTHS = ("wide", "narrow")
 
 
 @cache
@@ -29,8 +31,8 @@ def _asset(name: str) -> str:
 
 @cache
 def _library() -> str:
-    """The drawing library, in a block of its own: it declares short names at top level."""
-    return "{" + vl_convert.javascript_bundle(vl_version=VEGA_LITE) + "}"
+    """The drawing library, in a function of its own: it declares short names at top level."""
+    return f"(function(){{{vl_convert.javascript_bundle(vl_version=VEGA_LITE)}\n}})();"
 
 
 @cache
@@ -41,55 +43,14 @@ def environment() -> Environment:
     return made
 
 
-def write_json(value: object) -> Markup:
-    """JSON that is safe inside a script element: ``<`` is written ``\\u003c``."""
-    text = json.dumps(value, ensure_ascii=False, separators=(",", ":"))
-    return Markup(text.replace("<", "\\u003c").replace("\u2028", "\\u2028"))
+@dataclass(frozen=True)
+class Drawn:
+    """One picture with its specifications, its frames by name and its two sizes (px)."""
 
-
-def pack_column(values: list[Any]) -> dict[str, Any]:
-    """A column in its shortest of four forms: one constant, runs, runs of differences, values."""
-    if values and all(v == values[0] and type(v) is type(values[0]) for v in values):
-        return {"c": values[0], "n": len(values)}
-    forms: list[dict[str, Any]] = [{"v": values}, {"r": _runs(values)}]
-    if all(type(v) is int for v in values):
-        steps = [b - a for a, b in zip([0, *values], values, strict=False)]
-        forms.append({"d": _runs(steps)})
-    return min(forms, key=lambda form: len(json.dumps(form)))
-
-
-def _runs(values: list[Any]) -> list[list[Any]]:
-    runs: list[list[Any]] = []
-    for value in values:
-        if runs and runs[-1][0] == value and type(runs[-1][0]) is type(value):
-            runs[-1][1] += 1
-        else:
-            runs.append([value, 1])
-    return runs
-
-
-def pack_frame(rows: list[dict[str, Any]]) -> dict[str, Any]:
-    """Rows as named columns, each packed."""
-    names = list(rows[0]) if rows else []
-    return {"names": names, "columns": [pack_column([row[n] for row in rows]) for n in names]}
-
-
-@dataclass
-class _Scripts:
-    """Script elements of one page and the hashes of those that run."""
-
-    parts: list[str]
-    hashes: list[str]
-
-    def run(self, text: str) -> None:
-        digest = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
-        self.hashes.append(f"'sha256-{digest}'")
-        self.parts.append(f"<script>{text}</script>")
-
-    def data(self, name: str, value: object) -> None:
-        self.parts.append(
-            f'<script type="application/json" id="{name}">{write_json(value)}</script>'
-        )
+    picture: Picture
+    specs: dict[str, dict[str, Any]]
+    frames: dict[str, list[dict[str, Any]]]
+    sizes: dict[str, tuple[float, float] | None]
 
 
 def pictures_of(blocks: tuple[object, ...]) -> list[Picture]:
@@ -103,37 +64,48 @@ def pictures_of(blocks: tuple[object, ...]) -> list[Picture]:
     return found
 
 
+def write_picture(picture: Picture) -> Drawn:
+    """A picture's two specifications, once if they are one and the same chart."""
+    wide = specification(picture.wide)
+    narrow = wide if picture.narrow is picture.wide else specification(picture.narrow)
+    specs = {"wide": wide, "narrow": narrow}
+    frames = {**wide.get("datasets", {}), **narrow.get("datasets", {})}
+    return Drawn(picture, specs, frames, {width: _size(spec) for width, spec in specs.items()})
+
+
+def _size(spec: dict[str, Any]) -> tuple[float, float] | None:
+    """Width and height of a drawing of fixed size, or None where the drawing finds its own."""
+    padding = spec.get("padding")
+    if spec.get("autosize") != "none" or not isinstance(padding, dict):
+        return None
+    width = spec["width"] + padding["left"] + padding["right"]
+    return width, spec["height"] + padding["top"] + padding["bottom"]
+
+
 def assemble_page(page: Page, frame: dict[str, Any]) -> str:
     """The HTML text of one page.
 
     ``frame`` holds what the templates need beside the page: header, menu, horizon, weeks, footer
     (see ``dashboards.frame``).
     """
-    pictures = pictures_of(page.blocks)
-    scripts = _page_scripts(pictures)
+    drawn = [write_picture(picture) for picture in pictures_of(page.blocks)]
+    scripts = _page_scripts(drawn)
     policy = (
         f"default-src 'none'; script-src {' '.join(scripts.hashes)}; style-src 'unsafe-inline'; "
         "img-src data:; base-uri 'none'; form-action 'none'"
     )
-    return (
-        environment()
-        .get_template("page.html")
-        .render(
-            page=page,
-            policy=policy,
-            language=words.LANGUAGE,
-            style=Markup(style_variables() + _asset("page.css")),
-            scripts=Markup("\n".join(scripts.parts)),
-            stills={p.name: _still(p) for p in pictures if p.is_main},
-            tables=tuple(_behind(picture) for picture in pictures if picture.table),
-            **frame,
-        )
-    )
-
-
-def _still(picture: Picture) -> Markup:
-    """A static drawing of a picture, for readers without scripts."""
-    return Markup('<div class="still">{}</div>').format(draw_still(picture.wide))
+    values = {
+        "page": page,
+        "policy": policy,
+        "language": words.LANGUAGE,
+        "style": Markup(style_variables() + _asset("page.css")),
+        "scripts": Markup("\n".join(scripts.parts)),
+        "stills": {d.picture.name: draw_still(d.specs["wide"]) for d in drawn if d.picture.is_main},
+        "sizes": {d.picture.name: d.sizes for d in drawn},
+        "tables": tuple(_behind(d.picture) for d in drawn if d.picture.table),
+        **frame,
+    }
+    return environment().get_template("page.html").render(values)
 
 
 def _behind(picture: Picture) -> Table:
@@ -144,19 +116,49 @@ def _behind(picture: Picture) -> Table:
     return Table(table.columns, table.rows, title, table.note, table.empty, picture.name)
 
 
-def _page_scripts(pictures: list[Picture]) -> _Scripts:
+@dataclass(frozen=True)
+class _Scripts:
+    """Script elements of one page and the hashes of those that run."""
+
+    parts: list[str]
+    hashes: list[str]
+
+    def run(self, text: str) -> None:
+        digest = base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+        self.hashes.append(f"'sha256-{digest}'")
+        self.parts.append(f"<script>{text}</script>")
+
+    def data(self, name: str, value: object) -> None:
+        text = write_json(value)
+        self.parts.append(f'<script type="application/json" id="{name}">{text}</script>')
+
+
+def _page_scripts(drawn: list[Drawn]) -> _Scripts:
     scripts = _Scripts([], [])
-    frames: dict[str, list[dict[str, Any]]] = {}
     scripts.data("words", words.script_words())
-    for picture in pictures:
-        for width, chart in (("wide", picture.wide), ("narrow", picture.narrow)):
-            spec = specification(chart)
-            own = spec.pop("datasets", {})
-            frames.update(own)
-            scripts.data(f"spec-{picture.name}-{width}", {**spec, "frames": list(own)})
+    frames: dict[str, list[dict[str, Any]]] = {}
+    for one in drawn:
+        frames.update(one.frames)
+        for width in WIDTHS:
+            spec = dict(one.specs[width])
+            spec["frames"] = list(spec.pop("datasets", {}))
+            scripts.data(f"spec-{one.picture.name}-{width}", spec)
+        if one.picture.hover:
+            scripts.data(f"hover-{one.picture.name}", _hover(one))
     for name, rows in frames.items():
         scripts.data(f"frame-{name}", pack_frame(rows))
-    if pictures:
+    if drawn:
         scripts.run(_library())
     scripts.run(_asset("page.js"))
     return scripts
+
+
+def _hover(drawn: Drawn) -> dict[str, object]:
+    """What the pointer reads: the picture's own words, and the name of the frame with its columns.
+
+    Frames are named by their content, so the frame is found by the columns that are asked for.
+    """
+    wanted = drawn.picture.hover
+    columns = set(wanted["columns"])  # type: ignore[call-overload]
+    name = next(n for n, rows in drawn.frames.items() if rows and columns <= set(rows[0]))
+    return {**wanted, "frame": name}

@@ -52,6 +52,7 @@ class SpanAxis:
     total: float
     top: float
     height: float
+    total_height: float
 
 
 @dataclass(frozen=True)

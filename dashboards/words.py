@@ -43,6 +43,12 @@ def say(key: str, **values: object) -> Markup:
     return Markup(texts[name]).format(**values)
 
 
+def has(key: str) -> bool:
+    """Whether there is a text ``part.name``."""
+    part, name = key.split(".", 1)
+    return name in _texts(part)
+
+
 def script_words() -> dict[str, str]:
     """The few texts that the page's own script needs."""
     return dict(_texts("script"))

@@ -6,70 +6,56 @@ import altair as alt
 import polars as pl
 
 from dashboards.charts.axes import frame_chart
+from dashboards.charts.lanes import Lanes, draw_lanes, write_placed
 from dashboards.charts.strips import (
     StripLayout,
     draw_beds,
     draw_cuts,
-    draw_deload_ticks,
     draw_hatch,
-    draw_injury_lines,
-    draw_lane_bars,
-    draw_lines,
     draw_names,
     draw_underlines,
     draw_years,
     write_column,
 )
 from dashboards.theme.chart import write_text
-from dashboards.theme.colours import INK, INK2, INK3, LOSS
+from dashboards.theme.colours import INK, INK2, INK3
 
-PRIORITY_Y, INJURY_Y, DELOAD_Y = 26, 40, 54
-WEIGHT_TOP, WEIGHT_HEIGHT = 14, 46
+WEIGHT_TOP, WEIGHT_HEIGHT = 22, 46
 
 
 @dataclass(frozen=True)
 class OverviewFrames:
     """Frames of the overview.
 
-    steps : m, f, s, w, v, lo, hi, c. muscles : m, f, name, mean, range, is_refused. priority,
-    injury : w0, w1, label. deloads : w. cuts, unlogged : w0, w1. lines : w, label.
-    under : m, f, w0, w1. years : w, label. labels : w, label, align, lane. weight : w, s, v (kg).
-    guides : v, label (two values of body weight). heads : y, label.
+    steps : m, f, s, w, v, lo, hi, c. muscles : m, f, name, mean, range, is_refused. lanes : see
+    Lanes. labels : w, label, align, lane. years : w, label. weight : w, s, v (kg). guides : v,
+    label (two values of body weight). weight_now : v, label. heads : right, y, label (columns).
     """
 
     steps: pl.DataFrame
     muscles: pl.DataFrame
-    priority: pl.DataFrame
-    injury: pl.DataFrame
-    deloads: pl.DataFrame
-    cuts: pl.DataFrame
-    unlogged: pl.DataFrame
-    lines: pl.DataFrame
-    under: pl.DataFrame
-    years: pl.DataFrame
+    lanes: Lanes
     labels: pl.DataFrame
+    years: pl.DataFrame
     weight: pl.DataFrame
     guides: pl.DataFrame
+    weight_names: pl.DataFrame
     heads: pl.DataFrame
 
 
 def draw_overview(frames: OverviewFrames, layout: StripLayout, scale_sets: int) -> alt.LayerChart:
-    """The overview of the whole record on a wide page."""
+    """The overview of the whole record on a wide page; ``scale_sets`` high is its scale bar."""
     muscles = frames.muscles
     answered = muscles.filter(~pl.col("is_refused"))
     refused = muscles.filter(pl.col("is_refused"))
     layers: list[alt.LayerChart | alt.Chart] = [
         draw_years(frames.years, layout, layout.top),
         draw_beds(frames.steps, layout),
-        draw_underlines(frames.under, layout),
-        draw_cuts(frames.cuts, layout),
-        draw_hatch(frames.unlogged, layout),
-        draw_injury_lines(frames.injury, layout, INJURY_Y),
-        draw_lane_bars(frames.priority, layout, PRIORITY_Y, INK, 2),
-        draw_lane_bars(frames.injury, layout, INJURY_Y, LOSS, 5),
-        draw_deload_ticks(frames.deloads, layout, DELOAD_Y),
-        draw_lines(frames.lines, layout),
-        *_lane_labels(frames.labels, layout),
+        draw_underlines(frames.lanes.under, layout),
+        draw_cuts(frames.lanes.cuts, layout),
+        draw_hatch(frames.lanes.unlogged, layout),
+        *draw_lanes(frames.lanes, layout),
+        *write_placed(frames.labels, layout),
         *_heads(frames.heads, layout),
         draw_names(muscles, layout),
         write_column(muscles, layout, "mean", 38, fontWeight=600),
@@ -84,28 +70,15 @@ def draw_overview(frames: OverviewFrames, layout: StripLayout, scale_sets: int) 
     )
 
 
-def _lane_labels(labels: pl.DataFrame, layout: StripLayout) -> list[alt.LayerChart | alt.Chart]:
-    """Names in the lanes: over a priority bar, beside an injury's."""
-    made = []
-    for lane, y, colour in (("priority", PRIORITY_Y - 8, INK2), ("injury", INJURY_Y, LOSS)):
-        for align in ("left", "center", "right"):
-            mine = labels.filter((pl.col("lane") == lane) & (pl.col("align") == align))
-            if mine.height:
-                base = frame_chart(mine).encode(x=layout.x("w"), y=alt.value(y), text="label:N")
-                made.append(
-                    write_text(base, halo=True, align=align, fill=colour, baseline="middle")
-                )
-    return made
-
-
 def _heads(heads: pl.DataFrame, layout: StripLayout) -> list[alt.LayerChart | alt.Chart]:
-    """Names of the lanes. ``heads``: y (px), label."""
-    base = frame_chart(heads).encode(
-        x=alt.value(-8),
-        y=layout.y("y"),
-        text="label:N",
-    )
-    return [write_text(base, align="right", fill=INK2, baseline="middle")]
+    """Heads of the columns right of the beds."""
+    made = []
+    for right in heads["right"].unique().sort():
+        base = frame_chart(heads.filter(pl.col("right") == right)).encode(
+            x=alt.value(layout.plot + int(right)), y=layout.y("y"), text="label:N"
+        )
+        made.append(write_text(base, align="right", fill=INK2, baseline="middle"))
+    return made
 
 
 def _scale_bar(layout: StripLayout, sets: int) -> alt.Chart:
@@ -123,7 +96,7 @@ def _body_weight(frames: OverviewFrames, layout: StripLayout) -> list[alt.LayerC
     """Body weight as a line between two dotted values; nothing when it was never taken."""
     if frames.weight.is_empty():
         return []
-    low, high = float(frames.guides["v"].min()), float(frames.guides["v"].max())  # type: ignore[arg-type]
+    low, high = frames.guides["v"].to_list()
     top = layout.strips_end + WEIGHT_TOP
     to_px = f"{top} + {WEIGHT_HEIGHT} * ({high} - datum.v) / {high - low}"
     line = (
@@ -136,5 +109,18 @@ def _body_weight(frames: OverviewFrames, layout: StripLayout) -> list[alt.LayerC
     dotted = guides.mark_rule(stroke=INK3, strokeWidth=0.6, strokeDash=[1, 3]).encode(
         x=alt.value(0), x2=alt.value(layout.plot), y=layout.y("y")
     )
-    values = guides.encode(x=alt.value(layout.plot + 58), y=layout.y("y"), text="label:N")
-    return [dotted, line, write_text(values, align="left", fill=INK3, baseline="middle")]
+    values = guides.encode(x=alt.value(layout.plot + 64), y=layout.y("y"), text="label:N")
+    names = frame_chart(frames.weight_names).transform_calculate(y=to_px)
+    named = names.transform_filter("datum.is_now == false").encode(
+        x=alt.value(-8), y=layout.y("y"), text="label:N"
+    )
+    now = names.transform_filter("datum.is_now").encode(
+        x=alt.value(layout.plot + 8), y=layout.y("y"), text="label:N"
+    )
+    return [
+        dotted,
+        line,
+        write_text(values, align="left", fill=INK3, baseline="middle"),
+        write_text(named, align="right", fill=INK2, baseline="middle"),
+        write_text(now, align="left", fontWeight=600, baseline="middle"),
+    ]

@@ -12,8 +12,8 @@ import altair as alt
 import polars as pl
 
 from dashboards.charts.axes import at_x, at_y, frame_chart
-from dashboards.theme.chart import ROW_NAME, write_text
-from dashboards.theme.colours import FAMILIES, INK, INK2, INK3, LOSS, PAPER, RULE, TIERS, rock
+from dashboards.theme.chart import NOTE, ROW_NAME, write_text
+from dashboards.theme.colours import FAMILIES, INK, INK2, INK3, PAPER, RULE, TIERS, rock
 
 # A bed may rise at most this many rows high, so that the name above stays readable.
 HIGHEST_ROWS = 1.12
@@ -38,6 +38,8 @@ class StripLayout:
     first: str
     end: str
     row_sets: float
+    note: int = NOTE
+    name: int = ROW_NAME
 
     @property
     def strips_end(self) -> float:
@@ -135,7 +137,7 @@ def draw_cuts(cuts: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
     named = base.transform_filter("datum.px >= 16").encode(
         x=layout.x("xm"), y=layout.y("middle"), text="text:N"
     )
-    return alt.layer(paper, *edges, named.mark_text(angle=270, fill=INK2, fontSize=11))
+    return alt.layer(paper, *edges, named.mark_text(angle=270, fill=INK2, fontSize=layout.note))
 
 
 def draw_hatch(unlogged: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
@@ -182,7 +184,7 @@ def draw_names(muscles: pl.DataFrame, layout: StripLayout) -> alt.LayerChart | a
     """Names of the muscles, right-aligned before their beds. ``muscles``: m, f, name."""
     base = frame_chart(muscles).transform_calculate(y=f"{layout.baseline} - 5")
     named = base.encode(x=alt.value(-8), y=layout.y("y"), text="name:N")
-    return write_text(named, align="right", fontSize=ROW_NAME, baseline="alphabetic")
+    return write_text(named, align="right", fontSize=layout.name, baseline="alphabetic")
 
 
 def write_column(
@@ -191,7 +193,7 @@ def write_column(
     """One column of numbers right of the beds, its right edge ``right`` px after the plot."""
     base = frame_chart(muscles).transform_calculate(y=f"{layout.baseline} - 5")
     named = base.encode(x=alt.value(layout.plot + right), y=layout.y("y"), text=f"{field}:N")
-    return write_text(named, align="right", fontSize=ROW_NAME, baseline="alphabetic", **mark)
+    return write_text(named, align="right", fontSize=layout.name, baseline="alphabetic", **mark)
 
 
 def draw_underlines(under: pl.DataFrame, layout: StripLayout) -> alt.Chart:
@@ -202,52 +204,3 @@ def draw_underlines(under: pl.DataFrame, layout: StripLayout) -> alt.Chart:
         .mark_rule(stroke=INK, strokeWidth=2)
         .encode(x=layout.x("x0"), x2="x1", y=layout.y("y"))
     )
-
-
-def draw_lane_bars(
-    events: pl.DataFrame, layout: StripLayout, y: float, colour: str, thick: float
-) -> alt.Chart:
-    """Bars of one lane; ``events``: w0, w1."""
-    return (
-        layout.within(frame_chart(events))
-        .mark_rule(stroke=colour, strokeWidth=thick)
-        .encode(x=layout.x("x0"), x2="x1", y=alt.value(y))
-    )
-
-
-def draw_injury_lines(injury: pl.DataFrame, layout: StripLayout, top: float) -> alt.LayerChart:
-    """Two dashed lines down through all beds, at the start and the end of an injury."""
-    base = frame_chart(injury).transform_calculate(y0=str(top), y1=str(layout.strips_end))
-    return alt.layer(
-        *(
-            base.transform_filter(f"datum.{side} > {layout.first} && datum.{side} < {layout.end}")
-            .mark_rule(stroke=LOSS, strokeWidth=0.7, strokeDash=[3, 3])
-            .encode(x=layout.x(side), y=layout.y("y0"), y2="y1")
-            for side in ("w0", "w1")
-        )
-    )
-
-
-def draw_deload_ticks(deloads: pl.DataFrame, layout: StripLayout, y: float) -> alt.Chart:
-    """An 8 px tick for each deload. ``deloads``: w."""
-    return (
-        frame_chart(deloads)
-        .transform_filter(f"datum.w > {layout.first} && datum.w < {layout.end}")
-        .transform_calculate(y0=str(y - 4), y1=str(y + 4))
-        .mark_rule(stroke=INK2, strokeWidth=1)
-        .encode(x=layout.x("w"), y=layout.y("y0"), y2="y1")
-    )
-
-
-def draw_lines(lines: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
-    """Gym changes: a fault line through everything, its name in italics at the top."""
-    base = (
-        frame_chart(lines)
-        .transform_filter(f"datum.w > {layout.first} && datum.w < {layout.end}")
-        .transform_calculate(y0="13", y1=str(layout.height - 16), yt="8")
-    )
-    rule = base.mark_rule(stroke=INK, strokeWidth=1).encode(
-        x=layout.x("w"), y=layout.y("y0"), y2="y1"
-    )
-    named = base.encode(x=layout.x("w"), y=layout.y("yt"), text="label:N")
-    return alt.layer(rule, write_text(named, align="left", fontStyle="italic", dx=2))

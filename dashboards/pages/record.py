@@ -1,39 +1,197 @@
-"""The record: what happened in all these years."""
+"""The record: what happened in all these years, and what changed since the last refresh."""
 
 import polars as pl
+from markupsafe import Markup
 
 from dashboards import words
-from dashboards.blocks import Answer, Page, Picture
-from dashboards.charts.overview import draw_overview
-from dashboards.numbers import count, months_between, time_span
+from dashboards.blocks import Answer, Page, Prose, Text
+from dashboards.numbers import count, months_between, plural, time_span
+from dashboards.prepare.counts import RecordCounts, count_record
 from dashboards.prepare.events import event_frames
-from dashboards.prepare.record import overview_frames, overview_layout
-from dashboards.prepare.strips import strip_frames
+from dashboards.prepare.missing import Missing, missing_questions
+from dashboards.prepare.record_pictures import (
+    begin_picture,
+    overview_picture,
+    span_control,
+    span_picture,
+)
+from dashboards.prepare.record_tables import (
+    changes_table,
+    event_table,
+    lift_table,
+    missing_table,
+    year_table,
+)
+from dashboards.prepare.strips import StripFrames, strip_frames
 from pipeline.core.page_book import LifterInfo, PageBook
+
+# Below this many weeks the page says first what is missing, and when answers can come.
+YOUNG_WEEKS = 52
+_EVENTS = (
+    ("deload", "deload", "deloads"),
+    ("priority", "priority phase", "priority phases"),
+    ("injury", "injury", "injuries"),
+    ("gym_change", "gym change", "gym changes"),
+)
 
 
 def build_page(book: PageBook, lifter: LifterInfo) -> Page:
-    """The page of one lifter."""
+    """The page of one lifter: counts always, inference only where a finding carries it."""
     strips = strip_frames(book, lifter)
     if strips is None:
-        return Page((Answer("nothing", ""),), (), ())
-    events = event_frames(book, lifter.lifter_id, strips.first, strips.count, strips.muscles)
-    layout = overview_layout(strips)
-    frames = overview_frames(book, lifter.lifter_id, strips, events, layout)
-    weeks = book.tables["mart_week_lifter"].filter(pl.col("lifter_id") == lifter.lifter_id)
-    chart = draw_overview(frames, layout, 20)
-    picture = Picture(
-        "overview",
-        words.plain("record.title"),
-        words.say("record.caption"),
-        words.plain("record.description"),
-        chart,
-        chart,
-        is_main=True,
+        return _nothing(lifter)
+    counts = count_record(book, lifter.lifter_id)
+    missing = missing_questions(book, lifter.lifter_id)
+    has_range = strips.muscles["low"].is_not_null().any()
+    if strips.count < YOUNG_WEEKS and not has_range:
+        return _young(book, lifter, strips, counts, missing)
+    lanes = event_frames(book, lifter.lifter_id, strips.first, strips.count, strips.muscles)
+    blocks: list[object] = [
+        overview_picture(book, lifter, strips, lanes),
+        span_control(strips),
+        span_picture(strips, lanes),
+        changes_table(book, lifter.lifter_id),
+    ]
+    if not has_range and missing:
+        blocks.append(missing_table(missing))
+    return Page(
+        answers=(Answer(_answer(strips, counts), _second(counts)),),
+        blocks=tuple(blocks),
+        folds=_counts_fold(book, lifter),
+        method=_method(book),
+        left_out=_left_out(book, lifter, strips, counts),
     )
-    span = time_span(months_between(strips.first, weeks["week_start"].max()))
-    answer = Answer(
-        words.say("record.answer", span=span.capitalize(), sets=count(weeks["working_sets"].sum())),
-        words.say("record.second", weeks=strips.count),
+
+
+def _nothing(lifter: LifterInfo) -> Page:
+    answer = words.say("record.nothing", name=lifter.name)
+    return Page((Answer(answer, words.say("record.nothing_second")),), (), ())
+
+
+def _young(
+    book: PageBook,
+    lifter: LifterInfo,
+    strips: StripFrames,
+    counts: RecordCounts,
+    missing: list[Missing],
+) -> Page:
+    soonest = min(((m.weeks_more, m.question) for m in missing if m.weeks_more), default=(None, ""))
+    first: Text = ""
+    if soonest[0] is not None:
+        question = words.plain(f"record.question_{soonest[1]}")
+        first = words.say("record.too_few_first", question=question, weeks=soonest[0])
+    files = book.tables["source_file"].filter(pl.col("lifter_id") == lifter.lifter_id)
+    second = words.say(
+        "record.too_few_second",
+        sessions=plural(counts.sessions, "session", "sessions"),
+        sets=count(counts.working_sets),
+        set_aside=f"{plural(int(files['set_aside'].sum()), 'row', 'rows')} set aside",
     )
-    return Page((answer,), (picture,), ())
+    answer = words.say("record.too_few", weeks=counts.weeks, first=first)
+    return Page(
+        answers=(Answer(answer, second),),
+        blocks=(
+            begin_picture(book, lifter, strips, missing),
+            missing_table(missing),
+            changes_table(book, lifter.lifter_id),
+        ),
+        folds=_counts_fold(book, lifter),
+        method=_method(book),
+        left_out=_left_out(book, lifter, strips, counts),
+    )
+
+
+def _answer(strips: StripFrames, counts: RecordCounts) -> Markup:
+    answered = strips.muscles.filter(pl.col("low").is_not_null())
+    above = answered.filter(pl.col("mean12") > pl.col("high")).height
+    past: Text = words.say("record.no_range")
+    if answered.height:
+        past = words.say("record.above", above=above, answered=answered.height)
+    months = months_between(strips.first, strips.last)
+    values = {
+        "span": time_span(months).capitalize(),
+        "sets": count(counts.working_sets),
+        "now": count(counts.week_now or 0),
+        "above": past,
+    }
+    if counts.weeks < 2 * YOUNG_WEEKS:
+        sessions = plural(counts.sessions, "session", "sessions")
+        return words.say("record.answer_within_a_year", sessions=sessions, **values)
+    return words.say("record.answer", then=count(counts.week_then or 0), **values)
+
+
+def _second(counts: RecordCounts) -> Markup:
+    told = [
+        plural(counts.events[kind], one, many)
+        for kind, one, many in _EVENTS
+        if counts.events.get(kind)
+    ]
+    values = {
+        "weeks": count(counts.weeks),
+        "trained": count(counts.trained),
+        "layoff": count(counts.layoff),
+        "unlogged": count(counts.unlogged),
+    }
+    if not told:
+        return words.say("record.second_bare", **values)
+    return words.say("record.second", events=", ".join(told), **values)
+
+
+def _counts_fold(book: PageBook, lifter: LifterInfo) -> tuple[tuple[str, tuple[object, ...]], ...]:
+    tables = (
+        year_table(book, lifter.lifter_id),
+        lift_table(book, lifter),
+        event_table(book, lifter.lifter_id),
+    )
+    filled = tuple(table for table in tables if table.rows)
+    return ((words.plain("record.fold_counts"), filled),)
+
+
+def _method(book: PageBook) -> tuple[object, ...]:
+    parts = [words.say(f"record.method_{key}") for key in ("sets", "tone", "mean", "trained")]
+    parts += [
+        words.say("record.method_setting", name=name, value=value)
+        for name, value in book.settings_shown.items()
+    ]
+    return tuple(parts)
+
+
+def _left_out(
+    book: PageBook, lifter: LifterInfo, strips: StripFrames, counts: RecordCounts
+) -> tuple[object, ...]:
+    """Weeks, sets and muscles that the answers leave out, each with its number."""
+    sets = book.tables["tidy_set"].filter(
+        (pl.col("lifter_id") == lifter.lifter_id) & ~pl.col("is_warmup")
+    )
+    parts: list[object] = []
+    if counts.unlogged:
+        weeks = plural(counts.unlogged, "week", "weeks")
+        parts.append(words.say("record.left_unlogged", weeks=weeks))
+    for key, chosen in (
+        ("doubted", pl.col("is_doubted")),
+        ("unmatched", pl.col("exercise_id").str.starts_with("unmatched:")),
+    ):
+        number = sets.filter(chosen).height
+        if number:
+            parts.append(words.say(f"record.left_{key}", sets=plural(number, "set", "sets")))
+    parts += _refused_ranges(book, lifter.lifter_id, strips)
+    return tuple(parts) or (words.say("record.left_nothing"),)
+
+
+def _refused_ranges(book: PageBook, lifter_id: str, strips: StripFrames) -> list[object]:
+    refused = strips.muscles.filter(pl.col("low").is_null())
+    if refused.is_empty():
+        return []
+    reasons = book.tables["finding"].filter(
+        (pl.col("lifter_id") == lifter_id)
+        & (pl.col("question") == "supported_sets")
+        & (pl.col("support") == "not enough")
+    )
+    subjects = {f"muscle:{m}": name for m, name in refused.select("muscle_id", "name").iter_rows()}
+    said = {
+        row["subject"]: f"{subjects[row['subject']]}: {row['sentence']}"
+        for row in reasons.iter_rows(named=True)
+        if row["subject"] in subjects
+    }
+    names = ", ".join(refused["name"])
+    return [Prose((words.say("record.left_ranges", muscles=names), *said.values()))]

@@ -1,29 +1,12 @@
 """Events as the pictures need them: in weeks since the first Monday of the record."""
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 
 import polars as pl
 
+from dashboards import words
+from dashboards.charts.lanes import DELOAD_Y, INJURY_Y, PRIORITY_Y, Lanes
 from pipeline.core.page_book import PageBook
-
-
-@dataclass(frozen=True)
-class EventFrames:
-    """Events of one lifter; ``w0`` and ``w1`` are real weeks, ``w1`` exclusive.
-
-    lanes : kind (priority, injury), w0, w1, label, y-lane by kind; deloads : w; cuts : w0, w1
-    (layoffs); unlogged : w0, w1; lines : w, label (gym and device changes); under : m, f, w0, w1
-    (chosen muscles of a priority phase).
-    """
-
-    priority: pl.DataFrame
-    injury: pl.DataFrame
-    deloads: pl.DataFrame
-    cuts: pl.DataFrame
-    unlogged: pl.DataFrame
-    lines: pl.DataFrame
-    under: pl.DataFrame
 
 
 def _events(book: PageBook, lifter_id: str, first: date, weeks: int) -> pl.DataFrame:
@@ -46,18 +29,17 @@ def _events(book: PageBook, lifter_id: str, first: date, weeks: int) -> pl.DataF
 
 def event_frames(
     book: PageBook, lifter_id: str, first: date, weeks: int, muscles: pl.DataFrame
-) -> EventFrames:
-    """All events of one lifter for the strips."""
+) -> Lanes:
+    """All events of one lifter for the strips; ``muscles``: m, f, muscle_id (those shown)."""
     events = _events(book, lifter_id, first, weeks)
     names = dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
-    events = events.with_columns(
-        label=pl.col("subject").map_elements(
-            lambda text: " + ".join(names.get(s, s.replace("_", " ")) for s in text.split()),
-            return_dtype=pl.String,
-        )
-    )
+    labels = [
+        " + ".join(names.get(s, s.replace("_", " ")) for s in text.split())
+        for text in events["subject"]
+    ]
+    events = events.with_columns(label=pl.Series(labels, dtype=pl.String))
     phases = events.filter(pl.col("kind") == "priority")
-    return EventFrames(
+    return Lanes(
         priority=phases.select("w0", "w1", "label"),
         injury=events.filter(pl.col("kind") == "injury").select("w0", "w1", "label"),
         deloads=_deloads(events),
@@ -65,7 +47,14 @@ def event_frames(
         unlogged=unlogged_runs(book, lifter_id, first),
         lines=_lines(events),
         under=_underlines(phases, muscles, book.tables["ref_muscle"]),
+        names=_lane_names(),
     )
+
+
+def _lane_names() -> pl.DataFrame:
+    lanes = (("priority", PRIORITY_Y), ("injury", INJURY_Y), ("deload", DELOAD_Y))
+    rows = [{"y": float(y), "label": words.plain(f"record.lane_{lane}")} for lane, y in lanes]
+    return pl.DataFrame(rows)
 
 
 def _deloads(events: pl.DataFrame) -> pl.DataFrame:
@@ -75,9 +64,9 @@ def _deloads(events: pl.DataFrame) -> pl.DataFrame:
 
 
 def _lines(events: pl.DataFrame) -> pl.DataFrame:
-    names = {"gym_change": "gym change", "device_change": "device change"}
+    """Changes of gym; a change of device concerns the nights and is left to their page."""
     return events.filter(pl.col("kind") == "gym_change").select(
-        pl.col("w0").alias("w"), label=pl.col("kind").replace_strict(names, return_dtype=pl.String)
+        pl.col("w0").alias("w"), label=pl.lit(words.plain("record.gym_change"))
     )
 
 

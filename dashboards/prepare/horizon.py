@@ -9,13 +9,13 @@ from markupsafe import Markup
 from dashboards.charts.horizon import draw_horizon
 from dashboards.charts.sizes import HorizonSize
 from dashboards.prepare.runs import step_runs
-from dashboards.theme.chart import draw_still
+from dashboards.theme.chart import draw_still, specification
 from dashboards.theme.colours import FAMILIES
 
 BIN_WEEKS = 4
 
 
-def horizon_steps(logged: pl.DataFrame) -> pl.DataFrame:
+def horizon_steps(logged: pl.DataFrame, weeks: int) -> pl.DataFrame:
     """Stacked four-week means: w, s, family, low, high.
 
     ``logged``: w, family, v (sets of the family in the week), weeks with training only.
@@ -26,7 +26,7 @@ def horizon_steps(logged: pl.DataFrame) -> pl.DataFrame:
         .unpivot(index="w", variable_name="family", value_name="v")
         .with_columns(pl.col("family").replace_strict(_order(), default=9).alias("f"))
     )
-    steps = step_runs(full, by="f", bin_weeks=BIN_WEEKS).sort("f", "w", "c")
+    steps = step_runs(full, by="f", bin_weeks=BIN_WEEKS, end=weeks).sort("f", "w", "c")
     # Legs lie lowest, as in the strips: the last family is stacked first.
     stacked = steps.sort("w", "c", "f", descending=[False, False, True]).with_columns(
         high=pl.col("v").cum_sum().over("w", "c")
@@ -55,7 +55,8 @@ def year_marks(first: date, weeks: int, every: int = 1) -> pl.DataFrame:
 
 @lru_cache(maxsize=8)
 def _render(csv: str, years: str, size: HorizonSize) -> Markup:
-    return draw_still(draw_horizon(_frame(csv), _frame(years).cast({"label": pl.String}), size))
+    chart = draw_horizon(_frame(csv), _frame(years).cast({"label": pl.String}), size)
+    return draw_still(specification(chart))
 
 
 def _frame(csv: str) -> pl.DataFrame:
@@ -67,7 +68,7 @@ def render_horizon(logged: pl.DataFrame, first: date, weeks: int) -> tuple[Marku
 
     Cached by content: all pages of one lifter carry the same one.
     """
-    steps = horizon_steps(logged).write_csv()
+    steps = horizon_steps(logged, weeks).write_csv()
     years = weeks / 52
     wide = HorizonSize(1200, 30, 46, weeks)
     narrow = HorizonSize(366, 22, 37, weeks)

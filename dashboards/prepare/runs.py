@@ -7,14 +7,15 @@ training or record: every run of consecutive weeks is its own segment.
 import polars as pl
 
 
-def step_runs(frame: pl.DataFrame, by: str, bin_weeks: int = 1) -> pl.DataFrame:
+def step_runs(frame: pl.DataFrame, by: str, bin_weeks: int = 1, end: int = 0) -> pl.DataFrame:
     """Steps of ``v`` over weeks.
 
     Parameters
     ----------
     frame : columns ``w`` (week, int), ``by`` (group), ``v`` (number), one row a week and group;
         weeks that are not there end a run. Other columns keep their first value in a step.
-    bin_weeks : weeks in one step; bins start at whole multiples from week 0, cut at gaps.
+    bin_weeks : weeks in one step, cut at gaps.
+    end : the week after the last; bins are counted back from it, so that the newest is whole.
 
     Returns
     -------
@@ -26,7 +27,7 @@ def step_runs(frame: pl.DataFrame, by: str, bin_weeks: int = 1) -> pl.DataFrame:
     ordered = ordered.with_columns(s=new_run.fill_null(True).cum_sum().cast(pl.Int64) - 1)
     others = [c for c in frame.columns if c not in ("w", "v", by)]
     steps = (
-        ordered.with_columns(bin=pl.col("w") // bin_weeks)
+        ordered.with_columns(bin=(pl.col("w") - end) // bin_weeks)
         .group_by(by, "s", "bin", maintain_order=True)
         .agg(
             pl.col("w").min(),

@@ -1,30 +1,34 @@
 """Frames for the strips: weekly sets per shown muscle with the range that held at the time."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 import polars as pl
 
 from dashboards.prepare.runs import step_runs
 from dashboards.theme.colours import FAMILIES
-from pipeline.core.calendar import training_age_years
 from pipeline.core.page_book import LifterInfo, PageBook
 
 # Sets are shipped as whole tenths. A muscle without a range lies in one flat middle tone: all of
 # it above 0 and below this.
 NO_UPPER_EDGE = 9990
-MEAN_WEEKS = 12
+MEAN_WEEKS, BIN_WEEKS = 12, 4
+AGE_SLACK = 0.07
 
 
 @dataclass(frozen=True)
 class StripFrames:
-    """Everything the strips are drawn from; ``w`` is weeks since the first Monday.
+    """Everything the strips are drawn from; ``w`` is weeks since ``first``, a Monday.
+
+    ``last`` is the Sunday of the last of ``count`` weeks.
 
     muscles : m (row), f (family), muscle_id, name, mean12, low, high (range now, null: none).
-    weeks, bins : m, f, s (segment), w, v, lo, hi (tenths of sets), c (closing point).
+    weeks, bins : m, f, s (segment), w, v, lo, hi (tenths of sets), c (closing point); weeks also
+    d (direct sets).
     """
 
     first: date
+    last: date
     count: int
     muscles: pl.DataFrame
     weeks: pl.DataFrame
@@ -44,43 +48,27 @@ def shown_muscles(book: PageBook) -> pl.DataFrame:
 
 
 def ranges_of(book: PageBook, lifter_id: str) -> pl.DataFrame:
-    """Supported ranges with an answer: muscle_id, age_from, age_to, low, high (null: no limit)."""
+    """Supported ranges that have an answer: muscle_id, window, age_from, age_to, low, high.
+
+    ``high`` is null where no limit was seen.
+    """
     return (
         book.tables["finding"]
         .filter(
             pl.col("lifter_id").eq(lifter_id)
             & pl.col("question").eq("supported_sets")
-            & pl.col("subject").str.starts_with("muscle:")
             & pl.col("support").ne("not enough")
-            & pl.col("low").is_not_null()
+            & pl.col("range_low").is_not_null()
         )
         .select(
             pl.col("subject").str.strip_prefix("muscle:").alias("muscle_id"),
+            "window",
             pl.col("age_from").fill_null(0.0),
             pl.col("age_to").fill_null(999.0),
-            "low",
-            "high",
+            low="range_low",
+            high="range_high",
         )
         .sort("muscle_id", "age_from")
-    )
-
-
-def ranges_at(ranges: pl.DataFrame, age: float) -> pl.DataFrame:
-    """The range of each muscle at one training age: muscle_id, low, high.
-
-    The last band reaches on to the present: a record read today is never older than its bands.
-    """
-    reaching = ranges.with_columns(
-        last=pl.col("age_to").max().over("muscle_id"),
-    )
-    holds = (pl.col("age_from") <= age) & (
-        (age < pl.col("age_to")) | (pl.col("age_to") == pl.col("last"))
-    )
-    return (
-        reaching.filter(holds)
-        .group_by("muscle_id", maintain_order=True)
-        .last()
-        .select("muscle_id", "low", "high")
     )
 
 
@@ -92,19 +80,21 @@ def strip_frames(book: PageBook, lifter: LifterInfo) -> StripFrames | None:
     if calendar.is_empty():
         return None
     first, last = calendar["week_start"].min(), calendar["week_start"].max()
+    count = (last - first).days // 7 + 1  # type: ignore[operator]
     muscles, ranges = shown_muscles(book), ranges_of(book, lifter.lifter_id)
     sets = _weekly(weeks, muscles, first)  # type: ignore[arg-type]
-    sets = _with_range(sets, calendar, ranges, first)  # type: ignore[arg-type]
-    age = training_age_years(last, lifter.training_began)  # type: ignore[arg-type]
+    sets = _with_range(sets, calendar, ranges)
+    current = ranges.filter(pl.col("window") == "now").select("muscle_id", "low", "high")
     now = muscles.join(_recent_mean(weeks), on="muscle_id", how="left").join(
-        ranges_at(ranges, age), on="muscle_id", how="left"
+        current, on="muscle_id", how="left"
     )
     return StripFrames(
         first,  # type: ignore[arg-type]
-        (last - first).days // 7 + 1,  # type: ignore[operator]
+        last + timedelta(days=6),  # type: ignore[operator]
+        count,
         now.sort("m"),
         _tenths(step_runs(sets, by="m")),
-        _tenths(step_runs(sets, by="m", bin_weeks=4)),
+        _tenths(step_runs(sets.drop("d"), by="m", bin_weeks=BIN_WEEKS, end=count)),
     )
 
 
@@ -119,27 +109,24 @@ def _weekly(weeks: pl.DataFrame, muscles: pl.DataFrame, first: date) -> pl.DataF
             "week_start",
             w=(pl.col("week_start") - first).dt.total_days() // 7,
             v=pl.col("weekly_sets").fill_null(0.0),
+            d=pl.col("direct_sets").fill_null(0),
         )
     )
 
 
-def _with_range(
-    sets: pl.DataFrame, calendar: pl.DataFrame, ranges: pl.DataFrame, first: date
-) -> pl.DataFrame:
+def _with_range(sets: pl.DataFrame, calendar: pl.DataFrame, ranges: pl.DataFrame) -> pl.DataFrame:
     """Each week's sets with the edges of the range of that training age (tenths)."""
-    ages = calendar.select("week_start", "training_age_years")
+    ages = calendar.select("week_start", age="training_age_years")
+    banded = sets.join(ages, on="week_start").join(ranges, on="muscle_id")
+    # Bands are written to a tenth of a year: half of that, and a week, either side.
+    inside = (pl.col("age_from") <= pl.col("age") + AGE_SLACK) & (
+        pl.col("age") <= pl.col("age_to") + AGE_SLACK
+    )
     held = (
-        sets.join(ages, on="week_start")
-        .join(ranges, on="muscle_id", how="left")
-        .filter(
-            pl.col("age_from").is_null()
-            | (
-                (pl.col("age_from") <= pl.col("training_age_years"))
-                & (pl.col("training_age_years") < pl.col("age_to"))
-            )
-        )
+        banded.filter(inside)
+        .sort("m", "w", "age_from")
         .unique(["m", "w"], keep="last", maintain_order=True)
-        .select("m", "w", lo="low", hi="high", has=pl.col("age_from").is_not_null())
+        .select("m", "w", lo="low", hi="high")
     )
     return (
         sets.join(held, on=["m", "w"], how="left")
@@ -148,6 +135,7 @@ def _with_range(
             "f",
             "w",
             "v",
+            "d",
             lo=(pl.col("lo").fill_null(0.0) * 10).round().cast(pl.Int64),
             hi=(pl.col("hi") * 10).round().cast(pl.Int64).fill_null(NO_UPPER_EDGE),
         )

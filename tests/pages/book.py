@@ -167,7 +167,8 @@ def range_rows(lifter_id: str, began: date) -> list[dict[str, object]]:
                         **common,
                         n=6,
                         support="not enough",
-                        support_why="few blocks",
+                        support_why="6 blocks, 12 needed",
+                        window="now" if band == 3 else "band",
                         sentence=f"Not enough for {m.replace('_', ' ')}: 6 blocks, 12 needed.",
                         needs="two blocks at 8 sets, then two at 14",
                     ).as_row()
@@ -182,8 +183,13 @@ def range_rows(lifter_id: str, began: date) -> list[dict[str, object]]:
                     support_why="interval of 8 sets",
                     sentence=f"{m.replace('_', ' ')}: {low} to {low + 8} weekly sets.",
                     estimate=low + 4.0,
-                    low=float(low),
-                    high=float(low + 8),
+                    low=low + 1.5,
+                    high=low + 6.5,
+                    range_low=float(low),
+                    range_high=None if m == "glutes" else float(low + 8),
+                    edge_low=low - 2.0,
+                    edge_high=low + 11.0,
+                    window="now" if band == 3 else "band",
                     coverage=0.9,
                 ).as_row()
             )
@@ -194,9 +200,9 @@ def short_refusals(lifter_id: str) -> list[dict[str, object]]:
     """What nine weeks cannot answer."""
     common = {"lifter_id": lifter_id, "method": "none", "model_version": "1.0"}
     rows = [
-        ("supported_sets", "muscle:chest", "sets/week", 9, "of 40 weeks with sets"),
-        ("lift_slope", "lift:bench_press", "%/year", 9, "of 16 weeks with that lift"),
-        ("deload_effect", f"lifter:{lifter_id}", "%", 1, "of 4 deloads"),
+        ("supported_sets", "muscle:chest", "sets/week", 9, 40, "weeks with sets"),
+        ("lift_slope", "lift:bench_press", "%/year", 9, 16, "weeks with this lift"),
+        ("deload_effect", f"lifter:{lifter_id}", "%", 1, 4, "deloads"),
     ]
     return [
         Finding(
@@ -207,11 +213,11 @@ def short_refusals(lifter_id: str) -> list[dict[str, object]]:
             n=n,
             n_of=n_of,
             support="not enough",
-            support_why="too few",
-            sentence=f"Not enough: {n} {n_of}.",
+            support_why=f"{n} {n_of}, {needed} needed",
+            sentence=f"Not enough: {n} {n_of}, {needed} needed; keep on logging as now.",
             needs="keep on logging as now",
         ).as_row()
-        for question, subject, unit, n, n_of in rows
+        for question, subject, unit, n, needed, n_of in rows
     ]
 
 

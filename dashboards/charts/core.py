@@ -1,0 +1,242 @@
+"""The drill core: the whole record upright for a phone, newest on top, one track a muscle."""
+
+from dataclasses import dataclass
+
+import altair as alt
+import polars as pl
+
+from dashboards.charts.axes import at_y, frame_chart
+from dashboards.charts.lanes import Lanes
+from dashboards.theme.chart import write_text
+from dashboards.theme.colours import FAMILIES, INK, INK2, INK3, LOSS, PAPER, RULE, TIERS, rock
+
+PX_PER_WEEK = 1.28
+TOP, FOOT = 62, 8
+LEFT, RIGHT, WIDTH = 40, 8, 366
+FAMILY_GAP = 6
+
+
+@dataclass(frozen=True)
+class CoreLayout:
+    """Tracks and weeks of the core, in px."""
+
+    weeks: int
+    tracks: int
+    families: int
+    row_sets: float
+
+    @property
+    def height(self) -> float:
+        return TOP + self.weeks * PX_PER_WEEK + FOOT
+
+    @property
+    def track(self) -> float:
+        room = WIDTH - LEFT - RIGHT - (self.families - 1) * FAMILY_GAP
+        return round(room / self.tracks, 2)
+
+    @property
+    def track_start(self) -> str:
+        """Expression for the left edge of a track, from its m and f."""
+        return f"{LEFT} + datum.m * {self.track} + datum.f * {FAMILY_GAP}"
+
+    def geometry(self) -> dict[str, object]:
+        """Where tracks and weeks lie, for the pointer."""
+        return {
+            "is_upright": True,
+            "left": LEFT,
+            "top": TOP,
+            "track": self.track,
+            "gap": FAMILY_GAP,
+            "per_week": PX_PER_WEEK,
+            "weeks": self.weeks,
+        }
+
+    def depth(self, week: str) -> str:
+        """Expression for the place of a week: going down is going back in time."""
+        return f"{TOP} + ({self.weeks} - datum.{week}) * {PX_PER_WEEK}"
+
+    def x(self, field: str) -> alt.X:
+        scale = alt.Scale(domain=[0, WIDTH], nice=False, zero=False)
+        return alt.X(f"{field}:Q", scale=scale, axis=None)
+
+    def y(self, field: str) -> alt.Y:
+        return at_y(field, self.height)
+
+
+@dataclass(frozen=True)
+class CoreFrames:
+    """steps : m, f, s, w, v, lo, hi, c; muscles : m, f, name; lanes; years : w, label."""
+
+    steps: pl.DataFrame
+    muscles: pl.DataFrame
+    lanes: Lanes
+    years: pl.DataFrame
+
+
+def draw_core(frames: CoreFrames, layout: CoreLayout) -> alt.LayerChart:
+    """The core with its names slanted once at the top, years and events at the left."""
+    layers: list[alt.LayerChart | alt.Chart] = [
+        _years(frames.years, layout),
+        *_tracks(frames.steps, layout),
+        _across(frames.lanes.cuts, layout),
+        _hatch(frames.lanes.unlogged, layout),
+        _chosen(frames.lanes.under, layout),
+        _deloads(frames.lanes.deloads, layout),
+        *_injuries(frames.lanes.injury, layout),
+        *_faults(frames.lanes.lines, layout),
+        _names(frames.muscles, layout),
+    ]
+    padding = {"left": 0, "right": 0, "top": 0, "bottom": 0}
+    return alt.layer(*layers).properties(
+        width=WIDTH, height=layout.height, padding=padding, autosize="none"
+    )
+
+
+def _tracks(steps: pl.DataFrame, layout: CoreLayout) -> list[alt.Chart]:
+    # Sets of a full row fill nine tenths of a track, so that neighbours stay apart.
+    scale = f"{0.9 * layout.track} / {10 * layout.row_sets}"
+    highest = 10 * layout.row_sets * 1.1
+    base = (
+        frame_chart(steps)
+        .transform_calculate(base=layout.track_start, top=f"min(datum.v, {highest})")
+        .transform_calculate(
+            y=layout.depth("w"),
+            x0="datum.base",
+            x1=f"datum.base + min(datum.top, datum.lo) * {scale}",
+            x2=f"datum.base + min(datum.top, datum.hi) * {scale}",
+            x3=f"datum.base + datum.top * {scale}",
+            **{tier: f"{[rock(f, tier) for f in FAMILIES]}[datum.f]" for tier in TIERS},
+        )
+    )
+    edges = {"below": ("x1", "x0"), "within": ("x2", "x1"), "above": ("x3", "x2")}
+    areas = [
+        # Upright, a step holds its width first and then moves: that is "before" in path order.
+        base.mark_area(interpolate="step-before", orient="horizontal").encode(
+            x=layout.x(edges[tier][0]),
+            x2=edges[tier][1],
+            y=layout.y("y"),
+            fill=alt.Fill(f"{tier}:N", scale=None),
+            detail=["s:N"],
+        )
+        for tier in TIERS
+    ]
+    line = base.mark_line(interpolate="step-before", strokeWidth=0.8).encode(
+        x=layout.x("x3"),
+        y=layout.y("y"),
+        stroke=alt.Stroke("above:N", scale=None),
+        detail=["s:N"],
+        order="w:Q",
+    )
+    return [*areas, line]
+
+
+def _band(frame: pl.DataFrame, layout: CoreLayout) -> alt.Chart:
+    """Weeks w0 to w1 across all tracks: ya (newer edge), yb, and the two sides."""
+    return frame_chart(frame).transform_calculate(
+        ya=layout.depth("w1"), yb=layout.depth("w0"), xl=str(LEFT - 2), xr=str(WIDTH - RIGHT + 2)
+    )
+
+
+def _paper(base: alt.Chart, layout: CoreLayout) -> alt.Chart:
+    return base.mark_rect(fill=PAPER, stroke=None).encode(
+        x=layout.x("xl"), x2="xr", y=layout.y("ya"), y2="yb"
+    )
+
+
+def _across(cuts: pl.DataFrame, layout: CoreLayout) -> alt.LayerChart:
+    base = _band(cuts, layout)
+    edges = [
+        base.mark_rule(stroke=INK3, strokeWidth=0.7, strokeDash=[1, 3]).encode(
+            x=layout.x("xl"), x2="xr", y=layout.y(side)
+        )
+        for side in ("ya", "yb")
+    ]
+    return alt.layer(_paper(base, layout), *edges)
+
+
+def _hatch(unlogged: pl.DataFrame, layout: CoreLayout) -> alt.LayerChart:
+    base = _band(unlogged, layout)
+    lines = (
+        base.transform_calculate(
+            high="datum.yb - datum.ya",
+            at="sequence(datum.xl - datum.yb + datum.ya + 4, datum.xr, 4)",
+        )
+        .transform_flatten(["at"])
+        .transform_calculate(
+            xa="max(datum.at, datum.xl)",
+            xb="min(datum.at + datum.high, datum.xr)",
+            y0="datum.yb - (max(datum.at, datum.xl) - datum.at)",
+            y1="datum.yb - (min(datum.at + datum.high, datum.xr) - datum.at)",
+        )
+        .mark_rule(stroke=INK3, strokeWidth=0.6)
+        .encode(x=layout.x("xa"), x2="xb", y=layout.y("y0"), y2="y1")
+    )
+    return alt.layer(_paper(base, layout), lines)
+
+
+def _chosen(under: pl.DataFrame, layout: CoreLayout) -> alt.Chart:
+    return (
+        frame_chart(under)
+        .transform_calculate(
+            x=f"{layout.track_start} - 1.5", ya=layout.depth("w1"), yb=layout.depth("w0")
+        )
+        .mark_rule(stroke=INK, strokeWidth=2)
+        .encode(x=layout.x("x"), y=layout.y("ya"), y2="yb")
+    )
+
+
+def _deloads(deloads: pl.DataFrame, layout: CoreLayout) -> alt.Chart:
+    return (
+        frame_chart(deloads)
+        .transform_calculate(y=layout.depth("w"), xa=str(LEFT - 9), xb=str(LEFT - 5))
+        .mark_rule(stroke=INK2, strokeWidth=0.8)
+        .encode(x=layout.x("xa"), x2="xb", y=layout.y("y"))
+    )
+
+
+def _injuries(injury: pl.DataFrame, layout: CoreLayout) -> list[alt.LayerChart | alt.Chart]:
+    base = frame_chart(injury).transform_calculate(
+        ya=layout.depth("w1"), yb=layout.depth("w0"), x=str(LEFT - 13), xt=str(LEFT)
+    )
+    bar = base.mark_rule(stroke=LOSS, strokeWidth=4).encode(
+        x=layout.x("x"), y=layout.y("ya"), y2="yb"
+    )
+    named = base.encode(x=layout.x("xt"), y=layout.y("ya"), text="label:N")
+    return [
+        bar,
+        write_text(named, halo=True, align="left", baseline="bottom", fill=LOSS, fontSize=10),
+    ]
+
+
+def _faults(lines: pl.DataFrame, layout: CoreLayout) -> list[alt.LayerChart | alt.Chart]:
+    base = frame_chart(lines).transform_calculate(
+        y=layout.depth("w"), xl=str(LEFT - 9), xr=str(WIDTH)
+    )
+    rule = base.mark_rule(stroke=INK, strokeWidth=1).encode(
+        x=layout.x("xl"), x2="xr", y=layout.y("y")
+    )
+    named = base.encode(x=layout.x("xr"), y=layout.y("y"), text="label:N")
+    text = write_text(
+        named, halo=True, align="right", baseline="bottom", dy=-2, fontStyle="italic", fontSize=10
+    )
+    return [rule, text]
+
+
+def _years(years: pl.DataFrame, layout: CoreLayout) -> alt.LayerChart:
+    base = frame_chart(years).transform_calculate(
+        y=layout.depth("w"), xl=str(LEFT - 4), xr=str(WIDTH), xt="0"
+    )
+    rule = base.mark_rule(stroke=RULE, strokeWidth=0.6).encode(
+        x=layout.x("xl"), x2="xr", y=layout.y("y")
+    )
+    named = base.encode(x=layout.x("xt"), y=layout.y("y"), text="label:N")
+    text = write_text(named, align="left", baseline="bottom", fill=INK2, fontSize=10)
+    return alt.layer(rule, text)
+
+
+def _names(muscles: pl.DataFrame, layout: CoreLayout) -> alt.LayerChart | alt.Chart:
+    base = frame_chart(muscles).transform_calculate(
+        x=f"{layout.track_start} + {layout.track / 2 - 2}", y=str(TOP - 4)
+    )
+    named = base.encode(x=layout.x("x"), y=layout.y("y"), text="name:N")
+    return write_text(named, align="left", baseline="middle", angle=298, fontSize=11)

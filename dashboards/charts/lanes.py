@@ -1,0 +1,127 @@
+"""Lanes of events above the strips, and the lines that they send down through the beds."""
+
+from dataclasses import dataclass
+
+import altair as alt
+import polars as pl
+
+from dashboards.charts.axes import frame_chart
+from dashboards.charts.strips import StripLayout
+from dashboards.theme.chart import write_text
+from dashboards.theme.colours import INK, INK2, LOSS
+
+LINE_Y, PRIORITY_Y, INJURY_Y, DELOAD_Y = 6, 32, 46, 60
+LANES_END = 74
+
+
+@dataclass(frozen=True)
+class Lanes:
+    """Events of one lifter; ``w0`` and ``w1`` are real weeks, ``w1`` exclusive.
+
+    priority, injury : w0, w1, label. deloads : w. cuts (layoffs), unlogged : w0, w1.
+    lines : w, label (changes of gym). under : m, f, w0, w1 (chosen muscles of a priority phase).
+    names : y, label (the lanes' own names).
+    """
+
+    priority: pl.DataFrame
+    injury: pl.DataFrame
+    deloads: pl.DataFrame
+    cuts: pl.DataFrame
+    unlogged: pl.DataFrame
+    lines: pl.DataFrame
+    under: pl.DataFrame
+    names: pl.DataFrame
+
+
+def draw_lanes(lanes: Lanes, layout: StripLayout) -> list[alt.LayerChart | alt.Chart]:
+    """Priority bars, injuries with two dashed lines down, deload ticks, fault lines, lane names."""
+    names = frame_chart(lanes.names).encode(x=alt.value(-8), y=layout.y("y"), text="label:N")
+    return [
+        _injury_lines(lanes.injury, layout),
+        _bars(lanes.priority, layout, PRIORITY_Y, INK, 2),
+        _bars(lanes.injury, layout, INJURY_Y, LOSS, 5),
+        _deload_ticks(lanes.deloads, layout),
+        _fault_lines(lanes.lines, layout),
+        write_text(names, align="right", fill=INK2, baseline="middle", fontSize=layout.note),
+    ]
+
+
+def write_placed(labels: pl.DataFrame, layout: StripLayout) -> list[alt.LayerChart | alt.Chart]:
+    """Names in the lanes where they were placed: over a priority bar, beside an injury's.
+
+    ``labels``: w, label, align, lane.
+    """
+    made = []
+    for lane, y, colour in (("priority", PRIORITY_Y - 9, INK2), ("injury", INJURY_Y, LOSS)):
+        for align in ("left", "center", "right"):
+            mine = labels.filter((pl.col("lane") == lane) & (pl.col("align") == align))
+            if mine.height:
+                base = frame_chart(mine).encode(x=layout.x("w"), y=alt.value(y), text="label:N")
+                made.append(
+                    write_text(base, halo=True, align=align, fill=colour, baseline="middle")
+                )
+    return made
+
+
+def write_at_bars(lanes: Lanes, layout: StripLayout) -> list[alt.LayerChart | alt.Chart]:
+    """Names of the events in a window that moves: over a priority bar, after an injury's."""
+    wide = f"datum.x1 - datum.x0 > 0.03 * ({layout.end} - {layout.first})"
+    over = layout.within(frame_chart(lanes.priority)).transform_filter(wide)
+    after = layout.within(frame_chart(lanes.injury)).transform_filter(
+        f"datum.x1 < {layout.first} + 0.92 * ({layout.end} - {layout.first})"
+    )
+    priority = over.encode(x=layout.x("x0"), y=alt.value(PRIORITY_Y - 9), text="label:N")
+    injury = after.encode(x=layout.x("x1"), y=alt.value(INJURY_Y), text="label:N")
+    mark = {"halo": True, "align": "left", "baseline": "middle", "fontSize": layout.note}
+    return [
+        write_text(priority, fill=INK2, **mark),
+        write_text(injury, fill=LOSS, dx=4, **mark),
+    ]
+
+
+def _bars(
+    events: pl.DataFrame, layout: StripLayout, y: float, colour: str, thick: float
+) -> alt.Chart:
+    return (
+        layout.within(frame_chart(events))
+        .mark_rule(stroke=colour, strokeWidth=thick)
+        .encode(x=layout.x("x0"), x2="x1", y=alt.value(y))
+    )
+
+
+def _injury_lines(injury: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
+    base = frame_chart(injury).transform_calculate(y0=str(INJURY_Y), y1=str(layout.strips_end))
+    return alt.layer(
+        *(
+            base.transform_filter(f"datum.{side} > {layout.first} && datum.{side} < {layout.end}")
+            .mark_rule(stroke=LOSS, strokeWidth=0.7, strokeDash=[3, 3])
+            .encode(x=layout.x(side), y=layout.y("y0"), y2="y1")
+            for side in ("w0", "w1")
+        )
+    )
+
+
+def _deload_ticks(deloads: pl.DataFrame, layout: StripLayout) -> alt.Chart:
+    return (
+        frame_chart(deloads)
+        .transform_filter(f"datum.w > {layout.first} && datum.w < {layout.end}")
+        .transform_calculate(y0=str(DELOAD_Y - 4), y1=str(DELOAD_Y + 4))
+        .mark_rule(stroke=INK2, strokeWidth=1)
+        .encode(x=layout.x("w"), y=layout.y("y0"), y2="y1")
+    )
+
+
+def _fault_lines(lines: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
+    base = (
+        frame_chart(lines)
+        .transform_filter(f"datum.w > {layout.first} && datum.w < {layout.end}")
+        .transform_calculate(y0=str(LINE_Y + 7), y1=str(layout.height - 16), yt=str(LINE_Y))
+    )
+    rule = base.mark_rule(stroke=INK, strokeWidth=1).encode(
+        x=layout.x("w"), y=layout.y("y0"), y2="y1"
+    )
+    named = base.encode(x=layout.x("w"), y=layout.y("yt"), text="label:N")
+    text = write_text(
+        named, align="left", fontStyle="italic", baseline="middle", fontSize=layout.note
+    )
+    return alt.layer(rule, text)

@@ -1,0 +1,137 @@
+"""The chosen span, week by week: the same strips, with the window of weeks as two signals."""
+
+from dataclasses import dataclass
+
+import altair as alt
+import polars as pl
+
+from dashboards.charts.axes import frame_chart
+from dashboards.charts.lanes import Lanes, draw_lanes, write_at_bars
+from dashboards.charts.strips import (
+    StripLayout,
+    draw_beds,
+    draw_cuts,
+    draw_hatch,
+    draw_names,
+    draw_underlines,
+)
+from dashboards.theme.chart import write_text
+from dashboards.theme.colours import INK2, RULE
+
+FROM, TO = "from_week", "to_week"
+
+
+@dataclass(frozen=True)
+class SpanFrames:
+    """Frames of the span. weeks : m, f, s, w, v, lo, hi, c, d. months : w, initial, year.
+
+    muscles : m, f, name. ``no_upper_edge`` is the hi that stands for no limit, with lo 0 for none.
+    """
+
+    weeks: pl.DataFrame
+    muscles: pl.DataFrame
+    months: pl.DataFrame
+    lanes: Lanes
+    no_upper_edge: int
+
+
+def draw_span(
+    frames: SpanFrames, layout: StripLayout, opening: tuple[int, int], heads: tuple[str, str]
+) -> alt.LayerChart:
+    """The strips of the span, its months, the range at its end and its total.
+
+    ``heads`` name the two columns; an empty one leaves that column out. ``opening`` is the first
+    window, in weeks.
+    """
+    range_head, total_head = heads
+    layers: list[alt.LayerChart | alt.Chart] = [
+        _month_lines(frames.months, layout),
+        draw_beds(frames.weeks, layout),
+        draw_underlines(frames.lanes.under, layout),
+        draw_cuts(frames.lanes.cuts, layout),
+        draw_hatch(frames.lanes.unlogged, layout),
+        *draw_lanes(frames.lanes, layout),
+        *write_at_bars(frames.lanes, layout),
+        draw_names(frames.muscles, layout),
+        _write_total(frames, layout, total_head),
+    ]
+    if range_head:
+        layers.append(_write_range(frames, layout, range_head))
+    chart = alt.layer(*layers).add_params(
+        alt.param(name=FROM, value=opening[0]), alt.param(name=TO, value=opening[1])
+    )
+    padding = {"left": layout.left, "right": layout.right, "top": 0, "bottom": 0}
+    return chart.properties(
+        width=layout.plot, height=layout.height, padding=padding, autosize="none"
+    )
+
+
+def _month_lines(months: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
+    """Initials of the months, the year in place of January; only years where months crowd."""
+    px = f"{layout.plot} / ({layout.end} - {layout.first})"
+    base = (
+        frame_chart(months)
+        .transform_filter(f"datum.w >= {layout.first} && datum.w < {layout.end} - 1")
+        .transform_calculate(
+            y0=str(layout.top),
+            y1=str(layout.height - 16),
+            yt=str(layout.height - 6),
+            text=f"datum.year ? datum.year : ({px} * 4.35 > 13 ? datum.initial : '')",
+        )
+    )
+    years = base.transform_filter("datum.year != ''").mark_rule(stroke=RULE, strokeWidth=0.6)
+    named = base.encode(x=layout.x("w"), y=layout.y("yt"), text="text:N")
+    return alt.layer(
+        years.encode(x=layout.x("w"), y=layout.y("y0"), y2="y1"),
+        write_text(named, fill=INK2, align="left", fontSize=layout.note),
+    )
+
+
+def _in_window(frames: SpanFrames, layout: StripLayout) -> alt.Chart:
+    return frame_chart(frames.weeks).transform_filter(
+        f"datum.c == 0 && datum.w >= {layout.first} && datum.w < {layout.end}"
+    )
+
+
+def _write_total(frames: SpanFrames, layout: StripLayout, head: str) -> alt.LayerChart:
+    """The sum of weekly sets in the window, a row each, under its head."""
+    rows = (
+        _in_window(frames, layout)
+        .transform_aggregate(total="sum(v)", groupby=["m", "f"])
+        .transform_calculate(y=f"{layout.baseline} - 5", text="format(datum.total / 10, ',.0f')")
+        .encode(x=alt.value(layout.plot + layout.right), y=layout.y("y"), text="text:N")
+    )
+    return alt.layer(
+        write_text(rows, align="right", fontSize=layout.name, fill=INK2, baseline="alphabetic"),
+        _head(layout, layout.right, head),
+    )
+
+
+def _write_range(frames: SpanFrames, layout: StripLayout, head: str) -> alt.LayerChart:
+    """The supported range in the last week of the window, where there was one."""
+    rows = (
+        _in_window(frames, layout)
+        .transform_joinaggregate(last="max(w)", groupby=["m"])
+        .transform_filter(
+            f"datum.w == datum.last && !(datum.lo == 0 && datum.hi == {frames.no_upper_edge})"
+        )
+        .transform_calculate(
+            y=f"{layout.baseline} - 5",
+            text="format(datum.lo / 10, '.0f') + "
+            f"(datum.hi == {frames.no_upper_edge} ? ' and up' : "
+            "' to ' + format(datum.hi / 10, '.0f'))",
+        )
+        .encode(x=alt.value(layout.plot + 52), y=layout.y("y"), text="text:N")
+    )
+    return alt.layer(
+        write_text(rows, align="right", fontSize=layout.name, fill=INK2, baseline="alphabetic"),
+        _head(layout, 52, head),
+    )
+
+
+def _head(layout: StripLayout, right: float, head: str) -> alt.LayerChart | alt.Chart:
+    frame = pl.DataFrame({"y": [float(layout.top - 14)], "label": [head]})
+    base = frame_chart(frame).encode(
+        x=alt.value(layout.plot + right), y=layout.y("y"), text="label:N"
+    )
+    return write_text(base, align="right", fill=INK2, baseline="middle", fontSize=layout.note)

@@ -1,0 +1,120 @@
+"""Counts of what was done: they need no inference, so every page can stand on them."""
+
+from dataclasses import dataclass
+
+import polars as pl
+
+from pipeline.core.page_book import PageBook
+
+WITH_TRAINING = ("trained", "deload")
+YEAR_WEEKS = 52
+
+
+@dataclass(frozen=True)
+class RecordCounts:
+    """What the whole record holds; sets a trained week in its first and last 52 weeks."""
+
+    weeks: int
+    trained: int
+    layoff: int
+    unlogged: int
+    sessions: int
+    working_sets: int
+    week_then: float | None
+    week_now: float | None
+    events: dict[str, int]
+
+
+def lifter_weeks(book: PageBook, lifter_id: str) -> pl.DataFrame:
+    """The weeks of one lifter in order, all logged or not (``mart_week_lifter``)."""
+    return (
+        book.tables["mart_week_lifter"].filter(pl.col("lifter_id") == lifter_id).sort("week_start")
+    )
+
+
+def count_record(book: PageBook, lifter_id: str) -> RecordCounts:
+    """Counts of one lifter's record."""
+    weeks = lifter_weeks(book, lifter_id)
+    status = weeks["week_status"]
+    kinds = book.tables["tidy_event"].filter(pl.col("lifter_id") == lifter_id)["kind"]
+    return RecordCounts(
+        weeks=weeks.height,
+        trained=int(status.is_in(WITH_TRAINING).sum()),
+        layoff=int((status == "layoff").sum()),
+        unlogged=int((status == "unlogged").sum()),
+        sessions=int(weeks["sessions"].sum()),
+        working_sets=int(weeks["working_sets"].sum()),
+        week_then=_trained_mean(weeks.head(YEAR_WEEKS)),
+        week_now=_trained_mean(weeks.tail(YEAR_WEEKS)),
+        events=dict(kinds.value_counts().iter_rows()),
+    )
+
+
+def _trained_mean(weeks: pl.DataFrame) -> float | None:
+    trained = weeks.filter(pl.col("week_status").is_in(WITH_TRAINING))
+    return trained["working_sets"].mean()  # type: ignore[return-value]
+
+
+def count_years(book: PageBook, lifter_id: str) -> pl.DataFrame:
+    """A row a calendar year (by Monday), newest first.
+
+    year, trained, sessions, working_sets, per_week, hard_sets, failure_sets, gap (longest run of
+    weeks without training, logged or not).
+    """
+    weeks = lifter_weeks(book, lifter_id).with_columns(
+        year=pl.col("week_start").dt.year(), is_on=pl.col("week_status").is_in(WITH_TRAINING)
+    )
+    gaps = (
+        weeks.with_columns(run=pl.col("is_on").cum_sum())
+        .filter(~pl.col("is_on"))
+        .group_by("year", "run")
+        .len()
+        .group_by("year")
+        .agg(gap=pl.col("len").max())
+    )
+    return (
+        weeks.group_by("year")
+        .agg(
+            trained=pl.col("is_on").sum(),
+            sessions=pl.col("sessions").sum(),
+            working_sets=pl.col("working_sets").sum(),
+            per_week=pl.col("working_sets").filter("is_on").mean(),
+            hard_sets=pl.col("hard_sets").sum(),
+            failure_sets=pl.col("failure_sets").sum(),
+        )
+        .join(gaps, on="year", how="left")
+        .with_columns(pl.col("gap").fill_null(0))
+        .sort("year", descending=True)
+    )
+
+
+def mean_by_year(book: PageBook, lifter_id: str) -> pl.DataFrame:
+    """Mean weekly sets of trained weeks: muscle_id and one column a year, newest last."""
+    return (
+        book.tables["mart_week_muscle"]
+        .filter((pl.col("lifter_id") == lifter_id) & pl.col("week_status").is_in(WITH_TRAINING))
+        .group_by("muscle_id", year=pl.col("week_start").dt.year().cast(pl.String))
+        .agg(pl.col("weekly_sets").mean())
+        .sort("year", "muscle_id")
+        .pivot("year", index="muscle_id", values="weekly_sets")
+    )
+
+
+def count_lifts(book: PageBook, lifter_id: str) -> pl.DataFrame:
+    """A row a lift, most sets first: exercise_id, name, weeks, sets, heaviest (kg), first, last."""
+    names = book.tables["ref_exercise"].select("exercise_id", "name")
+    return (
+        book.tables["mart_week_lift"]
+        .filter((pl.col("lifter_id") == lifter_id) & (pl.col("working_sets") > 0))
+        .group_by("exercise_id")
+        .agg(
+            weeks=pl.len(),
+            sets=pl.col("working_sets").sum(),
+            heaviest=pl.col("top_load_kg").max(),
+            first=pl.col("week_start").min(),
+            last=pl.col("week_start").max(),
+        )
+        .join(names, on="exercise_id", how="left")
+        .with_columns(name=pl.coalesce("name", pl.col("exercise_id").str.replace_all("_", " ")))
+        .sort("sets", "exercise_id", descending=[True, False])
+    )

@@ -1,0 +1,186 @@
+"""Pictures of the page The record, each drawn wide and narrow, with its words."""
+
+import polars as pl
+
+from dashboards import words
+from dashboards.blocks import Controls, Key, Picture, Select, SpanAxis
+from dashboards.charts.begin import TOP as BEGIN_TOP
+from dashboards.charts.begin import BeginFrames, BeginLayout, draw_begin
+from dashboards.charts.core import CoreFrames, CoreLayout, draw_core
+from dashboards.charts.lanes import Lanes
+from dashboards.charts.overview import draw_overview
+from dashboards.charts.span import draw_span
+from dashboards.charts.strips import StripLayout
+from dashboards.frame import OPENING_SPAN_WEEKS
+from dashboards.prepare.horizon import year_marks
+from dashboards.prepare.missing import Missing
+from dashboards.prepare.record import (
+    overview_frames,
+    overview_layout,
+    row_sets,
+    scale_bar,
+    span_frames,
+    span_layouts,
+)
+from dashboards.prepare.record_tables import muscle_table
+from dashboards.prepare.strips import NO_UPPER_EDGE, StripFrames
+from dashboards.theme.colours import INK, INK2, INK3, LOSS, rock
+from pipeline.core.page_book import LifterInfo, PageBook
+
+
+def overview_picture(
+    book: PageBook, lifter: LifterInfo, strips: StripFrames, lanes: Lanes
+) -> Picture:
+    """The whole record: strips on a wide page, the drill core on a phone."""
+    layout = overview_layout(strips)
+    frames = overview_frames(book, lifter.lifter_id, strips, lanes, layout)
+    scale = scale_bar(layout.row_sets)
+    core = CoreLayout(strips.count, strips.muscles.height, layout.families, layout.row_sets)
+    upright = CoreFrames(
+        strips.bins,
+        strips.muscles.select("m", "f", "name"),
+        lanes,
+        year_marks(strips.first, strips.count),
+    )
+    return Picture(
+        name="overview",
+        title=words.plain("record.title"),
+        caption=words.say("record.caption"),
+        description=_describe(strips, "record.description"),
+        wide=draw_overview(frames, layout, scale),
+        narrow=draw_core(upright, core),
+        keys=strip_keys(scale),
+        table=muscle_table(book, lifter.lifter_id, strips),
+        is_main=True,
+        span_axis=SpanAxis(
+            layout.left, layout.plot, 1200, layout.strips_end + 4, 14, layout.height
+        ),
+        hover=_hover(strips, "strips", layout, core),
+    )
+
+
+def span_picture(strips: StripFrames, lanes: Lanes) -> Picture:
+    """The chosen span, week by week."""
+    wide, narrow = span_layouts(strips)
+    frames = span_frames(strips, lanes)
+    opening = (max(0, strips.count - OPENING_SPAN_WEEKS), strips.count)
+    heads = (words.plain("record.span_range"), words.plain("record.span_total"))
+    short = ("", words.plain("record.span_total_short"))
+    return Picture(
+        name="span",
+        title=words.plain("record.span_title", span="{span}"),
+        caption=words.say("record.span_caption"),
+        description=_describe(strips, "record.span_description"),
+        wide=draw_span(frames, wide, opening, heads),
+        narrow=draw_span(frames, narrow, opening, short),
+        show_title_of_span=True,
+        hover=_hover(strips, "span", wide, narrow),
+    )
+
+
+def span_control(strips: StripFrames) -> Controls:
+    """The span as a choice: the last two years, or one year of the record."""
+    recent = f"{max(0, strips.count - OPENING_SPAN_WEEKS)} {strips.count}"
+    options = [(recent, words.plain("record.span_recent"))]
+    starts = [0.0, *year_marks(strips.first, strips.count)["w"].to_list(), float(strips.count)]
+    for i in range(len(starts) - 2, -1, -1):
+        year = strips.first.year + i
+        options.append((f"{round(starts[i])} {round(starts[i + 1])}", str(year)))
+    select = Select("span", words.plain("record.span_control"), tuple(options), recent)
+    return Controls((select,))
+
+
+def strip_keys(scale: int) -> tuple[Key, ...]:
+    """The legend of the strips; slate stands for all four families."""
+    tiers = [
+        Key("swatch", words.plain(f"record.key_{tier}"), rock("pulling", tier))
+        for tier in ("below", "within", "above")
+    ]
+    return (
+        *tiers,
+        Key("cut", words.plain("record.key_layoff"), INK3),
+        Key("hatch", words.plain("record.key_unlogged"), INK3),
+        Key("underline", words.plain("record.key_priority"), INK),
+        Key("tick", words.plain("record.key_deload"), INK2),
+        Key("bar", words.plain("record.key_injury"), LOSS),
+        Key("scale", words.plain("record.key_scale", sets=scale), INK),
+    )
+
+
+def begin_picture(
+    book: PageBook, lifter: LifterInfo, strips: StripFrames, missing: list[Missing]
+) -> Picture:
+    """A young record, with the weeks from which questions can be answered."""
+    marks = _begin_marks(missing, strips.count)
+    sets_high = row_sets(strips.bins)
+    axis = 52 if not marks.height else max(52, int(marks["w"].max()) + 4)  # type: ignore[arg-type]
+    rows = strips.muscles.height
+    wide = BeginLayout(92, 1100, 26, rows, axis, strips.count, sets_high, 11)
+    narrow = BeginLayout(76, 284, 22, rows, axis, strips.count, sets_high, 10)
+    ends = sorted({0, strips.count, axis, *(int(w) for w in marks["w"])})
+    frames = BeginFrames(
+        strips.weeks.select("m", "f", "s", "w", "v", "c"),
+        strips.muscles.select("m", "name"),
+        marks,
+        pl.DataFrame({"w": ends, "label": [str(w) for w in ends]}),
+    )
+    today = words.plain("record.begin_today", weeks=strips.count)
+    return Picture(
+        name="begin",
+        title=words.plain("record.begin_title"),
+        caption=words.say("record.begin_caption"),
+        description=_describe(strips, "record.begin_description"),
+        wide=draw_begin(frames, wide, today),
+        narrow=draw_begin(frames, narrow, today),
+        table=muscle_table(book, lifter.lifter_id, strips),
+        is_main=True,
+    )
+
+
+def _begin_marks(missing: list[Missing], weeks: int) -> pl.DataFrame:
+    """Dashed lines, each name a step lower than the one before, so that none overlap."""
+    found = sorted((one.weeks_more, one.question) for one in missing if one.weeks_more)
+    rows = [
+        {
+            "w": weeks + more,
+            "label": words.plain(
+                "record.begin_mark", question=words.plain(f"record.mark_{question}")
+            ),
+            "y": float(BEGIN_TOP - 16 - 12 * (i % 2)),
+        }
+        for i, (more, question) in enumerate(found)
+        if words.has(f"record.mark_{question}")
+    ]
+    schema = {"w": pl.Int64, "label": pl.String, "y": pl.Float64}
+    return pl.DataFrame(rows, schema=schema)
+
+
+def _describe(strips: StripFrames, key: str) -> str:
+    return words.plain(key, muscles=strips.muscles.height, weeks=strips.count)
+
+
+def _hover(
+    strips: StripFrames, kind: str, wide: StripLayout, narrow: StripLayout | CoreLayout
+) -> dict[str, object]:
+    """What the pointer reads over strips: where rows and weeks lie, and the names."""
+    return {
+        "kind": kind,
+        "columns": ["m", "w", "v", "c"],
+        "names": strips.muscles["name"].to_list(),
+        "families": strips.muscles["f"].to_list(),
+        "none": NO_UPPER_EDGE,
+        "wide": _geometry(wide),
+        "narrow": _geometry(narrow),
+    }
+
+
+def _geometry(layout: StripLayout | CoreLayout) -> dict[str, object]:
+    if isinstance(layout, CoreLayout):
+        return layout.geometry()
+    return {
+        "left": layout.left,
+        "plot": layout.plot,
+        "top": layout.top,
+        "row": layout.row,
+        "gap": layout.gap,
+    }
