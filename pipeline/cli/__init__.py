@@ -9,7 +9,6 @@ from rich.console import Console
 
 from pipeline.core.errors import BusyError, LiftstrataError
 
-EXIT_NOTHING_READ = 2
 EXIT_ERROR = 1
 EXIT_BUSY = 3
 

@@ -58,32 +58,32 @@ class Server:
     """
 
     def __init__(self) -> None:
-        self._address = os.environ.get("PREFECT_API_URL")
-        if self._address:
+        self._process: subprocess.Popen[bytes] | None = None
+        self._url = os.environ.get("PREFECT_API_URL")
+        if self._url:
             return
         port = _free_port()
+        self._url = f"http://127.0.0.1:{port}/api"
+        serve = ["-m", "uvicorn", "--factory", "prefect.server.api.server:create_app"]
+        where = ["--host", "127.0.0.1", "--port", str(port), "--log-level", "critical"]
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "uvicorn", "--factory", "prefect.server.api.server:create_app"]
-            + ["--host", "127.0.0.1", "--port", str(port), "--log-level", "critical"],
+            [sys.executable, *serve, *where],
+            stdin=subprocess.DEVNULL,
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
-            stdin=subprocess.DEVNULL,
         )
-        self._url = f"http://127.0.0.1:{port}/api"
         atexit.register(self._stop)
 
-    def connect(self) -> None:
-        """Point Prefect at the server once it answers; leave it to Prefect when it does not."""
-        if self._address:
-            return
-        if _answers(f"{self._url}/health", self._process):
-            os.environ["PREFECT_API_URL"] = self._url
-        else:
-            self._stop()
+    def connect(self) -> str | None:
+        """Address of the server once it answers; None leaves the server to Prefect itself."""
+        if self._process is None or _answers(f"{self._url}/health", self._process):
+            return self._url
+        self._stop()
+        return None
 
     def _stop(self) -> None:
-        if os.environ.get("PREFECT_API_URL") == self._url:
-            del os.environ["PREFECT_API_URL"]
+        if self._process is None:
+            return
         self._process.terminate()
         try:
             self._process.wait(timeout=10)

@@ -1,0 +1,24 @@
+"""``liftstrata refresh`` and ``liftstrata nightly``."""
+
+import json
+from pathlib import Path
+
+from pipeline.flows.run import refresh_home
+
+EXIT_NOTHING_READ = 2
+
+
+def run_refresh(folder: Path, *, as_json: bool, flow_name: str) -> int:
+    """Refresh the folder and say what came of it; 2 when nothing could be read."""
+    report = refresh_home(folder, flow_name)
+    pages = folder / report["pages"]
+    if as_json:
+        print(json.dumps(report | {"pages": str(pages)}, ensure_ascii=False))
+    else:
+        print(
+            f"{report['read']:,} records read: {report['kept']:,} kept, "
+            f"{report['repeated']:,} repeated, {report['set_aside']:,} set aside, "
+            f"{report['blank']:,} blank; {len(report['warnings'])} warnings"
+        )
+        print(f"pages: {pages}")
+    return 0 if report["kept"] else EXIT_NOTHING_READ

@@ -1,0 +1,231 @@
+"""The Prefect flows ``refresh`` and ``nightly``: order, retries and caching; no arithmetic.
+
+Imported only after the engine's environment is set (``run.py``): Prefect reads it on import.
+"""
+
+import json
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from prefect import flow, task
+from prefect.cache_policies import INPUTS, TASK_SOURCE
+from prefect.futures import PrefectFuture
+from prefect.task_runners import ThreadPoolTaskRunner
+from rich.console import Console
+
+from pipeline.core.home import Home
+from pipeline.core.source import SourceFile
+from pipeline.flows.cache import code_key, content_key, keep, prune
+from pipeline.flows.inputs import Inputs, read_inputs
+from pipeline.flows.lock import lock_home
+from pipeline.flows.progress import Progress
+from pipeline.flows.report import describe_run, warn_of_rows
+from pipeline.flows.step_file import (
+    FileResult,
+    is_stale,
+    key_of_file,
+    load_file,
+    make_file,
+    unread_file,
+)
+from pipeline.flows.step_lifter import ANSWER_READS, make_answers, make_lifter
+from pipeline.flows.step_run import (
+    WAREHOUSE,
+    assemble_run,
+    changes_since,
+    make_finished,
+    make_pages,
+    make_warehouse,
+    read_book,
+)
+from pipeline.store.publish import publish
+from pipeline.store.runs import append_run
+from pipeline.store.warehouse import read_tables
+
+THREADS = 2
+STEPS = 6
+READING_CODE = ("pipeline.core", "pipeline.reference", "pipeline.sources", "pipeline.tidy")
+CHECKING_CODE = (*READING_CODE, "pipeline.checks")
+ANSWERING_CODE = (*CHECKING_CODE, "pipeline.models", "pipeline.findings", "pipeline.store", "sql")
+DRAWING_CODE = (*ANSWERING_CODE, "dashboards", "pipeline.flows")
+
+Make = Callable[[Path], None]
+
+
+@dataclass
+class Run:
+    """One refresh under way: its inputs, where results go, and which it used."""
+
+    inputs: Inputs
+    progress: Progress
+    now: datetime
+
+    def __post_init__(self) -> None:
+        self.store = self.inputs.home.cache / "steps"
+        self.used: set[Path] = set()
+
+    def submit(self, step: str, subject: str, key: str, make: Make) -> PrefectFuture[str]:
+        """Have Prefect make one result, or find it by its key; a lost result is made again."""
+        folder = self.store / step / key
+        self.used.add(folder)
+        named = make_result.with_options(
+            name=step, task_run_name=f"{step} {subject}", refresh_cache=not folder.exists()
+        )
+        return named.submit(step, key, str(self.store), make)
+
+
+def is_passing(_task: object, _run: object, state: Any) -> bool:
+    """Retry only what may pass by itself: input and output of the system, never bad data."""
+    try:
+        state.result()
+    except OSError:
+        return True
+    except Exception:
+        return False
+    return False
+
+
+@task(
+    cache_policy=(INPUTS + TASK_SOURCE) - "make",
+    persist_result=True,
+    result_serializer="json",
+    retries=2,
+    retry_delay_seconds=1,
+    retry_condition_fn=is_passing,
+)
+def make_result(step: str, key: str, store: str, make: Make) -> str:
+    """Make the result of one step in ``store/step/key`` unless it is complete there."""
+    return str(keep(Path(store) / step / key, make))
+
+
+@flow(name="refresh", task_runner=ThreadPoolTaskRunner(max_workers=THREADS), persist_result=False)
+def refresh(home: str, began: str | None = None) -> dict[str, Any]:
+    """Read everything in the inbox, answer every question, publish the pages.
+
+    Parameters
+    ----------
+    home : the lifter's folder.
+    began : ISO time of the run; its day is the last that can have been logged. The clock's own
+        when a server starts the flow.
+    """
+    return _refresh(Home(Path(home)), began)
+
+
+@flow(name="nightly", task_runner=ThreadPoolTaskRunner(max_workers=THREADS), persist_result=False)
+def nightly(home: str, began: str | None = None) -> dict[str, Any]:
+    """The same as a timer starts it; last night's pages stand when it fails."""
+    return _refresh(Home(Path(home)), began)
+
+
+def _refresh(home: Home, began: str | None) -> dict[str, Any]:
+    now = datetime.fromisoformat(began) if began else datetime.now().replace(microsecond=0)
+    progress = Progress(Console(stderr=True), STEPS)
+    with lock_home(home):
+        with progress.step("read settings, maps and journals"):
+            run = Run(read_inputs(home, progress), progress, now)
+        files = _run_steps(run)
+        report = describe_run(home, files, progress.warnings, now)
+        append_run(home, report)
+    return report
+
+
+def _run_steps(run: Run) -> list[FileResult]:
+    inputs, progress = run.inputs, run.progress
+    with progress.step(f"read {len(inputs.files)} files and check their rows"):
+        files = _read_files(run)
+        warn_of_rows(files, progress)
+    with progress.step("join the files and fit the lifts"):
+        keys, tidy = _join_lifters(run, files)
+    with progress.step("build the warehouse"):
+        base_key = content_key(
+            "warehouse", keys, inputs.settings.checksum, code_key(*ANSWERING_CODE)
+        )
+        raw = [one.folder / "raw_row.parquet" for one in files if one.is_read and one.folder]
+        base = _wait(run.submit("warehouse", "all", base_key, make_warehouse(inputs, tidy, raw)))
+    with progress.step("answer the questions"):
+        finished = _answer(run, base_key, base, keys, tidy)
+    with progress.step("draw and publish the pages"):
+        _publish(run, base_key, finished)
+    prune(run.store, run.used)
+    return files
+
+
+def _wait(future: PrefectFuture[str]) -> Path:
+    return Path(future.result())
+
+
+def _read_files(run: Run) -> list[FileResult]:
+    inputs, code, today = run.inputs, code_key(*CHECKING_CODE), run.now.date()
+    waiting: list[tuple[SourceFile, PrefectFuture[str]]] = []
+    for file, one in inputs.files:
+        key = key_of_file(inputs, file, one, code)
+        folder = run.store / "file" / key
+        if folder.exists() and is_stale(folder, today):
+            key = content_key(key, today)
+        waiting.append(
+            (file, run.submit("file", file.shown, key, make_file(inputs, file, one, today)))
+        )
+    read = [load_file(file, _wait(future)) for file, future in waiting]
+    missed = [unread_file(file, "no map matches this file") for file in inputs.unmapped]
+    return sorted([*read, *missed], key=lambda one: (one.file.lifter_id, one.file.path))
+
+
+def _join_lifters(run: Run, files: list[FileResult]) -> tuple[dict[str, str], dict[str, Path]]:
+    """Keys and folders of the joined record by lifter; lifters without any file are left out."""
+    inputs, code = run.inputs, code_key(*ANSWERING_CODE)
+    keys: dict[str, str] = {}
+    waiting: dict[str, PrefectFuture[str]] = {}
+    for lifter in inputs.settings.lifters:
+        own = [one for one in files if one.file.lifter_id == lifter.lifter_id]
+        if not own:
+            run.progress.warn(f"inbox/{lifter.lifter_id}: no files: copy yours there")
+            continue
+        key = content_key("lifter", code, _file_keys(own), _lifter_parts(inputs, lifter.lifter_id))
+        keys[lifter.lifter_id] = key
+        make = make_lifter(inputs, lifter.lifter_id, own)
+        waiting[lifter.lifter_id] = run.submit("lifter", lifter.lifter_id, key, make)
+    return keys, {lifter: _wait(future) for lifter, future in waiting.items()}
+
+
+def _file_keys(files: Iterable[FileResult]) -> list[str]:
+    return [one.folder.name if one.folder else one.file.file_id for one in files]
+
+
+def _lifter_parts(inputs: Inputs, lifter_id: str) -> list[object]:
+    lifter = inputs.settings.lifter(lifter_id)
+    journal = inputs.journals[lifter_id].write_json()
+    return [lifter, inputs.settings.thresholds, inputs.reference_id, json.loads(journal)]
+
+
+def _answer(
+    run: Run, base_key: str, base: Path, keys: dict[str, str], tidy: dict[str, Path]
+) -> Path:
+    """The finished warehouse: models and findings of every lifter added, checked whole."""
+    marts: dict[str, Any] = {}
+    if not all((run.store / "answers" / key).exists() for key in keys.values()):
+        marts = read_tables(base / WAREHOUSE, ANSWER_READS)
+    waiting = {
+        lifter: run.submit(
+            "answers", lifter, key, make_answers(run.inputs, lifter, tidy[lifter], marts)
+        )
+        for lifter, key in keys.items()
+    }
+    answers = {lifter: _wait(future) for lifter, future in waiting.items()}
+    make = make_finished(base / WAREHOUSE, tidy, answers)
+    return _wait(run.submit("finished", "all", base_key, make)) / WAREHOUSE
+
+
+def _publish(run: Run, base_key: str, finished: Path) -> None:
+    home = run.inputs.home
+    key = content_key(base_key, code_key(*DRAWING_CODE))
+    changes = changes_since(home, key, finished)
+    book = read_book(run.inputs, finished, changes, run.now)
+    page_key = content_key(key, changes.write_json())
+    pages = _wait(run.submit("pages", "all", page_key, make_pages(book)))
+    run_id = run.now.strftime("%Y%m%dT%H%M%S.%f")
+    build = home.cache / "building" / run_id
+    assemble_run(build, key, finished, pages, book)
+    publish(home, build, run_id)

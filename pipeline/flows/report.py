@@ -1,0 +1,48 @@
+"""What a run says of itself: warnings while it reads, one line in the history of runs."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from pipeline.core.home import Home
+from pipeline.flows.progress import Progress
+from pipeline.flows.step_file import FileResult
+
+MOST_ROWS_SHOWN = 5
+EQUATION = ("read", "kept", "repeated", "set_aside", "blank")
+
+
+def warn_of_rows(files: Sequence[FileResult], progress: Progress) -> None:
+    """A line for each file that could not be read and for the first rows set aside in the others.
+
+    A file without a map was warned of when the maps were chosen.
+    """
+    for one in files:
+        if one.map_name is None:
+            continue
+        for warning in one.warnings:
+            known = warning.startswith(one.file.shown) or "corrections.toml" in warning
+            progress.warn(warning if known else f"{one.file.shown}: {warning}")
+        aside = one.frame("set_aside")
+        for row in aside.head(MOST_ROWS_SHOWN).iter_rows(named=True):
+            progress.warn(
+                f"{one.file.shown} line {row['row_no']}: {row['reason']}: {row['detail']}"
+            )
+        more = aside.height - MOST_ROWS_SHOWN
+        if more > 0:
+            progress.warn(f"{one.file.shown}: {more} more set aside, see State of the record")
+
+
+def describe_run(
+    home: Home, files: Sequence[FileResult], warnings: Sequence[str], now: datetime
+) -> dict[str, Any]:
+    """The line of ``runs.jsonl``: when, what was read, what was warned of."""
+    counts = {name: sum(getattr(one.counts, name) for one in files) for name in EQUATION}
+    return {
+        "began": now.isoformat(),
+        "seconds": round((datetime.now() - now).total_seconds(), 1),
+        "files": len(files),
+        **counts,
+        "warnings": list(warnings),
+        "pages": "current/pages/index.html",
+    }

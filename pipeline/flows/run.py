@@ -1,0 +1,56 @@
+"""One refresh from the command line or from Python: the lock, the engine, then the flow."""
+
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from pipeline.core.errors import SettingsError
+from pipeline.core.home import Home
+from pipeline.flows.engine import Server, set_environment
+from pipeline.flows.lock import lock_home
+
+
+def refresh_home(root: Path, flow_name: str = "refresh") -> dict[str, Any]:
+    """Refresh one folder and return its line in the history of runs.
+
+    Parameters
+    ----------
+    root : the lifter's folder.
+    flow_name : "refresh" or "nightly".
+
+    Raises
+    ------
+    SettingsError
+        when the folder or one of the user's own files cannot be used.
+    BusyError
+        when another refresh of the folder is running.
+    """
+    home = Home(root.resolve())
+    if not home.settings.exists():
+        raise SettingsError(
+            f"{root}: no settings.toml in it: make it with 'liftstrata init {root}'"
+        )
+    began = datetime.now().replace(microsecond=0)
+    with lock_home(home):
+        set_environment(home.cache / "prefect")
+        server = Server()
+        return _run_flow(flow_name, server, str(home.root), began.isoformat())
+
+
+def _run_flow(name: str, server: Server, *arguments: str) -> dict[str, Any]:
+    """Import Prefect while the server starts, then run the flow against it.
+
+    Prefect's heartbeat is switched off: it ends each flow with a second of waiting.
+    """
+    from prefect.settings import (
+        PREFECT_API_URL,
+        PREFECT_FLOWS_HEARTBEAT_FREQUENCY,
+        temporary_settings,
+    )
+
+    from pipeline.flows import refresh
+
+    address = server.connect()
+    settings = {PREFECT_FLOWS_HEARTBEAT_FREQUENCY: None}
+    with temporary_settings(settings | ({PREFECT_API_URL: address} if address else {})):
+        return getattr(refresh, name)(*arguments)

@@ -1,0 +1,145 @@
+"""One file: raw rows, tidy rows, checks and quarantine, kept by the content of its inputs."""
+
+import json
+import threading
+from collections.abc import Callable
+from dataclasses import asdict, dataclass, replace
+from datetime import date
+from pathlib import Path
+
+import polars as pl
+
+from pipeline.checks.quarantine import quarantine
+from pipeline.checks.suites import check_frames
+from pipeline.core.dictionary import conform, empty_frame
+from pipeline.core.errors import InputError
+from pipeline.core.source import RawFile, SourceFile, SourceMap
+from pipeline.flows.cache import content_key
+from pipeline.flows.inputs import Inputs
+from pipeline.sources.snapshot import take_snapshot
+from pipeline.sources.table import raw_rows, read_raw
+from pipeline.tidy.corrections import apply_corrections
+from pipeline.tidy.tidy_file import FileCounts, TidyFile, tidy_file
+
+# Great Expectations keeps one context for the whole process.
+CHECKING = threading.Lock()
+TO_COME = "date to come"
+
+
+@dataclass(frozen=True)
+class FileResult:
+    """What reading one file gave, as it lies in its result folder."""
+
+    file: SourceFile
+    map_name: str | None
+    encoding: str | None
+    counts: FileCounts
+    counts_as: str
+    warnings: tuple[str, ...]
+    is_read: bool
+    folder: Path | None
+
+    def frame(self, table: str) -> pl.DataFrame:
+        """Rows of one table that this file gave."""
+        if self.folder is None or not self.is_read:
+            return empty_frame(table)
+        return pl.read_parquet(self.folder / f"{table}.parquet")
+
+
+def key_of_file(inputs: Inputs, file: SourceFile, one: SourceMap, code: str) -> str:
+    """Hash of everything that reading this file depends on, but for the day it is read on."""
+    own = [asdict(fix) for fix in inputs.corrections if fix.is_for(file)]
+    parts = (file.file_id, file.sha256, one.checksum, inputs.reference_id, inputs.names_id, own)
+    return content_key("file", code, *parts)
+
+
+def is_stale(folder: Path, today: date) -> bool:
+    """A date that had not come when the file was read may have come since."""
+    meta = json.loads((folder / "meta.json").read_text("utf-8"))
+    return bool(meta["has_dates_to_come"]) and meta["read_on"] != today.isoformat()
+
+
+def make_file(
+    inputs: Inputs, file: SourceFile, one: SourceMap, today: date
+) -> Callable[[Path], None]:
+    """The function that reads the file into an empty folder."""
+
+    def make(folder: Path) -> None:
+        try:
+            raw = read_raw(take_snapshot(inputs.home, file), one)
+            raw = apply_corrections(raw, inputs.corrections)
+            tidy = _check(raw, _tidy(inputs, raw, today))
+        except InputError as error:
+            _write_meta(folder, today, one.name, None, None, str(error))
+            return
+        raw_rows(raw).write_parquet(folder / "raw_row.parquet")
+        tidy.sets.write_parquet(folder / "tidy_set.parquet")
+        tidy.signals.write_parquet(folder / "tidy_signal.parquet")
+        tidy.set_aside.write_parquet(folder / "set_aside.parquet")
+        _write_meta(folder, today, one.name, raw, tidy, None)
+
+    return make
+
+
+def load_file(file: SourceFile, folder: Path) -> FileResult:
+    """The result in ``folder``."""
+    meta = json.loads((folder / "meta.json").read_text("utf-8"))
+    return FileResult(
+        file=file,
+        map_name=meta["map"],
+        encoding=meta["encoding"],
+        counts=FileCounts(**meta["counts"]),
+        counts_as=meta["counts_as"],
+        warnings=tuple(meta["warnings"]),
+        is_read=meta["is_read"],
+        folder=folder,
+    )
+
+
+def unread_file(file: SourceFile, warning: str) -> FileResult:
+    """A file that no map matches: nothing was read, and the page says why."""
+    return FileResult(file, None, None, FileCounts(0, 0, 0, 0, 0), "row", (warning,), False, None)
+
+
+def _tidy(inputs: Inputs, raw: RawFile, today: date) -> TidyFile:
+    return tidy_file(
+        raw, names=inputs.names, exercises=inputs.reference.exercises, today_limit=today
+    )
+
+
+def _check(raw: RawFile, tidy: TidyFile) -> TidyFile:
+    """Move the records that break a rule of the dictionary from the tidy tables to set aside."""
+    with CHECKING:
+        reports = check_frames({"tidy_set": tidy.sets, "tidy_signal": tidy.signals})
+    if not any(report.failures for report in reports.values()):
+        return tidy
+    written = raw_rows(raw).rename({"cells": "as_written"})
+    sets, bad_sets = quarantine("tidy_set", tidy.sets, reports["tidy_set"], written)
+    signals, bad_signals = quarantine("tidy_signal", tidy.signals, reports["tidy_signal"], written)
+    moved = bad_sets.height + bad_signals.height
+    counts = replace(
+        tidy.counts, kept=tidy.counts.kept - moved, set_aside=tidy.counts.set_aside + moved
+    )
+    aside = conform("set_aside", pl.concat([tidy.set_aside, bad_sets, bad_signals]))
+    return replace(tidy, sets=sets, signals=signals, set_aside=aside, counts=counts)
+
+
+def _write_meta(
+    folder: Path,
+    today: date,
+    map_name: str,
+    raw: RawFile | None,
+    tidy: TidyFile | None,
+    error: str | None,
+) -> None:
+    meta = {
+        "map": map_name,
+        "encoding": raw.encoding if raw else None,
+        "counts": asdict(tidy.counts if tidy else FileCounts(0, 0, 0, 0, 0)),
+        "counts_as": tidy.counts_as if tidy else "row",
+        "warnings": [error] if error else list(tidy.warnings if tidy else ()),
+        "is_read": error is None,
+        "has_dates_to_come": bool(tidy and (tidy.set_aside["reason"] == TO_COME).any()),
+        "read_on": today.isoformat(),
+    }
+    (folder / "meta.json").write_text(json.dumps(meta, ensure_ascii=False), "utf-8")

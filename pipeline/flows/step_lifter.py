@@ -1,0 +1,141 @@
+"""One lifter: all files joined, lifts fitted, reserve estimated, events found; then all answers."""
+
+import json
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+
+import polars as pl
+
+from pipeline.core.dictionary import conform, empty_frame
+from pipeline.findings import (
+    Record,
+    answer_lifter,
+    answer_lifts,
+    estimate_reserve,
+    find_events,
+    finding_frame,
+)
+from pipeline.flows.inputs import Inputs
+from pipeline.flows.step_file import FileResult
+from pipeline.tidy.lifter import JoinedFiles, join_files
+
+TIDY_TABLES = ("tidy_set", "tidy_signal", "tidy_event", "source_file", "set_aside")
+ANSWER_READS = ("tidy_signal", "mart_week_lifter")
+
+
+def make_lifter(
+    inputs: Inputs, lifter_id: str, files: Sequence[FileResult]
+) -> Callable[[Path], None]:
+    """The function that joins a lifter's files and answers the lifts into an empty folder."""
+
+    def make(folder: Path) -> None:
+        joined = join_files(
+            pl.concat([file.frame("tidy_set") for file in files]),
+            pl.concat([file.frame("tidy_signal") for file in files]),
+            inputs.reference.exercises,
+            [file.file.file_id for file in files],
+        )
+        told = inputs.journals[lifter_id]
+        sets, events, levels, findings, slopes = _answer_lifts(inputs, lifter_id, joined, told)
+        aside = [*(file.frame("set_aside") for file in files), joined.set_aside]
+        frames = {
+            "tidy_set": sets,
+            "tidy_signal": joined.signals,
+            "tidy_event": events,
+            "source_file": _source_files(files, joined),
+            "set_aside": conform("set_aside", pl.concat(aside)),
+            "model_lift_level": levels,
+            "finding": findings,
+        }
+        for name, frame in frames.items():
+            frame.write_parquet(folder / f"{name}.parquet")
+        (folder / "rep_slopes.json").write_text(json.dumps(slopes), "utf-8")
+
+    return make
+
+
+def make_answers(
+    inputs: Inputs, lifter_id: str, tidy_folder: Path, marts: Mapping[str, pl.DataFrame]
+) -> Callable[[Path], None]:
+    """The function that answers every other question of a lifter into an empty folder."""
+
+    def make(folder: Path) -> None:
+        lift_findings = pl.read_parquet(tidy_folder / "finding.parquet")
+        sets = pl.read_parquet(tidy_folder / "tidy_set.parquet")
+        if sets.filter(~pl.col("is_warmup") & ~pl.col("is_doubted")).is_empty():
+            lift_findings.write_parquet(folder / "finding.parquet")
+            return
+        record = _record(
+            inputs, lifter_id, sets, pl.read_parquet(tidy_folder / "tidy_event.parquet")
+        )
+        slopes = json.loads((tidy_folder / "rep_slopes.json").read_text("utf-8"))
+        own = {
+            name: frame.filter(pl.col("lifter_id") == lifter_id) for name, frame in marts.items()
+        }
+        reference = inputs.reference
+        tables = {"ref_muscle": reference.muscles, "ref_prior": reference.priors, **own}
+        answers = answer_lifter(record, tables, slopes, inputs.settings.thresholds)
+        for name, frame in answers.tables.items():
+            frame.write_parquet(folder / f"{name}.parquet")
+        findings = pl.concat([lift_findings, answers.findings])
+        findings.write_parquet(folder / "finding.parquet")
+
+    return make
+
+
+def _answer_lifts(
+    inputs: Inputs, lifter_id: str, joined: JoinedFiles, told: pl.DataFrame
+) -> tuple[pl.DataFrame, pl.DataFrame, pl.DataFrame, pl.DataFrame, dict[str, float]]:
+    """Sets with reserve estimated, all events, lift levels, lift findings, repetition slopes."""
+    record = _record(inputs, lifter_id, joined.sets, told)
+    if record.working.is_empty():
+        return joined.sets, told, empty_frame("model_lift_level"), finding_frame([]), {}
+    answers = answer_lifts(record, inputs.settings.thresholds)
+    sets = estimate_reserve(record, answers)
+    events = find_events(record, answers.levels, inputs.settings["layoff_longest_days"])
+    return sets, events, answers.levels, finding_frame(answers.findings), answers.rep_slopes
+
+
+def _record(inputs: Inputs, lifter_id: str, sets: pl.DataFrame, events: pl.DataFrame) -> Record:
+    return Record(
+        lifter=inputs.settings.lifter(lifter_id),
+        sets=sets,
+        events=events,
+        exercises=inputs.reference.exercises,
+        contributions=inputs.reference.contributions,
+    )
+
+
+def _source_files(files: Sequence[FileResult], joined: JoinedFiles) -> pl.DataFrame:
+    """Table ``source_file``: the row equation of each file after files were compared."""
+    rows = [_source_row(file, joined) for file in files]
+    return conform("source_file", pl.DataFrame(rows, infer_schema_length=None))
+
+
+def _source_row(result: FileResult, joined: JoinedFiles) -> dict[str, object]:
+    file_id, counts = result.file.file_id, result.counts
+    repeated = joined.repeated.get(file_id, 0)
+    contradicted = joined.contradicted.get(file_id, 0)
+    kept_days = pl.concat(
+        [
+            joined.sets.filter(pl.col("file_id") == file_id)["session_date"],
+            joined.signals.filter(pl.col("file_id") == file_id)["date"],
+        ]
+    )
+    return {
+        "file_id": file_id,
+        "lifter_id": result.file.lifter_id,
+        "path": result.file.path,
+        "sha256": result.file.sha256,
+        "map": result.map_name,
+        "encoding": result.encoding,
+        "counts_as": result.counts_as,
+        "read": counts.read,
+        "kept": counts.kept - repeated - contradicted,
+        "repeated": counts.repeated + repeated,
+        "set_aside": counts.set_aside + contradicted,
+        "blank": counts.blank,
+        "first_date": kept_days.min(),
+        "last_date": kept_days.max(),
+        "warning": "; ".join(result.warnings) or None,
+    }
