@@ -13,13 +13,16 @@ Text = str | Markup
 class Key:
     """One entry of a legend: a small mark, its colour (a CSS reference) and its word.
 
-    ``mark``: swatch, line, dash, band, dot, ring, lozenge, tick, rule, dotted, hatch, cut,
-    underline, bar, scale.
+    ``mark``: swatch, line, estimate, dash, band, dot, ring, lozenge, tick, rule, dotted, hatch,
+    cut, underline, bar, triangle, scale, length (a lying bar of ``length`` px). ``only`` is wide or
+    narrow for a key of one of the two drawings.
     """
 
     mark: str
     text: str
     colour: str = "var(--ink)"
+    only: str = ""
+    length: float = 16
 
 
 @dataclass(frozen=True)
@@ -113,7 +116,7 @@ class Prose:
 
 @dataclass(frozen=True)
 class Row:
-    """Blocks side by side on a wide page; ``widths`` are CSS grid columns, e.g. ("760fr","400fr")."""
+    """Blocks side by side on a wide page; ``widths`` are CSS grid columns: ("760fr", "400fr")."""
 
     template: ClassVar[str] = "row"
     blocks: tuple[object, ...]

@@ -29,7 +29,7 @@ class PageId:
 
 @dataclass(frozen=True)
 class LifterWeeks:
-    """The calendar of one lifter's record: first Monday, number of weeks, day of the last record."""
+    """The calendar of one record: first Monday, number of weeks, day of the last record."""
 
     first: date
     weeks: int

@@ -6,7 +6,7 @@ import altair as alt
 import polars as pl
 
 from dashboards.charts.axes import at_x, at_y, frame_chart
-from dashboards.theme.chart import write_text
+from dashboards.theme.chart import lay_text, stack_layers
 from dashboards.theme.colours import FAMILIES, INK, INK2, INK3, RULE, rock
 
 TOP = 40
@@ -14,8 +14,9 @@ TOP = 40
 
 @dataclass(frozen=True)
 class BeginLayout:
-    """Width of names and plot, height of a row (px); weeks on the axis, weeks logged so far."""
+    """Widths of drawing, names and plot, height of a row (px); weeks on the axis and logged."""
 
+    width: int
     left: int
     plot: int
     row: int
@@ -58,22 +59,13 @@ def draw_begin(frames: BeginFrames, layout: BeginLayout, today: str) -> alt.Laye
     layers = [
         _beds_to_come(frames.muscles, layout),
         *_beds(frames.steps, layout),
-        _names(frames.muscles, layout),
+        *_names(frames.muscles, layout),
         *_marks(frames.marks, layout),
         *_today(today, layout),
-        _foot(frames.weeks, layout),
+        *_foot(frames.weeks, layout),
     ]
-    padding = {
-        "left": layout.left,
-        "right": 1200 - layout.left - layout.plot,
-        "top": 0,
-        "bottom": 0,
-    }
-    if layout.plot < 400:
-        padding["right"] = 366 - layout.left - layout.plot
-    return alt.layer(*layers).properties(
-        width=layout.plot, height=layout.height, padding=padding, autosize="none"
-    )
+    room = layout.width - layout.left - layout.plot
+    return stack_layers(layers, (layout.plot, layout.height), layout.left, room)
 
 
 def _beds(steps: pl.DataFrame, layout: BeginLayout) -> list[alt.Chart]:
@@ -87,15 +79,15 @@ def _beds(steps: pl.DataFrame, layout: BeginLayout) -> list[alt.Chart]:
     area = base.mark_area(interpolate="step-after").encode(
         x=layout.x("w"),
         y=layout.y("y1"),
-        y2="y0",
+        y2=alt.Y2("y0"),
         fill=alt.Fill("within:N", scale=None),
-        detail=["s:N"],
+        detail=alt.Detail("s:N"),
     )
     edge = base.mark_line(interpolate="step-after", strokeWidth=0.8).encode(
         x=layout.x("w"),
         y=layout.y("y1"),
         stroke=alt.Stroke("above:N", scale=None),
-        detail=["s:N"],
+        detail=alt.Detail("s:N"),
     )
     return [area, edge]
 
@@ -105,47 +97,47 @@ def _beds_to_come(muscles: pl.DataFrame, layout: BeginLayout) -> alt.Chart:
         frame_chart(muscles)
         .transform_calculate(y=layout.baseline, x0=str(layout.weeks), x1=str(layout.axis_weeks))
         .mark_rule(stroke=INK3, strokeWidth=0.9, strokeDash=[1, 4])
-        .encode(x=layout.x("x0"), x2="x1", y=layout.y("y"))
+        .encode(x=layout.x("x0"), x2=alt.X2("x1"), y=layout.y("y"))
     )
 
 
-def _names(muscles: pl.DataFrame, layout: BeginLayout) -> alt.LayerChart | alt.Chart:
+def _names(muscles: pl.DataFrame, layout: BeginLayout) -> list[alt.Chart]:
     base = frame_chart(muscles).transform_calculate(y=f"{layout.baseline} - 5")
-    named = base.encode(x=alt.value(-8), y=layout.y("y"), text="name:N")
-    return write_text(named, align="right", baseline="alphabetic", fontSize=layout.size + 1)
+    named = base.encode(x=alt.XValue(-8), y=layout.y("y"), text=alt.Text("name:N"))
+    return lay_text(named, align="right", baseline="alphabetic", fontSize=layout.size + 1)
 
 
-def _marks(marks: pl.DataFrame, layout: BeginLayout) -> list[alt.LayerChart | alt.Chart]:
+def _marks(marks: pl.DataFrame, layout: BeginLayout) -> list[alt.Chart]:
     base = frame_chart(marks).transform_calculate(y1=str(layout.height - 28))
     rule = base.mark_rule(stroke=INK2, strokeWidth=1, strokeDash=[4, 3]).encode(
-        x=layout.x("w"), y=layout.y("y"), y2="y1"
+        x=layout.x("w"), y=layout.y("y"), y2=alt.Y2("y1")
     )
-    named = base.encode(x=layout.x("w"), y=layout.y("y"), text="label:N")
-    text = write_text(
+    named = base.encode(x=layout.x("w"), y=layout.y("y"), text=alt.Text("label:N"))
+    text = lay_text(
         named, align="left", baseline="bottom", dx=4, dy=4, fill=INK2, fontSize=layout.size
     )
-    return [rule, text]
+    return [rule, *text]
 
 
-def _today(today: str, layout: BeginLayout) -> list[alt.LayerChart | alt.Chart]:
+def _today(today: str, layout: BeginLayout) -> list[alt.Chart]:
     frame = pl.DataFrame(
         {"w": [layout.weeks], "y0": [4.0], "y1": [layout.height - 26], "label": [today]}
     )
     base = frame_chart(frame)
     rule = base.mark_rule(stroke=INK, strokeWidth=1).encode(
-        x=layout.x("w"), y=layout.y("y0"), y2="y1"
+        x=layout.x("w"), y=layout.y("y0"), y2=alt.Y2("y1")
     )
-    named = base.encode(x=layout.x("w"), y=layout.y("y0"), text="label:N")
-    text = write_text(named, align="left", baseline="top", dx=4, fontSize=layout.size)
-    return [rule, text]
+    named = base.encode(x=layout.x("w"), y=layout.y("y0"), text=alt.Text("label:N"))
+    text = lay_text(named, align="left", baseline="top", dx=4, fontSize=layout.size)
+    return [rule, *text]
 
 
-def _foot(weeks: pl.DataFrame, layout: BeginLayout) -> alt.LayerChart:
+def _foot(weeks: pl.DataFrame, layout: BeginLayout) -> list[alt.Chart]:
     base = frame_chart(weeks).transform_calculate(y=str(layout.height - 10))
-    named = base.encode(x=layout.x("w"), y=layout.y("y"), text="label:N")
+    named = base.encode(x=layout.x("w"), y=layout.y("y"), text=alt.Text("label:N"))
     line = (
         frame_chart(pl.DataFrame({"y": [layout.height - 26]}))
         .mark_rule(stroke=RULE, strokeWidth=0.6)
-        .encode(x=alt.value(0), x2=alt.value(layout.plot), y=layout.y("y"))
+        .encode(x=alt.XValue(0), x2=alt.X2Value(layout.plot), y=layout.y("y"))
     )
-    return alt.layer(line, write_text(named, fill=INK2, baseline="middle", fontSize=layout.size))
+    return [line, *lay_text(named, fill=INK2, baseline="middle", fontSize=layout.size)]

@@ -7,7 +7,7 @@ import polars as pl
 
 from dashboards.charts.axes import at_y, frame_chart
 from dashboards.charts.lanes import Lanes
-from dashboards.theme.chart import write_text
+from dashboards.theme.chart import lay_text, stack_layers
 from dashboards.theme.colours import FAMILIES, INK, INK2, INK3, LOSS, PAPER, RULE, TIERS, rock
 
 PX_PER_WEEK = 1.28
@@ -75,21 +75,18 @@ class CoreFrames:
 
 def draw_core(frames: CoreFrames, layout: CoreLayout) -> alt.LayerChart:
     """The core with its names slanted once at the top, years and events at the left."""
-    layers: list[alt.LayerChart | alt.Chart] = [
-        _years(frames.years, layout),
+    layers: list[alt.Chart] = [
+        *_years(frames.years, layout),
         *_tracks(frames.steps, layout),
-        _across(frames.lanes.cuts, layout),
-        _hatch(frames.lanes.unlogged, layout),
+        *_across(frames.lanes.cuts, layout),
+        *_hatch(frames.lanes.unlogged, layout),
         _chosen(frames.lanes.under, layout),
         _deloads(frames.lanes.deloads, layout),
         *_injuries(frames.lanes.injury, layout),
         *_faults(frames.lanes.lines, layout),
-        _names(frames.muscles, layout),
+        *_names(frames.muscles, layout),
     ]
-    padding = {"left": 0, "right": 0, "top": 0, "bottom": 0}
-    return alt.layer(*layers).properties(
-        width=WIDTH, height=layout.height, padding=padding, autosize="none"
-    )
+    return stack_layers(layers, (WIDTH, layout.height))
 
 
 def _tracks(steps: pl.DataFrame, layout: CoreLayout) -> list[alt.Chart]:
@@ -110,13 +107,13 @@ def _tracks(steps: pl.DataFrame, layout: CoreLayout) -> list[alt.Chart]:
     )
     edges = {"below": ("x1", "x0"), "within": ("x2", "x1"), "above": ("x3", "x2")}
     areas = [
-        # Upright, a step holds its width first and then moves: that is "before" in path order.
-        base.mark_area(interpolate="step-before", orient="horizontal").encode(
+        # An upright area is traced from the newest week down: its step is the mirror of the line's.
+        base.mark_area(interpolate="step-after", orient="horizontal").encode(
             x=layout.x(edges[tier][0]),
-            x2=edges[tier][1],
+            x2=alt.X2(edges[tier][1]),
             y=layout.y("y"),
             fill=alt.Fill(f"{tier}:N", scale=None),
-            detail=["s:N"],
+            detail=alt.Detail("s:N"),
         )
         for tier in TIERS
     ]
@@ -124,8 +121,8 @@ def _tracks(steps: pl.DataFrame, layout: CoreLayout) -> list[alt.Chart]:
         x=layout.x("x3"),
         y=layout.y("y"),
         stroke=alt.Stroke("above:N", scale=None),
-        detail=["s:N"],
-        order="w:Q",
+        detail=alt.Detail("s:N"),
+        order=alt.Order("w:Q"),
     )
     return [*areas, line]
 
@@ -139,22 +136,22 @@ def _band(frame: pl.DataFrame, layout: CoreLayout) -> alt.Chart:
 
 def _paper(base: alt.Chart, layout: CoreLayout) -> alt.Chart:
     return base.mark_rect(fill=PAPER, stroke=None).encode(
-        x=layout.x("xl"), x2="xr", y=layout.y("ya"), y2="yb"
+        x=layout.x("xl"), x2=alt.X2("xr"), y=layout.y("ya"), y2=alt.Y2("yb")
     )
 
 
-def _across(cuts: pl.DataFrame, layout: CoreLayout) -> alt.LayerChart:
+def _across(cuts: pl.DataFrame, layout: CoreLayout) -> list[alt.Chart]:
     base = _band(cuts, layout)
     edges = [
         base.mark_rule(stroke=INK3, strokeWidth=0.7, strokeDash=[1, 3]).encode(
-            x=layout.x("xl"), x2="xr", y=layout.y(side)
+            x=layout.x("xl"), x2=alt.X2("xr"), y=layout.y(side)
         )
         for side in ("ya", "yb")
     ]
-    return alt.layer(_paper(base, layout), *edges)
+    return [_paper(base, layout), *edges]
 
 
-def _hatch(unlogged: pl.DataFrame, layout: CoreLayout) -> alt.LayerChart:
+def _hatch(unlogged: pl.DataFrame, layout: CoreLayout) -> list[alt.Chart]:
     base = _band(unlogged, layout)
     lines = (
         base.transform_calculate(
@@ -169,9 +166,9 @@ def _hatch(unlogged: pl.DataFrame, layout: CoreLayout) -> alt.LayerChart:
             y1="datum.yb - (min(datum.at + datum.high, datum.xr) - datum.at)",
         )
         .mark_rule(stroke=INK3, strokeWidth=0.6)
-        .encode(x=layout.x("xa"), x2="xb", y=layout.y("y0"), y2="y1")
+        .encode(x=layout.x("xa"), x2=alt.X2("xb"), y=layout.y("y0"), y2=alt.Y2("y1"))
     )
-    return alt.layer(_paper(base, layout), lines)
+    return [_paper(base, layout), lines]
 
 
 def _chosen(under: pl.DataFrame, layout: CoreLayout) -> alt.Chart:
@@ -181,7 +178,7 @@ def _chosen(under: pl.DataFrame, layout: CoreLayout) -> alt.Chart:
             x=f"{layout.track_start} - 1.5", ya=layout.depth("w1"), yb=layout.depth("w0")
         )
         .mark_rule(stroke=INK, strokeWidth=2)
-        .encode(x=layout.x("x"), y=layout.y("ya"), y2="yb")
+        .encode(x=layout.x("x"), y=layout.y("ya"), y2=alt.Y2("yb"))
     )
 
 
@@ -190,53 +187,53 @@ def _deloads(deloads: pl.DataFrame, layout: CoreLayout) -> alt.Chart:
         frame_chart(deloads)
         .transform_calculate(y=layout.depth("w"), xa=str(LEFT - 9), xb=str(LEFT - 5))
         .mark_rule(stroke=INK2, strokeWidth=0.8)
-        .encode(x=layout.x("xa"), x2="xb", y=layout.y("y"))
+        .encode(x=layout.x("xa"), x2=alt.X2("xb"), y=layout.y("y"))
     )
 
 
-def _injuries(injury: pl.DataFrame, layout: CoreLayout) -> list[alt.LayerChart | alt.Chart]:
+def _injuries(injury: pl.DataFrame, layout: CoreLayout) -> list[alt.Chart]:
     base = frame_chart(injury).transform_calculate(
         ya=layout.depth("w1"), yb=layout.depth("w0"), x=str(LEFT - 13), xt=str(LEFT)
     )
     bar = base.mark_rule(stroke=LOSS, strokeWidth=4).encode(
-        x=layout.x("x"), y=layout.y("ya"), y2="yb"
+        x=layout.x("x"), y=layout.y("ya"), y2=alt.Y2("yb")
     )
-    named = base.encode(x=layout.x("xt"), y=layout.y("ya"), text="label:N")
+    named = base.encode(x=layout.x("xt"), y=layout.y("ya"), text=alt.Text("label:N"))
     return [
         bar,
-        write_text(named, halo=True, align="left", baseline="bottom", fill=LOSS, fontSize=10),
+        *lay_text(named, halo=True, align="left", baseline="bottom", fill=LOSS, fontSize=10),
     ]
 
 
-def _faults(lines: pl.DataFrame, layout: CoreLayout) -> list[alt.LayerChart | alt.Chart]:
+def _faults(lines: pl.DataFrame, layout: CoreLayout) -> list[alt.Chart]:
     base = frame_chart(lines).transform_calculate(
         y=layout.depth("w"), xl=str(LEFT - 9), xr=str(WIDTH)
     )
     rule = base.mark_rule(stroke=INK, strokeWidth=1).encode(
-        x=layout.x("xl"), x2="xr", y=layout.y("y")
+        x=layout.x("xl"), x2=alt.X2("xr"), y=layout.y("y")
     )
-    named = base.encode(x=layout.x("xr"), y=layout.y("y"), text="label:N")
-    text = write_text(
+    named = base.encode(x=layout.x("xr"), y=layout.y("y"), text=alt.Text("label:N"))
+    text = lay_text(
         named, halo=True, align="right", baseline="bottom", dy=-2, fontStyle="italic", fontSize=10
     )
-    return [rule, text]
+    return [rule, *text]
 
 
-def _years(years: pl.DataFrame, layout: CoreLayout) -> alt.LayerChart:
+def _years(years: pl.DataFrame, layout: CoreLayout) -> list[alt.Chart]:
     base = frame_chart(years).transform_calculate(
         y=layout.depth("w"), xl=str(LEFT - 4), xr=str(WIDTH), xt="0"
     )
     rule = base.mark_rule(stroke=RULE, strokeWidth=0.6).encode(
-        x=layout.x("xl"), x2="xr", y=layout.y("y")
+        x=layout.x("xl"), x2=alt.X2("xr"), y=layout.y("y")
     )
-    named = base.encode(x=layout.x("xt"), y=layout.y("y"), text="label:N")
-    text = write_text(named, align="left", baseline="bottom", fill=INK2, fontSize=10)
-    return alt.layer(rule, text)
+    named = base.encode(x=layout.x("xt"), y=layout.y("y"), text=alt.Text("label:N"))
+    text = lay_text(named, align="left", baseline="bottom", fill=INK2, fontSize=10)
+    return [rule, *text]
 
 
-def _names(muscles: pl.DataFrame, layout: CoreLayout) -> alt.LayerChart | alt.Chart:
+def _names(muscles: pl.DataFrame, layout: CoreLayout) -> list[alt.Chart]:
     base = frame_chart(muscles).transform_calculate(
         x=f"{layout.track_start} + {layout.track / 2 - 2}", y=str(TOP - 4)
     )
-    named = base.encode(x=layout.x("x"), y=layout.y("y"), text="name:N")
-    return write_text(named, align="left", baseline="middle", angle=298, fontSize=11)
+    named = base.encode(x=layout.x("x"), y=layout.y("y"), text=alt.Text("name:N"))
+    return lay_text(named, align="left", baseline="middle", angle=298, fontSize=11)

@@ -5,7 +5,7 @@ import polars as pl
 
 from dashboards.charts.axes import at_x, at_y, frame_chart
 from dashboards.charts.sizes import HorizonSize
-from dashboards.theme.chart import write_text
+from dashboards.theme.chart import lay_text, stack_layers
 from dashboards.theme.colours import FAMILIES, INK2, RULE, rock
 
 
@@ -25,22 +25,20 @@ def draw_horizon(steps: pl.DataFrame, years: pl.DataFrame, size: HorizonSize) ->
         .encode(
             x=at_x("w", domain),
             y=at_y("y1", size.height),
-            y2="y0",
+            y2=alt.Y2("y0"),
             color=alt.Color("family:N", scale=colours),
-            detail="s:N",
+            detail=alt.Detail("s:N"),
         )
     )
     ground = (
         alt.Chart(alt.Data(values=[{"y": size.strip}]))
         .mark_rule(stroke=RULE, strokeWidth=1)
-        .encode(x=alt.value(0), x2=alt.value(size.width), y=at_y("y", size.height))
+        .encode(x=alt.XValue(0), x2=alt.X2Value(size.width), y=at_y("y", size.height))
     )
     named = (
         frame_chart(years)
         .transform_calculate(y=str(size.height - 4))
-        .encode(x=at_x("w", domain), y=at_y("y", size.height), text="label:N")
+        .encode(x=at_x("w", domain), y=at_y("y", size.height), text=alt.Text("label:N"))
     )
-    labels = write_text(named, fill=INK2, fontSize=10)
-    return (beds + ground + labels).properties(
-        width=size.width, height=size.height, padding=0, autosize="none"
-    )
+    labels = lay_text(named, fill=INK2, fontSize=10)
+    return stack_layers([beds, ground, *labels], (size.width, size.height))

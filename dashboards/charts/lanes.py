@@ -7,7 +7,7 @@ import polars as pl
 
 from dashboards.charts.axes import frame_chart
 from dashboards.charts.strips import StripLayout
-from dashboards.theme.chart import write_text
+from dashboards.theme.chart import lay_text
 from dashboards.theme.colours import INK, INK2, LOSS
 
 LINE_Y, PRIORITY_Y, INJURY_Y, DELOAD_Y = 6, 32, 46, 60
@@ -33,49 +33,51 @@ class Lanes:
     names: pl.DataFrame
 
 
-def draw_lanes(lanes: Lanes, layout: StripLayout) -> list[alt.LayerChart | alt.Chart]:
+def lay_lanes(lanes: Lanes, layout: StripLayout) -> list[alt.Chart]:
     """Priority bars, injuries with two dashed lines down, deload ticks, fault lines, lane names."""
-    names = frame_chart(lanes.names).encode(x=alt.value(-8), y=layout.y("y"), text="label:N")
+    names = frame_chart(lanes.names).encode(
+        x=alt.XValue(-8), y=layout.y("y"), text=alt.Text("label:N")
+    )
     return [
-        _injury_lines(lanes.injury, layout),
+        *_injury_lines(lanes.injury, layout),
         _bars(lanes.priority, layout, PRIORITY_Y, INK, 2),
         _bars(lanes.injury, layout, INJURY_Y, LOSS, 5),
         _deload_ticks(lanes.deloads, layout),
-        _fault_lines(lanes.lines, layout),
-        write_text(names, align="right", fill=INK2, baseline="middle", fontSize=layout.note),
+        *_fault_lines(lanes.lines, layout),
+        *lay_text(names, align="right", fill=INK2, baseline="middle", fontSize=layout.note),
     ]
 
 
-def write_placed(labels: pl.DataFrame, layout: StripLayout) -> list[alt.LayerChart | alt.Chart]:
+def lay_placed(labels: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     """Names in the lanes where they were placed: over a priority bar, beside an injury's.
 
     ``labels``: w, label, align, lane.
     """
-    made = []
+    made: list[alt.Chart] = []
     for lane, y, colour in (("priority", PRIORITY_Y - 9, INK2), ("injury", INJURY_Y, LOSS)):
         for align in ("left", "center", "right"):
             mine = labels.filter((pl.col("lane") == lane) & (pl.col("align") == align))
             if mine.height:
-                base = frame_chart(mine).encode(x=layout.x("w"), y=alt.value(y), text="label:N")
-                made.append(
-                    write_text(base, halo=True, align=align, fill=colour, baseline="middle")
+                base = frame_chart(mine).encode(
+                    x=layout.x("w"), y=alt.YValue(y), text=alt.Text("label:N")
                 )
+                made += lay_text(base, halo=True, align=align, fill=colour, baseline="middle")
     return made
 
 
-def write_at_bars(lanes: Lanes, layout: StripLayout) -> list[alt.LayerChart | alt.Chart]:
+def lay_at_bars(lanes: Lanes, layout: StripLayout) -> list[alt.Chart]:
     """Names of the events in a window that moves: over a priority bar, after an injury's."""
     wide = f"datum.x1 - datum.x0 > 0.03 * ({layout.end} - {layout.first})"
     over = layout.within(frame_chart(lanes.priority)).transform_filter(wide)
     after = layout.within(frame_chart(lanes.injury)).transform_filter(
         f"datum.x1 < {layout.first} + 0.92 * ({layout.end} - {layout.first})"
     )
-    priority = over.encode(x=layout.x("x0"), y=alt.value(PRIORITY_Y - 9), text="label:N")
-    injury = after.encode(x=layout.x("x1"), y=alt.value(INJURY_Y), text="label:N")
+    priority = over.encode(x=layout.x("x0"), y=alt.YValue(PRIORITY_Y - 9), text=alt.Text("label:N"))
+    injury = after.encode(x=layout.x("x1"), y=alt.YValue(INJURY_Y), text=alt.Text("label:N"))
     mark = {"halo": True, "align": "left", "baseline": "middle", "fontSize": layout.note}
     return [
-        write_text(priority, fill=INK2, **mark),
-        write_text(injury, fill=LOSS, dx=4, **mark),
+        *lay_text(priority, fill=INK2, **mark),
+        *lay_text(injury, fill=LOSS, dx=4, **mark),
     ]
 
 
@@ -85,20 +87,20 @@ def _bars(
     return (
         layout.within(frame_chart(events))
         .mark_rule(stroke=colour, strokeWidth=thick)
-        .encode(x=layout.x("x0"), x2="x1", y=alt.value(y))
+        .encode(x=layout.x("x0"), x2=alt.X2("x1"), y=alt.YValue(y))
     )
 
 
-def _injury_lines(injury: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
+def _injury_lines(injury: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     base = frame_chart(injury).transform_calculate(y0=str(INJURY_Y), y1=str(layout.strips_end))
-    return alt.layer(
-        *(
+    return [
+        (
             base.transform_filter(f"datum.{side} > {layout.first} && datum.{side} < {layout.end}")
             .mark_rule(stroke=LOSS, strokeWidth=0.7, strokeDash=[3, 3])
-            .encode(x=layout.x(side), y=layout.y("y0"), y2="y1")
-            for side in ("w0", "w1")
+            .encode(x=layout.x(side), y=layout.y("y0"), y2=alt.Y2("y1"))
         )
-    )
+        for side in ("w0", "w1")
+    ]
 
 
 def _deload_ticks(deloads: pl.DataFrame, layout: StripLayout) -> alt.Chart:
@@ -107,21 +109,21 @@ def _deload_ticks(deloads: pl.DataFrame, layout: StripLayout) -> alt.Chart:
         .transform_filter(f"datum.w > {layout.first} && datum.w < {layout.end}")
         .transform_calculate(y0=str(DELOAD_Y - 4), y1=str(DELOAD_Y + 4))
         .mark_rule(stroke=INK2, strokeWidth=1)
-        .encode(x=layout.x("w"), y=layout.y("y0"), y2="y1")
+        .encode(x=layout.x("w"), y=layout.y("y0"), y2=alt.Y2("y1"))
     )
 
 
-def _fault_lines(lines: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
+def _fault_lines(lines: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     base = (
         frame_chart(lines)
         .transform_filter(f"datum.w > {layout.first} && datum.w < {layout.end}")
         .transform_calculate(y0=str(LINE_Y + 7), y1=str(layout.height - 16), yt=str(LINE_Y))
     )
     rule = base.mark_rule(stroke=INK, strokeWidth=1).encode(
-        x=layout.x("w"), y=layout.y("y0"), y2="y1"
+        x=layout.x("w"), y=layout.y("y0"), y2=alt.Y2("y1")
     )
-    named = base.encode(x=layout.x("w"), y=layout.y("yt"), text="label:N")
-    text = write_text(
+    named = base.encode(x=layout.x("w"), y=layout.y("yt"), text=alt.Text("label:N"))
+    text = lay_text(
         named, align="left", fontStyle="italic", baseline="middle", fontSize=layout.note
     )
-    return alt.layer(rule, text)
+    return [rule, *text]

@@ -6,18 +6,18 @@ import altair as alt
 import polars as pl
 
 from dashboards.charts.axes import frame_chart
-from dashboards.charts.lanes import Lanes, draw_lanes, write_placed
+from dashboards.charts.lanes import Lanes, lay_lanes, lay_placed
 from dashboards.charts.strips import (
     StripLayout,
-    draw_beds,
-    draw_cuts,
-    draw_hatch,
-    draw_names,
-    draw_underlines,
-    draw_years,
-    write_column,
+    lay_beds,
+    lay_column,
+    lay_cuts,
+    lay_hatch,
+    lay_names,
+    lay_underlines,
+    lay_years,
 )
-from dashboards.theme.chart import write_text
+from dashboards.theme.chart import lay_text, stack_layers
 from dashboards.theme.colours import INK, INK2, INK3
 
 WEIGHT_TOP, WEIGHT_HEIGHT = 22, 46
@@ -48,36 +48,33 @@ def draw_overview(frames: OverviewFrames, layout: StripLayout, scale_sets: int) 
     muscles = frames.muscles
     answered = muscles.filter(~pl.col("is_refused"))
     refused = muscles.filter(pl.col("is_refused"))
-    layers: list[alt.LayerChart | alt.Chart] = [
-        draw_years(frames.years, layout, layout.top),
-        draw_beds(frames.steps, layout),
-        draw_underlines(frames.lanes.under, layout),
-        draw_cuts(frames.lanes.cuts, layout),
-        draw_hatch(frames.lanes.unlogged, layout),
-        *draw_lanes(frames.lanes, layout),
-        *write_placed(frames.labels, layout),
+    layers: list[alt.Chart] = [
+        *lay_years(frames.years, layout, layout.top),
+        *lay_beds(frames.steps, layout),
+        *lay_underlines(frames.lanes.under, layout),
+        *lay_cuts(frames.lanes.cuts, layout),
+        *lay_hatch(frames.lanes.unlogged, layout),
+        *lay_lanes(frames.lanes, layout),
+        *lay_placed(frames.labels, layout),
         *_heads(frames.heads, layout),
-        draw_names(muscles, layout),
-        write_column(muscles, layout, "mean", 38, fontWeight=600),
-        write_column(answered, layout, "range", 150, fill=INK2),
-        write_column(refused, layout, "range", 150, fill=INK3, fontStyle="italic"),
+        *lay_names(muscles, layout),
+        *lay_column(muscles, layout, "mean", 38, fontWeight=600),
+        *lay_column(answered, layout, "range", 150, fill=INK2),
+        *lay_column(refused, layout, "range", 150, fill=INK3, fontStyle="italic"),
         _scale_bar(layout, scale_sets),
         *_body_weight(frames, layout),
     ]
-    padding = {"left": layout.left, "right": layout.right, "top": 0, "bottom": 0}
-    return alt.layer(*layers).properties(
-        width=layout.plot, height=layout.height, padding=padding, autosize="none"
-    )
+    return stack_layers(layers, (layout.plot, layout.height), layout.left, layout.right)
 
 
-def _heads(heads: pl.DataFrame, layout: StripLayout) -> list[alt.LayerChart | alt.Chart]:
+def _heads(heads: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     """Heads of the columns right of the beds."""
-    made = []
+    made: list[alt.Chart] = []
     for right in heads["right"].unique().sort():
         base = frame_chart(heads.filter(pl.col("right") == right)).encode(
-            x=alt.value(layout.plot + int(right)), y=layout.y("y"), text="label:N"
+            x=alt.XValue(layout.plot + int(right)), y=layout.y("y"), text=alt.Text("label:N")
         )
-        made.append(write_text(base, align="right", fill=INK2, baseline="middle"))
+        made += lay_text(base, align="right", fill=INK2, baseline="middle")
     return made
 
 
@@ -88,11 +85,11 @@ def _scale_bar(layout: StripLayout, sets: int) -> alt.Chart:
     return (
         frame_chart(frame)
         .mark_rule(stroke=INK, strokeWidth=1.6)
-        .encode(x=alt.value(-3), y=layout.y("y0"), y2="y1")
+        .encode(x=alt.XValue(-3), y=layout.y("y0"), y2=alt.Y2("y1"))
     )
 
 
-def _body_weight(frames: OverviewFrames, layout: StripLayout) -> list[alt.LayerChart | alt.Chart]:
+def _body_weight(frames: OverviewFrames, layout: StripLayout) -> list[alt.Chart]:
     """Body weight as a line between two dotted values; nothing when it was never taken."""
     if frames.weight.is_empty():
         return []
@@ -103,24 +100,26 @@ def _body_weight(frames: OverviewFrames, layout: StripLayout) -> list[alt.LayerC
         frame_chart(frames.weight)
         .transform_calculate(y=to_px)
         .mark_line(stroke=INK, strokeWidth=1.2)
-        .encode(x=layout.x("w"), y=layout.y("y"), detail="s:N")
+        .encode(x=layout.x("w"), y=layout.y("y"), detail=alt.Detail("s:N"))
     )
     guides = frame_chart(frames.guides).transform_calculate(y=to_px)
     dotted = guides.mark_rule(stroke=INK3, strokeWidth=0.6, strokeDash=[1, 3]).encode(
-        x=alt.value(0), x2=alt.value(layout.plot), y=layout.y("y")
+        x=alt.XValue(0), x2=alt.X2Value(layout.plot), y=layout.y("y")
     )
-    values = guides.encode(x=alt.value(layout.plot + 64), y=layout.y("y"), text="label:N")
+    values = guides.encode(
+        x=alt.XValue(layout.plot + 64), y=layout.y("y"), text=alt.Text("label:N")
+    )
     names = frame_chart(frames.weight_names).transform_calculate(y=to_px)
     named = names.transform_filter("datum.is_now == false").encode(
-        x=alt.value(-8), y=layout.y("y"), text="label:N"
+        x=alt.XValue(-8), y=layout.y("y"), text=alt.Text("label:N")
     )
     now = names.transform_filter("datum.is_now").encode(
-        x=alt.value(layout.plot + 8), y=layout.y("y"), text="label:N"
+        x=alt.XValue(layout.plot + 8), y=layout.y("y"), text=alt.Text("label:N")
     )
     return [
         dotted,
         line,
-        write_text(values, align="left", fill=INK3, baseline="middle"),
-        write_text(named, align="right", fill=INK2, baseline="middle"),
-        write_text(now, align="left", fontWeight=600, baseline="middle"),
+        *lay_text(values, align="left", fill=INK3, baseline="middle"),
+        *lay_text(named, align="right", fill=INK2, baseline="middle"),
+        *lay_text(now, align="left", fontWeight=600, baseline="middle"),
     ]

@@ -6,19 +6,20 @@ import altair as alt
 import polars as pl
 
 from dashboards.charts.axes import frame_chart
-from dashboards.charts.lanes import Lanes, draw_lanes, write_at_bars
+from dashboards.charts.lanes import Lanes, lay_at_bars, lay_lanes
 from dashboards.charts.strips import (
     StripLayout,
-    draw_beds,
-    draw_cuts,
-    draw_hatch,
-    draw_names,
-    draw_underlines,
+    lay_beds,
+    lay_cuts,
+    lay_hatch,
+    lay_names,
+    lay_underlines,
 )
-from dashboards.theme.chart import write_text
+from dashboards.theme.chart import lay_text, stack_layers
 from dashboards.theme.colours import INK2, RULE
 
 FROM, TO = "from_week", "to_week"
+RANGE_RIGHT = 64
 
 
 @dataclass(frozen=True)
@@ -44,29 +45,27 @@ def draw_span(
     window, in weeks.
     """
     range_head, total_head = heads
-    layers: list[alt.LayerChart | alt.Chart] = [
-        _month_lines(frames.months, layout),
-        draw_beds(frames.weeks, layout),
-        draw_underlines(frames.lanes.under, layout),
-        draw_cuts(frames.lanes.cuts, layout),
-        draw_hatch(frames.lanes.unlogged, layout),
-        *draw_lanes(frames.lanes, layout),
-        *write_at_bars(frames.lanes, layout),
-        draw_names(frames.muscles, layout),
-        _write_total(frames, layout, total_head),
+    layers: list[alt.Chart] = [
+        *_month_lines(frames.months, layout),
+        *lay_beds(frames.weeks, layout),
+        *lay_underlines(frames.lanes.under, layout),
+        *lay_cuts(frames.lanes.cuts, layout),
+        *lay_hatch(frames.lanes.unlogged, layout),
+        *lay_lanes(frames.lanes, layout),
+        *lay_at_bars(frames.lanes, layout),
+        *lay_names(frames.muscles, layout),
+        *_lay_total(frames, layout, total_head),
     ]
     if range_head:
-        layers.append(_write_range(frames, layout, range_head))
-    chart = alt.layer(*layers).add_params(
+        layers += _lay_range(frames, layout, range_head)
+    # The signals ride on one layer: given to the whole, every layer would be copied once more.
+    layers[0] = layers[0].add_params(
         alt.param(name=FROM, value=opening[0]), alt.param(name=TO, value=opening[1])
     )
-    padding = {"left": layout.left, "right": layout.right, "top": 0, "bottom": 0}
-    return chart.properties(
-        width=layout.plot, height=layout.height, padding=padding, autosize="none"
-    )
+    return stack_layers(layers, (layout.plot, layout.height), layout.left, layout.right)
 
 
-def _month_lines(months: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
+def _month_lines(months: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     """Initials of the months, the year in place of January; only years where months crowd."""
     px = f"{layout.plot} / ({layout.end} - {layout.first})"
     base = (
@@ -80,11 +79,11 @@ def _month_lines(months: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
         )
     )
     years = base.transform_filter("datum.year != ''").mark_rule(stroke=RULE, strokeWidth=0.6)
-    named = base.encode(x=layout.x("w"), y=layout.y("yt"), text="text:N")
-    return alt.layer(
-        years.encode(x=layout.x("w"), y=layout.y("y0"), y2="y1"),
-        write_text(named, fill=INK2, align="left", fontSize=layout.note),
-    )
+    named = base.encode(x=layout.x("w"), y=layout.y("yt"), text=alt.Text("text:N"))
+    return [
+        years.encode(x=layout.x("w"), y=layout.y("y0"), y2=alt.Y2("y1")),
+        *lay_text(named, fill=INK2, align="left", fontSize=layout.note),
+    ]
 
 
 def _in_window(frames: SpanFrames, layout: StripLayout) -> alt.Chart:
@@ -93,21 +92,21 @@ def _in_window(frames: SpanFrames, layout: StripLayout) -> alt.Chart:
     )
 
 
-def _write_total(frames: SpanFrames, layout: StripLayout, head: str) -> alt.LayerChart:
+def _lay_total(frames: SpanFrames, layout: StripLayout, head: str) -> list[alt.Chart]:
     """The sum of weekly sets in the window, a row each, under its head."""
     rows = (
         _in_window(frames, layout)
         .transform_aggregate(total="sum(v)", groupby=["m", "f"])
         .transform_calculate(y=f"{layout.baseline} - 5", text="format(datum.total / 10, ',.0f')")
-        .encode(x=alt.value(layout.plot + layout.right), y=layout.y("y"), text="text:N")
+        .encode(x=alt.XValue(layout.plot + layout.right), y=layout.y("y"), text=alt.Text("text:N"))
     )
-    return alt.layer(
-        write_text(rows, align="right", fontSize=layout.name, fill=INK2, baseline="alphabetic"),
-        _head(layout, layout.right, head),
-    )
+    return [
+        *lay_text(rows, align="right", fontSize=layout.name, fill=INK2, baseline="alphabetic"),
+        *_head(layout, layout.right, head),
+    ]
 
 
-def _write_range(frames: SpanFrames, layout: StripLayout, head: str) -> alt.LayerChart:
+def _lay_range(frames: SpanFrames, layout: StripLayout, head: str) -> list[alt.Chart]:
     """The supported range in the last week of the window, where there was one."""
     rows = (
         _in_window(frames, layout)
@@ -121,17 +120,17 @@ def _write_range(frames: SpanFrames, layout: StripLayout, head: str) -> alt.Laye
             f"(datum.hi == {frames.no_upper_edge} ? ' and up' : "
             "' to ' + format(datum.hi / 10, '.0f'))",
         )
-        .encode(x=alt.value(layout.plot + 52), y=layout.y("y"), text="text:N")
+        .encode(x=alt.XValue(layout.plot + RANGE_RIGHT), y=layout.y("y"), text=alt.Text("text:N"))
     )
-    return alt.layer(
-        write_text(rows, align="right", fontSize=layout.name, fill=INK2, baseline="alphabetic"),
-        _head(layout, 52, head),
-    )
+    return [
+        *lay_text(rows, align="right", fontSize=layout.name, fill=INK2, baseline="alphabetic"),
+        *_head(layout, RANGE_RIGHT, head),
+    ]
 
 
-def _head(layout: StripLayout, right: float, head: str) -> alt.LayerChart | alt.Chart:
+def _head(layout: StripLayout, right: float, head: str) -> list[alt.Chart]:
     frame = pl.DataFrame({"y": [float(layout.top - 14)], "label": [head]})
     base = frame_chart(frame).encode(
-        x=alt.value(layout.plot + right), y=layout.y("y"), text="label:N"
+        x=alt.XValue(layout.plot + right), y=layout.y("y"), text=alt.Text("label:N")
     )
-    return write_text(base, align="right", fill=INK2, baseline="middle", fontSize=layout.note)
+    return lay_text(base, align="right", fill=INK2, baseline="middle", fontSize=layout.note)

@@ -12,7 +12,7 @@ import altair as alt
 import polars as pl
 
 from dashboards.charts.axes import at_x, at_y, frame_chart
-from dashboards.theme.chart import NOTE, ROW_NAME, write_text
+from dashboards.theme.chart import NOTE, ROW_NAME, lay_text
 from dashboards.theme.colours import FAMILIES, INK, INK2, INK3, PAPER, RULE, TIERS, rock
 
 # A bed may rise at most this many rows high, so that the name above stays readable.
@@ -73,7 +73,7 @@ class StripLayout:
         ).transform_calculate(x0=f"max(datum.w0, {self.first})", x1=f"min(datum.w1, {self.end})")
 
 
-def draw_beds(steps: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
+def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     """The beds: three tones split at the edges of the range, and the top edge in the deep tone.
 
     ``steps``: m, f, s, w, v, lo, hi, c; sets in tenths.
@@ -97,16 +97,19 @@ def draw_beds(steps: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
         base.mark_area(interpolate="step-after").encode(
             x=layout.x("w"),
             y=layout.y(edges[tier][0]),
-            y2=edges[tier][1],
+            y2=alt.Y2(edges[tier][1]),
             fill=alt.Fill(f"{tier}:N", scale=None),
-            detail=["s:N"],
+            detail=alt.Detail("s:N"),
         )
         for tier in TIERS
     ]
     line = base.mark_line(interpolate="step-after", strokeWidth=0.8).encode(
-        x=layout.x("w"), y=layout.y("y3"), stroke=alt.Stroke("above:N", scale=None), detail=["s:N"]
+        x=layout.x("w"),
+        y=layout.y("y3"),
+        stroke=alt.Stroke("above:N", scale=None),
+        detail=alt.Detail("s:N"),
     )
-    return alt.layer(*areas, line)
+    return [*areas, line]
 
 
 def _tone(tier: str) -> str:
@@ -114,7 +117,7 @@ def _tone(tier: str) -> str:
     return f"{[rock(family, tier) for family in FAMILIES]}[datum.f]"
 
 
-def draw_cuts(cuts: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
+def lay_cuts(cuts: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     """Layoffs: the beds are cut apart; the length is written where the cut is wide enough."""
     top, foot = str(layout.top - layout.row * 0.2), str(layout.strips_end)
     base = layout.within(frame_chart(cuts)).transform_calculate(
@@ -126,21 +129,21 @@ def draw_cuts(cuts: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
         xm="(datum.x0 + datum.x1) / 2",
     )
     paper = base.mark_rect(fill=PAPER, stroke=None).encode(
-        x=layout.x("x0"), x2="x1", y=layout.y("y0"), y2="y1"
+        x=layout.x("x0"), x2=alt.X2("x1"), y=layout.y("y0"), y2=alt.Y2("y1")
     )
     edges = [
         base.mark_rule(stroke=INK3, strokeWidth=0.7, strokeDash=[1, 3]).encode(
-            x=layout.x(side), y=layout.y("y0"), y2="y1"
+            x=layout.x(side), y=layout.y("y0"), y2=alt.Y2("y1")
         )
         for side in ("x0", "x1")
     ]
     named = base.transform_filter("datum.px >= 16").encode(
-        x=layout.x("xm"), y=layout.y("middle"), text="text:N"
+        x=layout.x("xm"), y=layout.y("middle"), text=alt.Text("text:N")
     )
-    return alt.layer(paper, *edges, named.mark_text(angle=270, fill=INK2, fontSize=layout.note))
+    return [paper, *edges, *lay_text(named, angle=270, fill=INK2, fontSize=layout.note)]
 
 
-def draw_hatch(unlogged: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
+def lay_hatch(unlogged: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     """Weeks without record: lines at 45 degrees, 4 px apart, cut to the stretch."""
     top, foot = layout.top - layout.row * 0.2, layout.strips_end
     per_px = f"({layout.end} - {layout.first}) / {layout.plot}"
@@ -158,15 +161,15 @@ def draw_hatch(unlogged: pl.DataFrame, layout: StripLayout) -> alt.LayerChart:
         )
     )
     paper = base.mark_rect(fill=PAPER, stroke=None).encode(
-        x=layout.x("x0"), x2="x1", y=layout.y("y0"), y2="y1"
+        x=layout.x("x0"), x2=alt.X2("x1"), y=layout.y("y0"), y2=alt.Y2("y1")
     )
     drawn = lines.mark_rule(stroke=INK3, strokeWidth=0.6).encode(
-        x=layout.x("xa"), x2="xb", y=layout.y("ya"), y2="yb"
+        x=layout.x("xa"), x2=alt.X2("xb"), y=layout.y("ya"), y2=alt.Y2("yb")
     )
-    return alt.layer(paper, drawn)
+    return [paper, drawn]
 
 
-def draw_years(years: pl.DataFrame, layout: StripLayout, top: float) -> alt.LayerChart:
+def lay_years(years: pl.DataFrame, layout: StripLayout, top: float) -> list[alt.Chart]:
     """Hairlines where years begin, and their names at the foot. ``years``: w, label."""
     base = (
         frame_chart(years)
@@ -174,33 +177,36 @@ def draw_years(years: pl.DataFrame, layout: StripLayout, top: float) -> alt.Laye
         .transform_calculate(y0=str(top), y1=str(layout.height - 16), yt=str(layout.height - 6))
     )
     lines = base.mark_rule(stroke=RULE, strokeWidth=0.6).encode(
-        x=layout.x("w"), y=layout.y("y0"), y2="y1"
+        x=layout.x("w"), y=layout.y("y0"), y2=alt.Y2("y1")
     )
-    named = base.encode(x=layout.x("w"), y=layout.y("yt"), text="label:N")
-    return alt.layer(lines, write_text(named, fill=INK2))
+    named = base.encode(x=layout.x("w"), y=layout.y("yt"), text=alt.Text("label:N"))
+    return [lines, *lay_text(named, fill=INK2)]
 
 
-def draw_names(muscles: pl.DataFrame, layout: StripLayout) -> alt.LayerChart | alt.Chart:
+def lay_names(muscles: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     """Names of the muscles, right-aligned before their beds. ``muscles``: m, f, name."""
     base = frame_chart(muscles).transform_calculate(y=f"{layout.baseline} - 5")
-    named = base.encode(x=alt.value(-8), y=layout.y("y"), text="name:N")
-    return write_text(named, align="right", fontSize=layout.name, baseline="alphabetic")
+    named = base.encode(x=alt.XValue(-8), y=layout.y("y"), text=alt.Text("name:N"))
+    return lay_text(named, align="right", fontSize=layout.name, baseline="alphabetic")
 
 
-def write_column(
+def lay_column(
     muscles: pl.DataFrame, layout: StripLayout, field: str, right: int, **mark: Any
-) -> alt.LayerChart | alt.Chart:
+) -> list[alt.Chart]:
     """One column of numbers right of the beds, its right edge ``right`` px after the plot."""
     base = frame_chart(muscles).transform_calculate(y=f"{layout.baseline} - 5")
-    named = base.encode(x=alt.value(layout.plot + right), y=layout.y("y"), text=f"{field}:N")
-    return write_text(named, align="right", fontSize=layout.name, baseline="alphabetic", **mark)
+    named = base.encode(
+        x=alt.XValue(layout.plot + right), y=layout.y("y"), text=alt.Text(f"{field}:N")
+    )
+    return lay_text(named, align="right", fontSize=layout.name, baseline="alphabetic", **mark)
 
 
-def draw_underlines(under: pl.DataFrame, layout: StripLayout) -> alt.Chart:
+def lay_underlines(under: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     """The chosen muscles of a priority phase: a 2 px line under their beds."""
-    return (
+    line = (
         layout.within(frame_chart(under))
         .transform_calculate(y=f"{layout.baseline} + 1")
         .mark_rule(stroke=INK, strokeWidth=2)
-        .encode(x=layout.x("x0"), x2="x1", y=layout.y("y"))
+        .encode(x=layout.x("x0"), x2=alt.X2("x1"), y=layout.y("y"))
     )
+    return [line]

@@ -5,7 +5,7 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Text
-from dashboards.numbers import count, months_between, plural, time_span
+from dashboards.numbers import count, months_between, number_word, plural, time_span
 from dashboards.prepare.counts import RecordCounts, count_record
 from dashboards.prepare.events import event_frames
 from dashboards.prepare.missing import Missing, missing_questions
@@ -78,8 +78,8 @@ def _young(
     soonest = min(((m.weeks_more, m.question) for m in missing if m.weeks_more), default=(None, ""))
     first: Text = ""
     if soonest[0] is not None:
-        question = words.plain(f"record.question_{soonest[1]}")
-        first = words.say("record.too_few_first", question=question, weeks=soonest[0])
+        question = words.plain(f"record.mark_{soonest[1]}")
+        first = words.say("record.too_few_first", question=question, weeks=number_word(soonest[0]))
     files = book.tables["source_file"].filter(pl.col("lifter_id") == lifter.lifter_id)
     second = words.say(
         "record.too_few_second",
@@ -87,7 +87,7 @@ def _young(
         sets=count(counts.working_sets),
         set_aside=f"{plural(int(files['set_aside'].sum()), 'row', 'rows')} set aside",
     )
-    answer = words.say("record.too_few", weeks=counts.weeks, first=first)
+    answer = words.say("record.too_few", weeks=number_word(counts.weeks).capitalize(), first=first)
     return Page(
         answers=(Answer(answer, second),),
         blocks=(

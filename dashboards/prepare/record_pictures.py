@@ -49,7 +49,7 @@ def overview_picture(
         description=_describe(strips, "record.description"),
         wide=draw_overview(frames, layout, scale),
         narrow=draw_core(upright, core),
-        keys=strip_keys(scale),
+        keys=strip_keys(scale, 0.9 * core.track * scale / core.row_sets),
         table=muscle_table(book, lifter.lifter_id, strips),
         is_main=True,
         span_axis=SpanAxis(
@@ -90,8 +90,8 @@ def span_control(strips: StripFrames) -> Controls:
     return Controls((select,))
 
 
-def strip_keys(scale: int) -> tuple[Key, ...]:
-    """The legend of the strips; slate stands for all four families."""
+def strip_keys(scale: int, lying: float) -> tuple[Key, ...]:
+    """The legend of the strips; slate stands for all four families, the scale also lies down."""
     tiers = [
         Key("swatch", words.plain(f"record.key_{tier}"), rock("pulling", tier))
         for tier in ("below", "within", "above")
@@ -103,7 +103,8 @@ def strip_keys(scale: int) -> tuple[Key, ...]:
         Key("underline", words.plain("record.key_priority"), INK),
         Key("tick", words.plain("record.key_deload"), INK2),
         Key("bar", words.plain("record.key_injury"), LOSS),
-        Key("scale", words.plain("record.key_scale", sets=scale), INK),
+        Key("scale", words.plain("record.key_scale", sets=scale), INK, "wide"),
+        Key("length", words.plain("record.key_scale", sets=scale), INK, "narrow", round(lying, 1)),
     )
 
 
@@ -115,14 +116,14 @@ def begin_picture(
     sets_high = row_sets(strips.bins)
     axis = 52 if not marks.height else max(52, int(marks["w"].max()) + 4)  # type: ignore[arg-type]
     rows = strips.muscles.height
-    wide = BeginLayout(92, 1100, 26, rows, axis, strips.count, sets_high, 11)
-    narrow = BeginLayout(76, 284, 22, rows, axis, strips.count, sets_high, 10)
+    wide = BeginLayout(1200, 92, 1100, 26, rows, axis, strips.count, sets_high, 11)
+    narrow = BeginLayout(366, 76, 282, 22, rows, axis, strips.count, sets_high, 10)
     ends = sorted({0, strips.count, axis, *(int(w) for w in marks["w"])})
     frames = BeginFrames(
         strips.weeks.select("m", "f", "s", "w", "v", "c"),
         strips.muscles.select("m", "name"),
         marks,
-        pl.DataFrame({"w": ends, "label": [str(w) for w in ends]}),
+        pl.DataFrame({"w": ends, "label": [_week_label(w) for w in ends]}),
     )
     today = words.plain("record.begin_today", weeks=strips.count)
     return Picture(
@@ -135,6 +136,10 @@ def begin_picture(
         table=muscle_table(book, lifter.lifter_id, strips),
         is_main=True,
     )
+
+
+def _week_label(week: int) -> str:
+    return str(week) if week else words.plain("record.begin_week")
 
 
 def _begin_marks(missing: list[Missing], weeks: int) -> pl.DataFrame:

@@ -1,7 +1,7 @@
 """Colours, light and dark. Charts name a role; the page's style sheet gives it its value.
 
 A chart writes ``var(--ink)`` where it wants ink. Drawings are SVG inside the page, so one drawing
-serves both themes, print and forced colours, and nothing has to be drawn again when a theme changes.
+serves both themes, print and forced colours, and none is drawn again when the theme changes.
 """
 
 FAMILIES = ("pushing", "pulling", "legs", "trunk")
