@@ -50,14 +50,13 @@ def has_plain_quotes(text: str, separator: str) -> bool:
     return opening == closing and opening + closing == quotes
 
 
-def sniff_separator(lines: Sequence[str], header: int, labels: Iterable[str], decimal: str) -> str:
+def sniff_separator(lines: Sequence[str], header: int, labels: Iterable[str]) -> str:
     """The separator that finds most of the map's labels, then the most rows of equal length.
 
     Parameters
     ----------
     lines : physical lines; ``header`` is the index of the header among them.
     labels : labels that the map names.
-    decimal : the decimal sign; a comma cannot be both.
     """
     wanted = set(labels)
 
@@ -68,8 +67,7 @@ def sniff_separator(lines: Sequence[str], header: int, labels: Iterable[str], de
         alike = sum(len(row.split(separator)) == len(names) > 1 for row in rows)
         return found, alike, len(names)
 
-    choices = [one for one in SEPARATORS if one != decimal]
-    return max(choices, key=score)
+    return max(SEPARATORS, key=score)
 
 
 def name_columns(cells: Sequence[str], taken: Iterable[str]) -> tuple[list[str], list[str]]:

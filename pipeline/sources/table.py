@@ -41,7 +41,7 @@ def read_raw(file: SourceFile, one: SourceMap) -> RawFile:
             file.shown, None, value, f"correct table.header_row in maps/{one.name}.toml"
         )
     top = lines.top(header)
-    separator = one.separator or sniff_separator(top, header, _labels(one), one.decimal)
+    separator = one.separator or sniff_separator(top, header, _labels(one))
     cells, used = read_record(top, header, separator)
     if len(cells) > MAX_COLUMNS:
         value = f"{len(cells)} columns, {MAX_COLUMNS} at most"
@@ -128,6 +128,8 @@ def _read_fast(
         )
     except pl.exceptions.PolarsError:  # a row with too many cells
         return None
+    if '""' in text:  # an empty cell in quotes says no more than one without
+        frame = frame.with_columns(pl.all().replace("", None))
     # fewer rows than lines: some cell runs over several lines
     return _with_row_no(frame, start) if frame.height == height else None
 

@@ -24,9 +24,8 @@ def number_sets(sets: pl.DataFrame) -> pl.DataFrame:
     ----------
     sets : with session_id, exercise_id, segment_no and a ``cluster_id`` that is unique.
     """
-    place = pl.int_range(pl.len(), dtype=pl.Int64)
-    sets = sets.with_columns(
-        place.min().over(LIFT).alias("first_place"),
+    sets = sets.with_row_index("place").with_columns(
+        pl.col("place").min().over(LIFT).alias("first_place"),
         (pl.col("segment_no") == 1).cast(pl.Int64).cum_sum().over(LIFT).alias("set_no"),
     )
     parent_no = pl.col("set_no").filter(pl.col("segment_no") == 1).first().over("cluster_id")
@@ -44,7 +43,7 @@ def number_sets(sets: pl.DataFrame) -> pl.DataFrame:
     cluster = pl.format("{}|{}|{}", "session_id", "exercise_id", "set_no")
     return sets.with_columns(
         pl.when(pl.col("cluster_id").is_not_null()).then(cluster).alias("cluster_id")
-    ).drop("first_place")
+    ).drop("place", "first_place")
 
 
 def mark_warmups(sets: pl.DataFrame) -> pl.DataFrame:

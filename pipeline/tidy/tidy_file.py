@@ -180,4 +180,4 @@ def _bar_warning(kept: pl.DataFrame, raw: RawFile) -> list[str]:
     if not n:
         return []
     bar = f"{raw.map.bar_kg:g} kg"
-    return [f"{n} sets are written per side: a bar of {bar} was added (load.bar_kg in the map)"]
+    return [f"loads written per side: {n}; a bar of {bar} was added to each (load.bar_kg in the map)"]
