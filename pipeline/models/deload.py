@@ -178,7 +178,7 @@ def fit_fake_deloads(
     return effects
 
 
-def _blank(week_strength, deloads, left_out) -> Floats:
+def _blank(week_strength: Floats, deloads: Ints, left_out: Bools | None) -> Floats:
     strength = np.array(week_strength, dtype=np.float64)
     strength[deloads] = np.nan
     if left_out is not None:
@@ -201,7 +201,7 @@ def _rows(strength: Floats, weights: Floats) -> _Regression:
     return _Regression(week[enough], (after - before)[enough], (near - far)[enough], weight[enough])
 
 
-def _window_mean(values: Floats, weights: Floats, first: int, last: int):
+def _window_mean(values: Floats, weights: Floats, first: int, last: int) -> tuple[Floats, Floats]:
     """Weighted mean of weeks w+first..w+last for every w, and the sum of weights."""
     known = np.isfinite(values)
     weight = np.where(known, weights, 0.0)
@@ -264,7 +264,9 @@ def _controls(rows: _Regression) -> Floats:
     return np.column_stack([rows.change_before, np.eye(period.max() + 1)[period]])
 
 
-def _pool_events(rows, columns, coefficients, readable) -> tuple[DeloadEvent, ...]:
+def _pool_events(
+    rows: _Regression, columns: Floats, coefficients: Floats, readable: Ints
+) -> tuple[DeloadEvent, ...]:
     """Each deload's rise beyond what the controls expect, shrunk to the mean of all.
 
     Spread between deloads by moments (DerSimonian-Laird's form), noise from the ordinary weeks.

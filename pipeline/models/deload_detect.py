@@ -3,8 +3,11 @@
 Rule (METHODS section d, measured there against weekly totals, which mistake missed sessions for
 deloads): working sets per attended session at most ``SETS_RATIO`` of the recent median, for at
 most ``LONGEST_WEEKS`` weeks, and back near the recent median afterwards. The same rule on the
-mean relative load, with ``LOAD_RATIO``, finds weeks whose loads were cut instead. A deload that
-the lifter noted in the journal wins over the rule.
+mean relative load, with ``LOAD_RATIO``, finds weeks whose loads were cut instead; not in the week
+back from time off, which is light for another reason. Deloads keep their frequency and cut the
+load a little (Bell et al. 2023, read): in a week with clearly fewer sessions than of late, where
+the mix of long and short ones changes, the loads must be down too, or the sets far down. A deload
+that the lifter noted in the journal wins over the rule.
 """
 
 from dataclasses import dataclass
@@ -17,6 +20,7 @@ SETS_RATIO = 0.75
 LOAD_RATIO = 0.93
 RECOVERED_SETS = 0.85
 RECOVERED_LOAD = 0.97
+SHORT_WEEK, SHORT_SETS_RATIO, SHORT_LOAD_RATIO = 0.8, 0.6, 0.98
 RECENT_WEEKS = 8
 LEAST_RECENT = 4
 LONGEST_WEEKS = 2
@@ -70,6 +74,9 @@ def detect_deloads(
     trained = np.flatnonzero(np.asarray(week_has_sessions, dtype=bool) & np.isfinite(sets))
     by_sets, sets_ratio = _find_low(sets[trained], SETS_RATIO, RECOVERED_SETS)
     by_load, load_ratio = _find_low(load[trained], LOAD_RATIO, RECOVERED_LOAD)
+    is_eased = (sets_ratio <= SHORT_SETS_RATIO) | (load_ratio <= SHORT_LOAD_RATIO)
+    by_sets &= is_eased | ~_find_short_weeks(session_week, trained, n_weeks)
+    by_load &= np.diff(trained, prepend=-2) == 1
     found = []
     for place in np.flatnonzero(by_sets | by_load):
         kind = "both" if by_sets[place] and by_load[place] else "load"
@@ -98,6 +105,13 @@ def merge_declared(
         if all(abs(deload.week - week) > within for week in declared):
             merged.append(deload)
     return tuple(sorted(merged, key=lambda deload: deload.week))
+
+
+def _find_short_weeks(session_week: Ints, trained: Ints, n_weeks: int) -> Bools:
+    """Trained weeks with clearly fewer sessions than the median of the ``RECENT_WEEKS`` before."""
+    count = np.bincount(np.asarray(session_week, dtype=np.int64), minlength=n_weeks)[trained]
+    recent = [np.median(count[max(0, at - RECENT_WEEKS) : at + 1]) for at in range(count.size)]
+    return count < SHORT_WEEK * np.array(recent)
 
 
 def _weekly_mean(session_week: Ints, values: Floats, n_weeks: int) -> Floats:

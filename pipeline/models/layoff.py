@@ -21,7 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pipeline.core.errors import Refusal
-from pipeline.models.weeks import Bools, Floats, find_runs, t_quantile
+from pipeline.models.weeks import Bools, Floats, Ints, find_runs, t_quantile
 
 LEAST_WEEKS_OFF = 2
 LEAST_LAYOFFS = 3
@@ -171,7 +171,9 @@ def weekly_noise(week_strength: Floats, weights: Floats) -> float:
     return WIDENING * float(np.median(scores)) / 0.6745
 
 
-def _read_layoff(strength, weights, layoff, next_start, noise) -> LayoffOutcome | None:
+def _read_layoff(
+    strength: Floats, weights: Floats, layoff: Layoff, next_start: int, noise: float
+) -> LayoffOutcome | None:
     """One layoff's outcome, or None without two logged weeks before and one after."""
     before = _logged(strength, max(0, layoff.start_week - 2 * WEEKS_BEFORE), layoff.start_week)
     before = before[-WEEKS_BEFORE:]
@@ -184,9 +186,9 @@ def _read_layoff(strength, weights, layoff, next_start, noise) -> LayoffOutcome 
     returned, back_variance = _mean(strength, weights, back, noise)
     change = returned - level
     se = float(np.sqrt(level_variance + back_variance))
-    regain: tuple[float | None, ...] = (None, None, None)
+    regain: tuple[float | None, float | None, float | None] = (None, None, None)
     if change < -1.96 * se:
-        weeks_back = after - layoff.end_week - 0.5
+        weeks_back = (after - layoff.end_week).astype(np.float64) - 0.5
         below = level - strength[after]
         variance = noise**2 / weights[after]
         regain = _regain(weeks_back, below, variance, level_variance)
@@ -200,18 +202,20 @@ def _read_layoff(strength, weights, layoff, next_start, noise) -> LayoffOutcome 
     )
 
 
-def _logged(strength: Floats, first: int, last: int):
+def _logged(strength: Floats, first: int, last: int) -> Ints:
     """Numbers of the weeks first..last-1 that have a value."""
     return first + np.flatnonzero(np.isfinite(strength[first:last]))
 
 
-def _mean(strength, weights, weeks, noise) -> tuple[float, float]:
+def _mean(strength: Floats, weights: Floats, weeks: Ints, noise: float) -> tuple[float, float]:
     """Weighted mean over weeks and its variance."""
     weight = weights[weeks]
     return float(np.average(strength[weeks], weights=weight)), float(noise**2 / weight.sum())
 
 
-def _regain(weeks_back, below, variance, level_variance):
+def _regain(
+    weeks_back: Floats, below: Floats, variance: Floats, level_variance: float
+) -> tuple[float, float, float]:
     """Weeks until ``REGAINED`` of the loss is back: (best, low, high); high inf if unseen.
 
     For each tau the best loss, by least squares with the before-level's error shared by all

@@ -26,7 +26,7 @@ from pipeline.models.volume_blocks import (
     refuse_few_pairs,
 )
 from pipeline.models.volume_map import find_noise
-from pipeline.models.weeks import WEEKS_PER_YEAR, Bools, Floats, pair_blocks
+from pipeline.models.weeks import WEEKS_PER_YEAR, Bools, Floats, Ints, pair_blocks
 
 LEAST_IN_GROUP = 15
 MOST_GROUPS = 5
@@ -98,14 +98,16 @@ def fit_hold(
     )
 
 
-def _group(sets: Floats):
+def _group(sets: Floats) -> Ints:
     """Group number of each comparison, 0 for the lowest weekly sets."""
     n_groups = int(np.clip(len(sets) // LEAST_IN_GROUP, 1, MOST_GROUPS))
     rank = np.argsort(np.argsort(sets, kind="stable"), kind="stable")
     return rank * n_groups // len(sets)
 
 
-def _group_progress(change, years, groups, level_noise) -> tuple[Floats, Floats]:
+def _group_progress(
+    change: Floats, years: Floats, groups: Ints, level_noise: Floats
+) -> tuple[Floats, Floats]:
     """Yearly progress (log) of each group and its standard error, by generalised least squares."""
     design = years[:, None] * (groups[:, None] == np.arange(groups.max() + 1))
     rough = np.linalg.lstsq(design, change, rcond=None)[0]
@@ -118,7 +120,7 @@ def _group_progress(change, years, groups, level_noise) -> tuple[Floats, Floats]
     return covariance @ (white.T @ (root.T @ change)), np.sqrt(np.diag(covariance))
 
 
-def _refuse(progress, se, tolerance_pct_year) -> Refusal:
+def _refuse(progress: Floats, se: Floats, tolerance_pct_year: float) -> Refusal:
     """Why no group is known to have held: the closest lower end against the limit."""
     closest = float(np.max(progress - REACH * se))
     return Refusal(

@@ -21,6 +21,7 @@ intervals held the truth 0.62 to 0.69 of the time instead of 0.90 (METHODS, sect
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from pipeline.models.weeks import WEEKS_PER_YEAR, Floats
 
@@ -30,7 +31,12 @@ LEAST_SETS = 1.0
 N_VALUES = 8
 SETS, TREND, CURVATURE, GROWTH, EXPONENT, FATIGUE, WEIGHT, ENERGY = range(N_VALUES)
 
-# Priors of the values that no published volume table gives. Unit normal scores times the spread.
+# Priors (centre, spread) of what no published table of weekly sets gives. All are assumptions, wide
+# on purpose: exponent of the growth law (1 is log-time); strength masked by a recent volume as high
+# as the prior's best sets (log; none or negative in some lifters); share of a body-weight change
+# that shows as strength; growth a year in a declared surplus beyond that (log); scatter of a
+# difference of block means that the index's own errors do not explain (log, log spread); factor on
+# those errors (log spread).
 GROWTH_EXPONENT, GROWTH_EXPONENT_SPREAD = 1.0, 0.3
 FATIGUE_SPREAD = 0.02
 WEIGHT_SHARE, WEIGHT_SHARE_SPREAD = 0.3, 0.4
@@ -132,16 +138,16 @@ class VolumeMap:
     block_noise: float
 
 
-def best_sets_at(values: Floats, age: Floats) -> Floats:
+def best_sets_at(values: Floats, age: ArrayLike) -> Floats:
     """Best weekly sets at training age ``age``; values (..., N_VALUES) against age broadcast."""
     best = values[..., SETS] + values[..., TREND] * (np.asarray(age) - 5.0)
     return np.maximum(best, LEAST_SETS)
 
 
-def response_at(values: Floats, age: Floats, sets: Floats) -> Floats:
+def response_at(values: Floats, age: ArrayLike, sets: ArrayLike) -> Floats:
     """Progress per year (log) at a steady ``sets`` a week; arguments broadcast."""
     best = best_sets_at(values, age)
-    loss = values[..., CURVATURE] * ((sets - best) / best) ** 2
+    loss = values[..., CURVATURE] * ((np.asarray(sets) - best) / best) ** 2
     size = values[..., GROWTH] * (5.0 / np.asarray(age)) ** values[..., EXPONENT]
     return size * np.maximum(1.0 - loss, FLOOR)
 
@@ -187,10 +193,12 @@ def find_map(design: VolumeDesign, prior: VolumePrior, power: float = POWER) -> 
         noise = find_noise(vectors.T @ residual, np.maximum(values, 0.0))
         root = vectors / np.sqrt(noise[0] ** 2 * np.maximum(values, 0.0) + noise[1] ** 2)
         scores, curvature = _climb(design, prior, root, scores, power)
-    return VolumeMap(scores, np.linalg.inv(curvature), noise[0], noise[1])
+    return VolumeMap(scores, np.linalg.inv(curvature).astype(np.float64), noise[0], noise[1])
 
 
-def _climb(design, prior, root, scores, power):
+def _climb(
+    design: VolumeDesign, prior: VolumePrior, root: Floats, scores: Floats, power: float
+) -> tuple[Floats, Floats]:
     """Gauss-Newton on the scores; returns them and the curvature of the log posterior."""
     value, gradient, curvature = _posterior(design, prior, root, scores, power)
     for _ in range(25):
@@ -210,7 +218,9 @@ def _climb(design, prior, root, scores, power):
     return scores, curvature
 
 
-def _posterior(design, prior, root, scores, power):
+def _posterior(
+    design: VolumeDesign, prior: VolumePrior, root: Floats, scores: Floats, power: float
+) -> tuple[float, Floats, Floats]:
     """Minus log posterior, its gradient and Gauss-Newton curvature at ``scores``."""
     values = prior.values(scores)
     expected, slopes = predict_change(design, values)

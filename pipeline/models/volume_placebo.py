@@ -1,6 +1,7 @@
 """Placebo for the response to weekly sets: the same record with its sets shuffled."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -35,7 +36,7 @@ def fit_shuffled_weeks(
     age: float,
     n_shuffles: int = 20,
     seed: int = 0,
-    **others,
+    **others: Any,
 ) -> VolumePlacebo:
     """Best sets found after the weekly sets were shuffled: nothing should be found.
 

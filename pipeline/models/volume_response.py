@@ -128,12 +128,10 @@ class VolumeResponse:
         """Sets where expected progress is within ``share`` of the best, with interval edges."""
         best = volume_map.best_sets_at(self._draws, age)
         half = np.sqrt((1.0 - share) / self._draws[:, volume_map.CURVATURE])
-        low, *low_interval = _interval(np.maximum(best * (1.0 - half), 0.0), coverage)
-        high, *high_interval = _interval(best * (1.0 + half), coverage)
-        is_open = high > self.inside_high
-        return SupportedRange(
-            low, high, tuple(low_interval), tuple(high_interval), is_open, share, coverage
-        )
+        low = _interval(np.maximum(best * (1.0 - half), 0.0), coverage)
+        high = _interval(best * (1.0 + half), coverage)
+        is_open = high[0] > self.inside_high
+        return SupportedRange(low[0], high[0], low[1:], high[1:], is_open, share, coverage)
 
 
 def fit_volume_response(
@@ -222,7 +220,16 @@ def _weight_change(pairs: BlockPairs, body_weight_kg: Floats | None) -> tuple[Fl
     return np.where(is_weighed, change, 0.0), bool(np.mean(is_weighed) >= LEAST_WEIGHED_SHARE)
 
 
-def _design(pairs, level_log, level_se, sets, age, prior, weight, energy) -> VolumeDesign:
+def _design(
+    pairs: BlockPairs,
+    level_log: Floats,
+    level_se: Floats,
+    sets: Floats,
+    age: Floats,
+    prior: VolumePrior,
+    weight: Floats,
+    energy: Floats | None,
+) -> VolumeDesign:
     filled = fill_gaps(sets)
     recent = recent_mean(filled, FATIGUE_WEEKS) / prior.centre_sets
     known = np.zeros(len(sets)) if energy is None else np.nan_to_num(energy)
@@ -252,7 +259,9 @@ def _interval(draws: Floats, coverage: float) -> tuple[float, float, float]:
     return float(middle), float(low), float(high)
 
 
-def _curve(draws, age, sets_grid, coverage) -> tuple[Floats, Floats, Floats]:
+def _curve(
+    draws: Floats, age: float, sets_grid: Floats, coverage: float
+) -> tuple[Floats, Floats, Floats]:
     grid = np.asarray(sets_grid, dtype=np.float64)
     yearly = volume_map.response_at(draws[:, None, :], age, grid[None, :])
     monthly = 100.0 * yearly / 12.0

@@ -38,20 +38,22 @@ def fit_weekly_strength(
     nan in weeks without such sets; weights are lift-weeks, each counting n / (n + 1) of n sets.
     """
     week, lift, value, weight = _lift_weeks(set_week, set_lift, set_log_strength, n_weeks)
-    strength, total = np.full(n_weeks, np.nan), np.zeros(n_weeks)
+    strength: Floats = np.full(n_weeks, np.nan)
     if week.size == 0:
-        return strength, total
+        return strength, np.zeros(n_weeks)
     stint = _number_stints(week, lift)
     keep = ~np.isnan(stint)
     week, value, weight = week[keep], value[keep], weight[keep]
-    group = np.unique(stint[keep], return_inverse=True)[1]
+    group = np.unique(stint[keep], return_inverse=True)[1].astype(np.int64)
     effects = _alternate(week, group, value, weight, n_weeks)
-    total = np.bincount(week, weights=weight, minlength=n_weeks)
+    total = np.bincount(week, weights=weight, minlength=n_weeks).astype(np.float64)
     strength[total > 0] = effects[total > 0]
     return strength, total
 
 
-def _lift_weeks(set_week, set_lift, value, n_weeks):
+def _lift_weeks(
+    set_week: Ints, set_lift: Ints, value: Floats, n_weeks: int
+) -> tuple[Ints, Ints, Floats, Floats]:
     """Mean of each lift's sets in each week, ordered by lift and week."""
     known = np.isfinite(value)
     week = np.asarray(set_week, dtype=np.int64)[known]
@@ -79,7 +81,9 @@ def _number_stints(week: Ints, lift: Ints) -> Floats:
     return stint
 
 
-def _alternate(week, group, value, weight, n_weeks, turns: int = 60):
+def _alternate(
+    week: Ints, group: Ints, value: Floats, weight: Floats, n_weeks: int, turns: int = 60
+) -> Floats:
     """Week effects of the weighted two-way additive fit, by alternating weighted means."""
     by_week = np.maximum(np.bincount(week, weights=weight, minlength=n_weeks), 1e-12)
     by_group = np.maximum(np.bincount(group, weights=weight), 1e-12)

@@ -104,15 +104,14 @@ def fill_gaps(values: Floats) -> Floats:
 
 def recent_mean(values: Floats, weeks: float) -> Floats:
     """Exponentially weighted mean of this and earlier weeks, time constant ``weeks``."""
-    from scipy.signal import lfilter
-
-    keep = float(np.exp(-1.0 / weeks))
-    start = float(np.mean(values[:8])) * keep
-    smoothed, _ = lfilter([1.0 - keep], [1.0, -keep], values, zi=[start])
-    return np.asarray(smoothed, dtype=np.float64)
+    keep = np.exp(-np.arange(int(8 * weeks)) / weeks)
+    start = np.full(keep.size - 1, np.mean(values[:8]))
+    return np.convolve(np.concatenate([start, values]), keep / keep.sum(), mode="valid")
 
 
-def pair_blocks(is_used: Bools, weeks_in_block: int, least_used: int, longest_gap: int = 2):
+def pair_blocks(
+    is_used: Bools, weeks_in_block: int, least_used: int, longest_gap: int = 2
+) -> BlockPairs:
     """Neighbouring blocks of a record and the operators of their differences.
 
     A run of more than ``longest_gap`` weeks not used cuts the record: blocks are laid anew on
@@ -153,7 +152,9 @@ def pair_blocks(is_used: Bools, weeks_in_block: int, least_used: int, longest_ga
     )
 
 
-def _lay_blocks(is_used: Bools, weeks_in_block: int, longest_gap: int):
+def _lay_blocks(
+    is_used: Bools, weeks_in_block: int, longest_gap: int
+) -> list[tuple[int, int, int]]:
     """(first, last + 1, stretch) of blocks laid end to end within stretches without long gaps."""
     broken = np.zeros(len(is_used), dtype=bool)
     for start, stop in find_runs(~np.asarray(is_used, dtype=bool)):
@@ -167,6 +168,6 @@ def _lay_blocks(is_used: Bools, weeks_in_block: int, longest_gap: int):
 
 def t_quantile(coverage: float, freedom: int) -> float:
     """Half width of a ``coverage`` interval in standard errors, Student's t, at least 1 degree."""
-    from scipy.stats import t
+    from scipy.special import stdtrit
 
-    return float(t.ppf(0.5 + coverage / 2.0, max(freedom, 1)))
+    return float(stdtrit(max(freedom, 1), 0.5 + coverage / 2.0))
