@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import date
+from functools import cache
 from pathlib import Path
 
 import polars as pl
@@ -41,6 +42,7 @@ FILLERS = {
 }
 
 
+@cache
 def exercises() -> pl.DataFrame:
     """A small ``ref_exercise``."""
     columns = ("exercise_id", "name", "default_load_basis", "laterality", "equipment")
@@ -51,6 +53,7 @@ def exercises() -> pl.DataFrame:
     return conform("ref_exercise", pl.DataFrame(rows))
 
 
+@cache
 def names() -> NameIndex:
     """Finds the exercises of ``exercises`` by their names and two abbreviations."""
     aliases = pl.DataFrame({"alias": ["bp", "chins"], "exercise_id": ["bench_press", "pull_up"]})
