@@ -4,12 +4,14 @@ from pipeline.findings.answer import LifterAnswers, answer_lifter, finding_frame
 from pipeline.findings.arrays import Record
 from pipeline.findings.compare import compare_findings, no_changes
 from pipeline.findings.events import find_events
+from pipeline.findings.group import answer_group
 from pipeline.findings.lifts import LiftAnswers, answer_lifts, estimate_reserve
 
 __all__ = [
     "LiftAnswers",
     "LifterAnswers",
     "Record",
+    "answer_group",
     "answer_lifter",
     "answer_lifts",
     "compare_findings",

@@ -14,6 +14,7 @@ FAIR_BLOCKS = 15
 FAIR_DELOADS = 8
 PLACEBO_SHARE = 0.05
 FAIR_LAYOFFS = 5
+FAIR_LIFTERS = 10
 
 
 class Support(NamedTuple):
@@ -70,6 +71,12 @@ def support_layoffs(n: int) -> Support:
     """Loss against weeks off: fair from five layoffs on."""
     word = "fair" if n >= FAIR_LAYOFFS else "thin"
     return Support(word, f"{n} layoffs, {FAIR_LAYOFFS} for fair")
+
+
+def support_group(lifters: int) -> Support:
+    """A mean over lifters: fair from ten of them on."""
+    word = "fair" if lifters >= FAIR_LIFTERS else "thin"
+    return Support(word, f"{lifters} lifters, {FAIR_LIFTERS} for fair")
 
 
 REFUSED = "not enough"

@@ -214,7 +214,7 @@ def _answer(
         for lifter, key in keys.items()
     }
     answers = {lifter: _wait(future) for lifter, future in waiting.items()}
-    make = make_finished(base / WAREHOUSE, tidy, answers)
+    make = make_finished(base / WAREHOUSE, tidy, answers, run.inputs.settings["slope_window_years"])
     return _wait(run.submit("finished", "all", base_key, make)) / WAREHOUSE
 
 

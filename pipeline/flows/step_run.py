@@ -10,11 +10,12 @@ from pathlib import Path
 import polars as pl
 
 from dashboards import PageId, list_pages, render_page
+from pipeline.core.dictionary import empty_frame
 from pipeline.core.dictionary import tables as all_tables
 from pipeline.core.errors import EngineError
 from pipeline.core.home import Home
 from pipeline.core.page_book import PageBook
-from pipeline.findings import compare_findings, no_changes
+from pipeline.findings import answer_group, compare_findings, finding_frame, no_changes
 from pipeline.findings.build import MODEL_VERSION
 from pipeline.flows.inputs import Inputs
 from pipeline.flows.step_lifter import TIDY_TABLES
@@ -52,9 +53,14 @@ def make_warehouse(
 
 
 def make_finished(
-    warehouse: Path, lifter_folders: Mapping[str, Path], answer_folders: Mapping[str, Path]
+    warehouse: Path,
+    lifter_folders: Mapping[str, Path],
+    answer_folders: Mapping[str, Path],
+    years: float,
 ) -> Callable[[Path], None]:
     """The function that adds models and findings to a copy of the warehouse and checks it whole.
+
+    ``years`` is the span of the group's findings.
 
     Raises (inside)
     ---------------
@@ -65,7 +71,12 @@ def make_finished(
     def make(folder: Path) -> None:
         target = folder / WAREHOUSE
         shutil.copyfile(warehouse, target)
-        add_tables(target, _model_frames(lifter_folders, answer_folders))
+        frames = _model_frames(lifter_folders, answer_folders)
+        if len(lifter_folders) > 1:
+            frames["finding"] = pl.concat(
+                [frames["finding"], _group_findings(target, frames, years)]
+            )
+        add_tables(target, frames)
         broken = run_checks(target)
         if broken:
             first = broken[0]
@@ -176,6 +187,16 @@ def _model_frames(
         for name, paths in found.items()
         if paths
     }
+
+
+def _group_findings(
+    warehouse: Path, frames: Mapping[str, pl.DataFrame], years: float
+) -> pl.DataFrame:
+    """Findings about two or more lifters together."""
+    read = read_tables(warehouse, ["ref_muscle", "mart_week_lifter"])
+    index = frames.get("model_muscle_index", empty_frame("model_muscle_index"))
+    found = answer_group(index, read["ref_muscle"], read["mart_week_lifter"], years)
+    return finding_frame(found)
 
 
 def _link(source: Path, target: Path) -> None:

@@ -1,0 +1,147 @@
+"""One straight line a person, partially pooled: random intercepts and slopes.
+
+Question: how fast does a group change on average, and how much do its members differ?
+Model: y_ij = (a + a_i) + (b + b_i) x_ij + e_ij, (a_i, b_i) normal with a free covariance, e_ij
+independent normal. Restricted maximum likelihood (Patterson and Thompson 1971, from memory) over
+the Cholesky factor of the covariance relative to the residual variance, so that a variance of zero
+is an ordinary point; the residual variance is profiled out.
+
+An optimiser can stop at a wrong fit: three starts by two methods are run, the best finite
+likelihood is kept, and a fit that two of them do not agree on is refused, never reported.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from pipeline.core.errors import Refusal
+
+Array = NDArray[np.float64]
+
+MIN_GROUPS = 5  # a spread between fewer than five people is no spread; common practice
+AGREEMENT = 1e-3  # restricted log likelihoods of two runs that count as the same fit
+STARTS = ((1.0, 0.0, 1.0), (0.3, 0.0, 0.1), (2.0, 0.5, 0.5))
+
+
+@dataclass(frozen=True)
+class MixedFit:
+    """Fitted lines; units of y, and of y per unit of x.
+
+    intercept, slope, intercept_se, slope_se : the average line.
+    intercept_sd, slope_sd, correlation : between people (correlation nan when either is 0).
+    residual_sd : within people. log_likelihood : restricted.
+    n_groups, n : people and values.
+    """
+
+    intercept: float
+    slope: float
+    intercept_se: float
+    slope_se: float
+    intercept_sd: float
+    slope_sd: float
+    correlation: float
+    residual_sd: float
+    log_likelihood: float
+    n_groups: int
+    n: int
+
+
+@dataclass(frozen=True)
+class _Sums:
+    """Cross products of each group's design [1, x] and values: all the likelihood needs."""
+
+    xx: Array  # (n_groups, 2, 2)
+    xy: Array  # (n_groups, 2)
+    yy: Array  # (n_groups,)
+    n: int
+
+
+def fit_random_slopes(group: ArrayLike, x: ArrayLike, y: ArrayLike) -> MixedFit | Refusal:
+    """Fit the lines of a group.
+
+    Parameters
+    ----------
+    group : (n,) any id of the person. x, y : (n,) values; none may be nan.
+
+    Returns
+    -------
+    MixedFit, or Refusal below ``MIN_GROUPS`` people or when the runs do not agree.
+    """
+    from scipy.optimize import minimize
+
+    sums = _sum_groups(np.asarray(group), np.asarray(x, float), np.asarray(y, float))
+    if len(sums.yy) < MIN_GROUPS:
+        return Refusal(len(sums.yy), MIN_GROUPS, "lifters", "add lifters to the group")
+    runs = [
+        minimize(lambda theta: -_profile(theta, sums)[0], start, method=method)
+        for start in STARTS
+        for method in ("Nelder-Mead", "Powell")
+    ]
+    finite = sorted((run for run in runs if np.isfinite(run.fun)), key=lambda run: run.fun)
+    agreeing = [run for run in finite if run.fun - finite[0].fun < AGREEMENT]
+    if len(agreeing) < 2:
+        return Refusal(len(agreeing), 2, "agreeing fits", "the lines cannot be told apart yet")
+    return _report(np.asarray(finite[0].x), sums)
+
+
+def _sum_groups(group: NDArray, x: Array, y: Array) -> _Sums:
+    number = np.unique(group, return_inverse=True)[1]
+    n_groups = int(number.max(initial=-1)) + 1
+
+    def total(values: Array) -> Array:
+        return np.bincount(number, weights=values, minlength=n_groups)
+
+    ones, sx = total(np.ones_like(x)), total(x)
+    xx = np.stack([np.stack([ones, sx], -1), np.stack([sx, total(x * x)], -1)], axis=1)
+    xy = np.stack([total(y), total(x * y)], -1)
+    return _Sums(xx, xy, total(y * y), x.size)
+
+
+def _factor(theta: Array) -> Array:
+    """Lower Cholesky factor of the relative covariance of (a_i, b_i)."""
+    return np.array([[theta[0], 0.0], [theta[1], theta[2]]])
+
+
+def _profile(theta: Array, sums: _Sums) -> tuple[float, Array, Array, float]:
+    """Restricted log likelihood, average line, its information, residual variance.
+
+    By Woodbury: (I + X L L' X')^-1 = I - X L (I + L' X'X L)^-1 L' X' for each group.
+    """
+    lower = _factor(theta)
+    inner = np.eye(2) + lower.T @ sums.xx @ lower
+    solved = np.linalg.solve(inner, lower.T @ sums.xx)
+    information = (sums.xx - sums.xx @ lower @ solved).sum(axis=0)
+    xy_part = np.linalg.solve(inner, (sums.xy @ lower)[..., None])[..., 0]
+    right = (sums.xy - np.einsum("gij,gj->gi", sums.xx @ lower, xy_part)).sum(axis=0)
+    total = float((sums.yy - np.einsum("gi,gi->g", sums.xy @ lower, xy_part)).sum())
+    line = np.linalg.solve(information, right)
+    freedom = sums.n - 2
+    variance = max((total - float(right @ line)) / freedom, 1e-300)
+    value = -0.5 * (
+        freedom * (np.log(2.0 * np.pi * variance) + 1.0)
+        + np.linalg.slogdet(inner)[1].sum()
+        + np.linalg.slogdet(information)[1]
+    )
+    return float(value), line, information, variance
+
+
+def _report(theta: Array, sums: _Sums) -> MixedFit:
+    value, line, information, variance = _profile(theta, sums)
+    se = np.sqrt(variance * np.diag(np.linalg.inv(information)))
+    covariance = variance * _factor(theta) @ _factor(theta).T
+    sd = np.sqrt(np.diag(covariance))
+    product = float(sd[0] * sd[1])
+    return MixedFit(
+        intercept=float(line[0]),
+        slope=float(line[1]),
+        intercept_se=float(se[0]),
+        slope_se=float(se[1]),
+        intercept_sd=float(sd[0]),
+        slope_sd=float(sd[1]),
+        correlation=float(covariance[0, 1]) / product if product > 0 else float("nan"),
+        residual_sd=float(np.sqrt(variance)),
+        log_likelihood=value,
+        n_groups=len(sums.yy),
+        n=sums.n,
+    )
