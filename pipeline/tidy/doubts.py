@@ -5,8 +5,6 @@ import polars as pl
 from pipeline.core.units import KG_PER_LB
 
 # All limits here: common practice, no published source.
-# A load this many times the usual heaviest of the sessions around is no progress.
-MAX_RATIO = 3.0
 # A pound value taken for kilograms, or the other way round: the ratio to within this share.
 SLIP_TOLERANCE = 0.06
 # Sessions of the lift on each side that the usual is taken from, and the least of them.
@@ -17,17 +15,18 @@ NEIGHBOUR_TOLERANCE = 0.25
 LIFT = ("lifter_id", "exercise_id")
 
 
-def mark_doubts(sets: pl.DataFrame) -> pl.DataFrame:
+def mark_doubts(sets: pl.DataFrame, max_ratio: float) -> pl.DataFrame:
     """Set ``is_doubted`` where a load stands out from the sessions of the lift around it.
 
     The heaviest working set of a session is held against the running median of such sets over 15
-    sessions. Doubted are sets of at least 3 times that median, or of 2.2046 times it (a pound
-    value read as kilograms); and a whole session at 0.4536 times it whose neighbours are as usual
-    (a kilogram value read as pounds). A lift with fewer than 5 sessions is not doubted.
+    sessions. Doubted are sets of at least ``max_ratio`` times that median, or of 2.2046 times it
+    (a pound value read as kilograms); and a whole session at 0.4536 times it whose neighbours are
+    as usual (a kilogram value read as pounds). A lift with fewer than 5 sessions is not doubted.
 
     Parameters
     ----------
     sets : rows of ``tidy_set`` of all files, cleaned of repeats.
+    max_ratio : setting doubt_max_ratio.
 
     Returns
     -------
@@ -51,7 +50,7 @@ def mark_doubts(sets: pl.DataFrame) -> pl.DataFrame:
     key = [*LIFT, "session_date"]
     joined = sets.join(usual.drop("top"), on=key, how="left", maintain_order="left")
     ratio = pl.col("load_kg") / pl.col("usual")
-    is_high = (ratio >= MAX_RATIO) | _is_near(ratio, 1 / KG_PER_LB)
+    is_high = (ratio >= max_ratio) | _is_near(ratio, 1 / KG_PER_LB)
     is_low = pl.col("is_low_slip") & _is_near(ratio, KG_PER_LB)
     doubt = (is_high | is_low).fill_null(False) & (pl.col("load_basis") != "assisted")
     return joined.with_columns((pl.col("is_doubted") | doubt).alias("is_doubted")).select(

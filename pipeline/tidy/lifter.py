@@ -1,11 +1,12 @@
 """All files of a lifter, or of several, as one record: repeats, numbers, doubts, moved load."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import polars as pl
 
 from pipeline.core.dictionary import conform
+from pipeline.core.settings import default_settings
 from pipeline.tidy.doubts import mark_doubts
 from pipeline.tidy.moved_load import add_moved_load
 from pipeline.tidy.repeats import find_repeated_signals, find_repeats
@@ -30,7 +31,11 @@ class JoinedFiles:
 
 
 def join_files(
-    sets: pl.DataFrame, signals: pl.DataFrame, exercises: pl.DataFrame, file_order: Sequence[str]
+    sets: pl.DataFrame,
+    signals: pl.DataFrame,
+    exercises: pl.DataFrame,
+    file_order: Sequence[str],
+    thresholds: Mapping[str, float] | None = None,
 ) -> JoinedFiles:
     """Join the tidy tables of files.
 
@@ -39,12 +44,14 @@ def join_files(
     sets, signals : rows of ``tidy_set`` and ``tidy_signal`` of all files.
     exercises : table ``ref_exercise``, own exercises included.
     file_order : file ids in order of path; of a repeat the earlier file's copy counts.
+    thresholds : settings in force; None: as shipped.
     """
+    limits = thresholds or default_settings().thresholds
     found = find_repeats(_in_order(sets, file_order), file_order)
     measured = find_repeated_signals(signals, file_order)
     rows = found.kept.sort("lifter_id", "session_date", "session_id", maintain_order=True)
-    rows = mark_doubts(number_sets(rows))
-    rows = add_moved_load(rows, measured.kept, exercises)
+    rows = mark_doubts(number_sets(rows), limits["doubt_max_ratio"])
+    rows = add_moved_load(rows, measured.kept, exercises, limits["body_weight_near_days"])
     contradicted = measured.set_aside.group_by("file_id").len().sort("file_id")
     repeated = {
         file_id: found.repeated.get(file_id, 0) + measured.repeated.get(file_id, 0)

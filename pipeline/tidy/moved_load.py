@@ -2,22 +2,21 @@
 
 import polars as pl
 
-# A body weight between two weighings at most this far away is interpolated.
-NEAR_DAYS = 60
 BODY_WEIGHT = "body_weight_kg"
 
 
-def body_weight_on(days: pl.DataFrame, signals: pl.DataFrame) -> pl.DataFrame:
+def body_weight_on(days: pl.DataFrame, signals: pl.DataFrame, near_days: float) -> pl.DataFrame:
     """Body weight of each lifter and day.
 
-    Between two weighings that are both within 60 days: on the straight line between them; else
-    the nearest weighing; null for a lifter who was never weighed. Several weighings of a day count
+    Between two weighings that are both within ``near_days``: on the line between them; else the
+    nearest weighing; null for a lifter who was never weighed. Several weighings of a day count
     as their mean.
 
     Parameters
     ----------
     days : distinct lifter_id and session_date.
     signals : rows of ``tidy_signal``.
+    near_days : setting body_weight_near_days.
 
     Returns
     -------
@@ -43,21 +42,21 @@ def body_weight_on(days: pl.DataFrame, signals: pl.DataFrame) -> pl.DataFrame:
             strategy=strategy,  # type: ignore[arg-type]
             check_sortedness=False,
         )
-    return found.select("lifter_id", "session_date", _between().alias(BODY_WEIGHT))
+    return found.select("lifter_id", "session_date", _between(near_days).alias(BODY_WEIGHT))
 
 
-def _between() -> pl.Expr:
+def _between(near_days: float) -> pl.Expr:
     since = (pl.col("session_date") - pl.col("before")).dt.total_days()
     until = (pl.col("after") - pl.col("session_date")).dt.total_days()
     share = since / pl.max_horizontal(since + until, pl.lit(1))
     line = pl.col("kg_before") + share * (pl.col("kg_after") - pl.col("kg_before"))
-    is_near = (since <= NEAR_DAYS) & (until <= NEAR_DAYS)
+    is_near = (since <= near_days) & (until <= near_days)
     nearest = pl.when(since <= until).then("kg_before").otherwise("kg_after")
     return pl.when(is_near).then(line).otherwise(pl.coalesce(nearest, "kg_before", "kg_after"))
 
 
 def add_moved_load(
-    sets: pl.DataFrame, signals: pl.DataFrame, exercises: pl.DataFrame
+    sets: pl.DataFrame, signals: pl.DataFrame, exercises: pl.DataFrame, near_days: float
 ) -> pl.DataFrame:
     """Fill ``load_moved_kg``: external load plus the exercise's share of the day's body weight.
 
@@ -69,9 +68,10 @@ def add_moved_load(
     ----------
     sets, signals : rows of ``tidy_set`` and ``tidy_signal``.
     exercises : table ``ref_exercise``; its ``body_weight_share`` is used.
+    near_days : as for ``body_weight_on``.
     """
     days = sets.select("lifter_id", "session_date").unique()
-    weights = body_weight_on(days, signals)
+    weights = body_weight_on(days, signals, near_days)
     joined = sets.join(
         weights, on=["lifter_id", "session_date"], how="left", maintain_order="left"
     ).join(

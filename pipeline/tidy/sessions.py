@@ -2,8 +2,6 @@
 
 import polars as pl
 
-# Common practice, no published source: warm-up sets are light against the day's heaviest.
-WARMUP_MAX_SHARE = 0.6
 LIFT = ("session_id", "exercise_id")
 
 
@@ -46,16 +44,16 @@ def number_sets(sets: pl.DataFrame) -> pl.DataFrame:
     ).drop("place", "first_place")
 
 
-def mark_warmups(sets: pl.DataFrame) -> pl.DataFrame:
+def mark_warmups(sets: pl.DataFrame, max_share: float) -> pl.DataFrame:
     """Set ``is_warmup`` by rule, for files that do not tell warm-ups apart.
 
-    A warm-up is a set before the exercise's first working set with a load of at most 60 % of the
-    session's heaviest for that lift and not to failure: common practice, no published source.
-    Drops are never warm-ups; a set that is already marked stays one.
+    A warm-up is a set before the exercise's first working set with a load of at most ``max_share``
+    (setting warmup_max_share) of the session's heaviest for that lift, and not to failure. Drops
+    are never warm-ups; a set that is already marked stays one.
     """
     heaviest = pl.col("load_kg").max().over(LIFT)
     is_light = (
-        (pl.col("load_kg") <= WARMUP_MAX_SHARE * heaviest)
+        (pl.col("load_kg") <= max_share * heaviest)
         & (pl.col("load_kg") > 0)
         & ~pl.col("to_failure").fill_null(False)
         & pl.col("cluster_id").is_null()

@@ -1,5 +1,6 @@
 """One raw file to tidy tables: each record is kept, repeated, set aside or blank."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
@@ -7,6 +8,7 @@ from typing import TYPE_CHECKING
 import polars as pl
 
 from pipeline.core.dictionary import conform, empty_frame, schema_of
+from pipeline.core.settings import default_settings
 from pipeline.core.source import RawFile, SourceFile
 from pipeline.tidy.draft import spread_faults
 from pipeline.tidy.lifts import NAME_SCHEMA, add_exercise, match_names
@@ -69,7 +71,12 @@ class TidyFile:
 
 
 def tidy_file(
-    raw: RawFile, *, names: "NameIndex", exercises: pl.DataFrame, today_limit: date
+    raw: RawFile,
+    *,
+    names: "NameIndex",
+    exercises: pl.DataFrame,
+    today_limit: date,
+    thresholds: Mapping[str, float] | None = None,
 ) -> TidyFile:
     """Read one raw file to tidy tables.
 
@@ -78,6 +85,7 @@ def tidy_file(
     names : finds the exercise that a name means.
     exercises : table ``ref_exercise``, the lifter's own exercises included.
     today_limit : the last day that can have been logged; a later date is set aside.
+    thresholds : settings in force; None: as shipped.
 
     Raises
     ------
@@ -86,7 +94,11 @@ def tidy_file(
     """
     if raw.map.kind == "signals":
         return _tidy_signals(raw, today_limit)
-    return _tidy_sets(raw, names, exercises, today_limit)
+    found = _tidy_sets(raw, names, exercises, today_limit)
+    if raw.map.warmups == "by rule":
+        limits = thresholds or default_settings().thresholds
+        found = replace(found, sets=mark_warmups(found.sets, limits["warmup_max_share"]))
+    return found
 
 
 def _tidy_signals(raw: RawFile, limit: date) -> TidyFile:
@@ -159,8 +171,6 @@ def _name_sets(kept: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
         pl.lit(False).alias("is_doubted"),
     )
     sets = number_sets(sets)
-    if raw.map.warmups == "by rule":
-        sets = mark_warmups(sets)
     return conform("tidy_set", sets.select(set(sets.columns) & set(schema_of("tidy_set"))))
 
 
@@ -180,4 +190,6 @@ def _bar_warning(kept: pl.DataFrame, raw: RawFile) -> list[str]:
     if not n:
         return []
     bar = f"{raw.map.bar_kg:g} kg"
-    return [f"loads written per side: {n}; a bar of {bar} was added to each (load.bar_kg in the map)"]
+    return [
+        f"loads written per side: {n}; a bar of {bar} was added to each (load.bar_kg in the map)"
+    ]

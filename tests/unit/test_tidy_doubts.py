@@ -6,9 +6,11 @@ import polars as pl
 import pytest
 
 from pipeline.core.dictionary import conform
+from pipeline.core.settings import default_settings
 from pipeline.core.units import KG_PER_LB
 from pipeline.tidy.doubts import mark_doubts
 
+MAX_RATIO = default_settings()["doubt_max_ratio"]
 LOADS = [100.0, 101.0, 102.0, 102.5, 103.0, 104.0, 105.0, 105.0, 106.0, 107.0, 108.0, 110.0]
 
 
@@ -30,7 +32,7 @@ def record(loads: list[float], exercise: str = "bench_press", basis: str = "tota
 
 
 def doubted(sets: pl.DataFrame) -> list[int]:
-    found = mark_doubts(sets)
+    found = mark_doubts(sets, MAX_RATIO)
     assert found.drop("is_doubted").equals(sets.drop("is_doubted"))
     return [row - 2 for row in found.filter("is_doubted")["row_no"]]
 
@@ -62,7 +64,7 @@ def test_a_return_after_time_off_is_not_doubted() -> None:
 def test_warmups_and_back_off_sets_of_a_usual_session_are_not_doubted() -> None:
     light = record([load * KG_PER_LB for load in LOADS])
     both = pl.concat([record(LOADS), light])
-    assert mark_doubts(both)["is_doubted"].sum() == 0
+    assert mark_doubts(both, MAX_RATIO)["is_doubted"].sum() == 0
 
 
 def test_few_sessions_carry_no_doubt() -> None:
@@ -76,4 +78,4 @@ def test_help_is_not_doubted() -> None:
 
 def test_a_doubt_already_there_stays() -> None:
     sets = record(LOADS).with_columns((pl.col("row_no") == 4).alias("is_doubted"))
-    assert mark_doubts(sets)["is_doubted"].sum() == 1
+    assert mark_doubts(sets, MAX_RATIO)["is_doubted"].sum() == 1

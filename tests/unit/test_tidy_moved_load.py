@@ -6,10 +6,12 @@ import polars as pl
 import pytest
 
 from pipeline.core.dictionary import conform
+from pipeline.core.settings import default_settings
 from pipeline.tidy.moved_load import add_moved_load, body_weight_on
 from tests.unit.reading import exercises
 
 DAY = date(2024, 1, 10)
+NEAR = default_settings()["body_weight_near_days"]
 
 
 def weighed(*days: tuple[int, float], lifter: str = "ida") -> pl.DataFrame:
@@ -58,14 +60,16 @@ def one_set(exercise: str, load: float | None, basis: str, lifter: str = "ida") 
 )
 def test_body_weight_of_a_day(days: list[tuple[int, float]], weight: float) -> None:
     day = pl.DataFrame({"lifter_id": ["ida"], "session_date": [DAY]})
-    found = body_weight_on(day, weighed(*days))
+    found = body_weight_on(day, weighed(*days), NEAR)
     assert found["body_weight_kg"].to_list() == [pytest.approx(weight)]
 
 
 def test_body_weight_is_each_lifters_own() -> None:
     days = pl.DataFrame({"lifter_id": ["ola", "ida", "una"], "session_date": [DAY] * 3})
     signals = pl.concat([weighed((0, 80.0)), weighed((1, 60.0), lifter="ola")])
-    found = dict(body_weight_on(days, signals).select("lifter_id", "body_weight_kg").iter_rows())
+    found = dict(
+        body_weight_on(days, signals, NEAR).select("lifter_id", "body_weight_kg").iter_rows()
+    )
     assert found == {"ida": 80.0, "ola": 60.0, "una": None}
 
 
@@ -88,12 +92,12 @@ def test_body_weight_is_each_lifters_own() -> None:
 )
 def test_moved_load(exercise: str, load: float | None, basis: str, moved: float | None) -> None:
     sets = one_set(exercise, load, basis)
-    found = add_moved_load(sets, weighed((0, 80.0)), exercises())
+    found = add_moved_load(sets, weighed((0, 80.0)), exercises(), NEAR)
     assert found["load_moved_kg"].to_list() == [None if moved is None else pytest.approx(moved)]
     assert found.columns == sets.columns
 
 
 def test_without_a_body_weight_only_external_loads_are_known() -> None:
     sets = pl.concat([one_set("pull_up", 10.0, "added"), one_set("bench_press", 100.0, "total")])
-    found = add_moved_load(sets, weighed(), exercises())
+    found = add_moved_load(sets, weighed(), exercises(), NEAR)
     assert found["load_moved_kg"].to_list() == [None, 100.0]

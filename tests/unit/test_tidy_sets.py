@@ -5,7 +5,17 @@ from pathlib import Path
 import polars as pl
 
 from pipeline.core.dictionary import schema_of
-from tests.unit.reading import a_map, is_balanced, reasons, tidy
+from pipeline.tidy.tidy_file import tidy_file
+from tests.unit.reading import (
+    TODAY,
+    a_map,
+    exercises,
+    is_balanced,
+    names,
+    raw_file,
+    reasons,
+    tidy,
+)
 
 HEAD = "Date,Lift,Load,Reps\n"
 FULL = {
@@ -234,6 +244,15 @@ def test_warmups_as_written_and_by_rule(tmp_path: Path) -> None:
     by_rule = tidy(tmp_path, HEAD + rows, a_map(warmups="by rule"))
     # at most 60 % of the heaviest and before the first working set; a back-off set is none
     assert by_rule.sets["is_warmup"].to_list() == [True, True, False, False, False, False]
+    raw = raw_file(tmp_path, HEAD + rows, a_map(warmups="by rule"))
+    stricter = tidy_file(
+        raw,
+        names=names(),
+        exercises=exercises(),
+        today_limit=TODAY,
+        thresholds={"warmup_max_share": 0.5},
+    )
+    assert stricter.sets["is_warmup"].to_list() == [True, False, False, False, False, False]
     failed = (
         "Date,Lift,Load,Reps,Fail\n2024-01-02,bench press,50,20,x\n2024-01-02,bench press,100,5,\n"
     )
