@@ -143,8 +143,9 @@ def _page_scripts(drawn: list[Drawn]) -> _Scripts:
             spec = dict(one.specs[width])
             spec["frames"] = list(spec.pop("datasets", {}))
             scripts.data(f"spec-{one.picture.name}-{width}", spec)
+    for one in drawn:
         if one.picture.hover:
-            scripts.data(f"hover-{one.picture.name}", _hover(one))
+            scripts.data(f"hover-{one.picture.name}", _hover(one.picture, frames))
     for name, rows in frames.items():
         scripts.data(f"frame-{name}", pack_frame(rows))
     if drawn:
@@ -153,12 +154,11 @@ def _page_scripts(drawn: list[Drawn]) -> _Scripts:
     return scripts
 
 
-def _hover(drawn: Drawn) -> dict[str, object]:
-    """What the pointer reads: the picture's own words, and the name of the frame with its columns.
+def _hover(picture: Picture, frames: dict[str, list[dict[str, Any]]]) -> dict[str, object]:
+    """What the pointer reads: the picture's own words, and the frame that has its columns.
 
     Frames are named by their content, so the frame is found by the columns that are asked for.
     """
-    wanted = drawn.picture.hover
-    columns = set(wanted["columns"])  # type: ignore[call-overload]
-    name = next(n for n, rows in drawn.frames.items() if rows and columns <= set(rows[0]))
-    return {**wanted, "frame": name}
+    columns = set(picture.hover["columns"])  # type: ignore[call-overload]
+    name = next(n for n, rows in frames.items() if rows and columns <= set(rows[0]))
+    return {**picture.hover, "frame": name}

@@ -49,7 +49,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     blocks: list[object] = [
         overview_picture(book, lifter, strips, lanes),
         span_control(strips),
-        span_picture(strips, lanes),
+        span_picture(book, lifter, strips, lanes),
         changes_table(book, lifter.lifter_id),
     ]
     if not has_range and missing:

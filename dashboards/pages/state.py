@@ -1,10 +1,94 @@
-"""The start page: the lifters, each one's first answer, links, and when the refresh ran."""
+"""State of the record: what was read, what was not, and what is doubted."""
+
+from datetime import timedelta
+
+import polars as pl
 
 from dashboards import words
-from dashboards.blocks import Answer, Page
-from pipeline.core.page_book import PageBook
+from dashboards.blocks import Answer, Page, Table
+from dashboards.numbers import plural, say_moment
+from dashboards.prepare.counts import lifter_weeks
+from dashboards.prepare.events import unlogged_runs
+from dashboards.prepare.state import (
+    StateFrames,
+    aside_table,
+    comb_picture,
+    doubted_table,
+    file_table,
+    heads,
+    name_table,
+    reason_table,
+    state_frames,
+)
+from pipeline.core.calendar import say_date
+from pipeline.core.page_book import LifterInfo, PageBook
 
 
-def build_page(book: PageBook, lifter: object) -> Page:
-    """The start page of the book."""
-    return Page((Answer(words.say("index.answer"), ""),), (), ())
+def build_page(book: PageBook, lifter: LifterInfo) -> Page:
+    """The page of one lifter; like the start page it carries the time of the last run."""
+    frames = state_frames(book, lifter.lifter_id)
+    weeks = lifter_weeks(book, lifter.lifter_id)
+    if frames.files.is_empty():
+        return _nothing(book, lifter)
+    blocks: list[object] = [comb_picture(book, lifter.lifter_id)] if weeks.height else []
+    blocks += [
+        file_table(frames),
+        reason_table(frames),
+        name_table(book, lifter.lifter_id, frames),
+        doubted_table(frames),
+        _unlogged_table(book, lifter.lifter_id, weeks),
+    ]
+    return Page(
+        answers=(_answer(book, frames, weeks),),
+        blocks=tuple(blocks),
+        folds=((words.plain("state.aside_rows_title"), (aside_table(frames),)),),
+        method=_method(book),
+        caution=words.say("state.caution"),
+    )
+
+
+def _nothing(book: PageBook, lifter: LifterInfo) -> Page:
+    second = words.say("state.second_none", moment=say_moment(book.last_run))
+    return Page((Answer(words.say("state.answer_none", name=lifter.name), second),), (), ())
+
+
+def _answer(book: PageBook, frames: StateFrames, weeks: pl.DataFrame) -> Answer:
+    unlogged = int((weeks["week_status"] == "unlogged").sum())
+    names = frames.unmatched["exercise_as_written"].n_unique()
+    warned = frames.files["warning"].is_not_null().sum()
+    second = words.say(
+        "state.second",
+        unlogged=plural(unlogged, "week", "weeks"),
+        doubted=plural(frames.doubted.height, "set", "sets"),
+        unmatched=plural(names, "name", "names"),
+        warnings=plural(int(warned), "file", "files"),
+        moment=say_moment(book.last_run),
+    )
+    files = plural(frames.files.height, "file", "files").capitalize()
+    return Answer(words.say("state.answer", files=files, **frames.totals), second)
+
+
+def _unlogged_table(book: PageBook, lifter_id: str, weeks: pl.DataFrame) -> Table:
+    rows: list[tuple[str, ...]] = []
+    if weeks.height:
+        first = weeks["week_start"][0]
+        for w0, w1 in unlogged_runs(book, lifter_id, first).iter_rows():
+            start = first + timedelta(weeks=w0)
+            rows.append(
+                (say_date(start), say_date(first + timedelta(weeks=w1, days=-1)), str(w1 - w0))
+            )
+    return Table(
+        heads("from", "to", "weeks", numbers=("weeks",)),
+        tuple(reversed(rows)),
+        words.plain("state.unlogged_title"),
+        empty=words.plain("state.unlogged_none"),
+    )
+
+
+def _method(book: PageBook) -> tuple[object, ...]:
+    parts = [words.say(f"state.method_{key}") for key in ("equation", "weeks", "doubt")]
+    parts += [
+        words.say("state.method_setting", name=name, value=value)
+        for name, value in book.settings_shown.items()
+    ]
+    return tuple(parts)

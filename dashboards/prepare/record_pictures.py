@@ -23,6 +23,7 @@ from dashboards.prepare.record import (
     span_layouts,
 )
 from dashboards.prepare.record_tables import muscle_table
+from dashboards.prepare.sources import week_lines
 from dashboards.prepare.strips import NO_UPPER_EDGE, StripFrames
 from dashboards.theme.colours import INK, INK2, INK3, LOSS, rock
 from pipeline.core.page_book import LifterInfo, PageBook
@@ -55,11 +56,11 @@ def overview_picture(
         span_axis=SpanAxis(
             layout.left, layout.plot, 1200, layout.strips_end + 4, 14, layout.height
         ),
-        hover=_hover(strips, "strips", layout, core),
+        hover=_hover(book, lifter, strips, "strips", layout, core),
     )
 
 
-def span_picture(strips: StripFrames, lanes: Lanes) -> Picture:
+def span_picture(book: PageBook, lifter: LifterInfo, strips: StripFrames, lanes: Lanes) -> Picture:
     """The chosen span, week by week."""
     wide, narrow = span_layouts(strips)
     frames = span_frames(strips, lanes)
@@ -74,7 +75,7 @@ def span_picture(strips: StripFrames, lanes: Lanes) -> Picture:
         wide=draw_span(frames, wide, opening, heads),
         narrow=draw_span(frames, narrow, opening, short),
         show_title_of_span=True,
-        hover=_hover(strips, "span", wide, narrow),
+        hover=_hover(book, lifter, strips, "span", wide, narrow),
     )
 
 
@@ -165,15 +166,23 @@ def _describe(strips: StripFrames, key: str) -> str:
 
 
 def _hover(
-    strips: StripFrames, kind: str, wide: StripLayout, narrow: StripLayout | CoreLayout
+    book: PageBook,
+    lifter: LifterInfo,
+    strips: StripFrames,
+    kind: str,
+    wide: StripLayout,
+    narrow: StripLayout | CoreLayout,
 ) -> dict[str, object]:
-    """What the pointer reads over strips: where rows and weeks lie, and the names."""
+    """What the pointer reads over strips: where rows and weeks lie, names, and source lines."""
+    files, lines = week_lines(book, lifter.lifter_id, strips.first)
     return {
         "kind": kind,
-        "columns": ["m", "w", "v", "c"],
+        "columns": ["m", "w", "v", "c", "d"],
         "names": strips.muscles["name"].to_list(),
         "families": strips.muscles["f"].to_list(),
         "none": NO_UPPER_EDGE,
+        "files": files,
+        "lines": lines,
         "wide": _geometry(wide),
         "narrow": _geometry(narrow),
     }

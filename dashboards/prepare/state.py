@@ -1,0 +1,251 @@
+"""Tables and frames of the page State of the record."""
+
+from dataclasses import dataclass
+
+import polars as pl
+
+from dashboards import words
+from dashboards.blocks import Column, Key, Picture, Table
+from dashboards.charts.comb import CombLayout, draw_comb
+from dashboards.numbers import amount, count
+from dashboards.prepare.counts import WITH_TRAINING, lifter_weeks
+from dashboards.theme.colours import INK, INK3
+from pipeline.core.calendar import say_date
+from pipeline.core.page_book import PageBook
+
+MOST_ROWS = 200
+UNMATCHED = "unmatched:"
+PARTS = ("read", "kept", "repeated", "set_aside", "blank")
+
+
+@dataclass(frozen=True)
+class StateFrames:
+    """One lifter's files, rows set aside (with path), sets doubted and without an exercise."""
+
+    files: pl.DataFrame
+    aside: pl.DataFrame
+    doubted: pl.DataFrame
+    unmatched: pl.DataFrame
+
+    @property
+    def totals(self) -> dict[str, str]:
+        """The row equation in sum, written out."""
+        return {part: count(self.files[part].sum()) for part in PARTS}
+
+
+def state_frames(book: PageBook, lifter_id: str) -> StateFrames:
+    """What the page shows of one lifter."""
+    files = (
+        book.tables["source_file"].filter(pl.col("lifter_id") == lifter_id).sort("path", "file_id")
+    )
+    paths = files.select("file_id", "path")
+    sets = book.tables["tidy_set"].filter(pl.col("lifter_id") == lifter_id)
+    sets = sets.join(paths, on="file_id", how="left").sort("session_date", "file_id", "row_no")
+    return StateFrames(
+        files=files,
+        aside=book.tables["set_aside"].join(paths, on="file_id").sort("reason", "path", "row_no"),
+        doubted=sets.filter("is_doubted"),
+        unmatched=sets.filter(pl.col("exercise_id").str.starts_with(UNMATCHED)),
+    )
+
+
+def heads(*keys: str, numbers: tuple[str, ...] = ()) -> tuple[Column, ...]:
+    """Columns whose heads are texts ``state.col_<key>``; those in ``numbers`` align right."""
+    return tuple(
+        Column(words.plain(f"state.col_{key}"), "number" if key in numbers else "text")
+        for key in keys
+    )
+
+
+def comb_picture(book: PageBook, lifter_id: str) -> Picture:
+    """Weeks logged, a comb a year."""
+    weeks = lifter_weeks(book, lifter_id).with_columns(year=pl.col("week_start").dt.year())
+    placed = weeks.select(
+        "year",
+        r=(pl.col("year") - pl.col("year").min()).cast(pl.Int64),
+        k=(pl.col("week_start").dt.ordinal_day() - 1) // 7,
+        status="week_status",
+    )
+    years = placed.group_by("year", "r").agg(
+        weeks=pl.len(), logged=(pl.col("status") != "unlogged").sum()
+    )
+    text = [
+        words.plain("state.comb_text", logged=logged, weeks=all_weeks)
+        for logged, all_weeks in years.sort("r").select("logged", "weeks").iter_rows()
+    ]
+    years = (
+        years.sort("r")
+        .select("r", pl.col("year").cast(pl.String))
+        .with_columns(text=pl.Series(text))
+    )
+    short = years.with_columns(text=pl.lit(""))
+    ticks = placed.select("r", "k", "status")
+    return Picture(
+        name="comb",
+        title=words.plain("state.comb_title"),
+        caption=words.say("state.comb_caption"),
+        description=_describe_comb(weeks),
+        wide=draw_comb(ticks, years, CombLayout(92, 938, 170, 24, years.height)),
+        narrow=draw_comb(ticks, short, CombLayout(40, 326, 0, 22, years.height)),
+        keys=(
+            Key("rule", words.plain("state.key_trained"), INK),
+            Key("tick", words.plain("state.key_deload"), INK),
+            Key("dotted", words.plain("state.key_layoff"), INK3),
+            Key("hatch", words.plain("state.key_unlogged"), INK3),
+        ),
+        table=comb_table(weeks),
+        is_main=True,
+    )
+
+
+def _describe_comb(weeks: pl.DataFrame) -> str:
+    status = weeks["week_status"]
+    return words.plain(
+        "state.comb_description",
+        trained=int(status.is_in(WITH_TRAINING).sum()),
+        weeks=weeks.height,
+        layoff=int((status == "layoff").sum()),
+        unlogged=int((status == "unlogged").sum()),
+    )
+
+
+def comb_table(weeks: pl.DataFrame) -> Table:
+    """Weeks of each status, by year, newest first."""
+    status = pl.col("week_status")
+    years = (
+        weeks.group_by("year")
+        .agg(
+            weeks=pl.len(),
+            trained=status.is_in(WITH_TRAINING).sum(),
+            deload=(status == "deload").sum(),
+            layoff=(status == "layoff").sum(),
+            unlogged=(status == "unlogged").sum(),
+        )
+        .sort("year", descending=True)
+    )
+    keys = ("year", "weeks", "trained", "deload", "layoff", "unlogged")
+    rows = tuple(tuple(str(value) for value in row) for row in years.select(keys).iter_rows())
+    return Table(heads(*keys, numbers=keys), rows)
+
+
+def file_table(frames: StateFrames) -> Table:
+    """Every file with its row equation, and the equation in sum."""
+    rows = tuple(
+        (
+            row["path"],
+            row["map"] or words.plain("state.no_map"),
+            f"{row['counts_as']}s",
+            _dates(row),
+            words.plain("state.equation", **{part: count(row[part]) for part in PARTS}),
+            row["warning"] or "",
+        )
+        for row in frames.files.iter_rows(named=True)
+    )
+    return Table(
+        heads("file", "map", "counts", "dates", "equation", "warning"),
+        rows,
+        words.plain("state.files_title"),
+        words.say("state.files_note", **frames.totals),
+        words.plain("state.files_none"),
+    )
+
+
+def _dates(row: dict[str, object]) -> str:
+    first, last = row["first_date"], row["last_date"]
+    if first is None or last is None:
+        return ""
+    return words.plain("state.date_range", first=say_date(first), last=say_date(last))  # type: ignore[arg-type]
+
+
+def reason_table(frames: StateFrames) -> Table:
+    """Rows set aside, counted by reason, most first."""
+    read = int(frames.files["read"].sum())
+    reasons = frames.aside.group_by("reason").len().sort("len", "reason", descending=[True, False])
+    rows = tuple(
+        (reason, count(number), f"{amount(100 * number / read, 2)} %" if read else "")
+        for reason, number in reasons.iter_rows()
+    )
+    return Table(
+        heads("reason", "rows", "share", numbers=("rows", "share")),
+        rows,
+        words.plain("state.aside_title"),
+        empty=words.plain("state.aside_none"),
+    )
+
+
+def aside_table(frames: StateFrames) -> Table:
+    """The rows set aside themselves, by reason, with what to do."""
+    shown = frames.aside.head(MOST_ROWS)
+    rows = tuple(
+        (row["reason"], row["path"], str(row["row_no"]), row["as_written"], row["detail"])
+        for row in shown.iter_rows(named=True)
+    )
+    note = words.say(
+        "state.aside_rows_note", shown=count(shown.height), all=count(frames.aside.height)
+    )
+    return Table(
+        heads("reason", "file", "line", "written", "remedy", numbers=("line",)),
+        rows,
+        words.plain("state.aside_rows_title"),
+        note,
+        words.plain("state.aside_none"),
+    )
+
+
+def name_table(book: PageBook, lifter_id: str, frames: StateFrames) -> Table:
+    """Names without an exercise, with the nearest ones."""
+    nearest = dict(
+        book.tables["tidy_name"]
+        .filter((pl.col("lifter_id") == lifter_id) & pl.col("candidates").is_not_null())
+        .select("exercise_as_written", "candidates")
+        .iter_rows()
+    )
+    names = (
+        frames.unmatched.group_by("exercise_as_written")
+        .agg(pl.len(), first=pl.col("session_date").min(), last=pl.col("session_date").max())
+        .sort("len", "exercise_as_written", descending=[True, False])
+        .head(MOST_ROWS)
+    )
+    rows = tuple(
+        (
+            name,
+            count(number),
+            say_date(first),
+            say_date(last),
+            ", ".join(c.replace("_", " ") for c in nearest.get(name, "").split()),
+        )
+        for name, number, first, last in names.iter_rows()
+    )
+    return Table(
+        heads("name", "sets", "first", "last", "near", numbers=("sets",)),
+        rows,
+        words.plain("state.names_title"),
+        words.plain("state.names_note"),
+        words.plain("state.names_none"),
+    )
+
+
+def doubted_table(frames: StateFrames) -> Table:
+    """Sets that look like typing errors."""
+    shown = frames.doubted.tail(MOST_ROWS).reverse()
+    rows = tuple(
+        (
+            say_date(row["session_date"]),
+            row["exercise_as_written"],
+            row["load_as_written"] or "",
+            "" if row["reps"] is None else str(row["reps"]),
+            row["path"] or "",
+            str(row["row_no"]),
+        )
+        for row in shown.iter_rows(named=True)
+    )
+    note = words.say(
+        "state.doubted_note", shown=count(shown.height), all=count(frames.doubted.height)
+    )
+    return Table(
+        heads("day", "exercise", "load", "reps", "file", "line", numbers=("reps", "line")),
+        rows,
+        words.plain("state.doubted_title"),
+        note,
+        words.plain("state.doubted_none"),
+    )
