@@ -1,0 +1,313 @@
+"""Drafting a map: look at an unknown table, say what it is, and ask only what it does not tell.
+
+    draft = draft_map(path, readers)
+    draft.toml        the commented map, valid as it stands
+    draft.questions   what the file leaves open; answer by key and draft again
+    draft.evidence    what was found, and why
+    draft.first_sets  the first sets as they are read with this map
+
+Nothing ambiguous is decided silently: the draft takes the likelier reading, marks it UNSURE and
+asks. Where dates lack a year that cannot be recovered, it refuses.
+"""
+
+import tempfile
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+from pipeline.core.source import RawFile, SourceFile, SourceMap
+from pipeline.sources.draft_cells import NOTHING, Column, read_number
+from pipeline.sources.draft_columns import Layout, find_layout
+from pipeline.sources.draft_dates import DateFinding, find_dates
+from pipeline.sources.draft_file import LooseTable, read_header, read_loosely
+from pipeline.sources.draft_labels import read_label
+from pipeline.sources.draft_notation import (
+    NotationFinding,
+    decimals_of_shorthand,
+    find_notation,
+)
+from pipeline.sources.draft_records import Draft, NameLine, Notebook, Readers
+from pipeline.sources.draft_signals import find_units
+from pipeline.sources.draft_toml import SEPARATOR_WORDS, MapParts, list_labels, write_map
+from pipeline.sources.draft_units import Load, UnitFinding, find_unit
+from pipeline.sources.maps import read_map
+from pipeline.sources.table import read_raw
+
+N_FIRST = 20  # sets or signals shown
+PREVIEW_ROWS = 2_000
+LIGHT = 0.6  # first load of an exercise against its heaviest: unmarked warm-ups begin here
+LEAST_LIGHT = 0.15  # share of exercises of a day that begin so light
+DECIMAL_WORDS = {".": "point", ",": "comma"}
+
+
+def draft_map(path: Path, readers: Readers, answers: Mapping[str, str] | None = None) -> Draft:
+    """Draft the map that reads ``path``.
+
+    Parameters
+    ----------
+    readers : the readers of the tidy stage, see ``draft_records.Readers``.
+    answers : answers to questions of an earlier draft, by their keys.
+
+    Raises
+    ------
+    InputError
+        naming the file and the reason: not a table, no header, no dates, no year, no exercises.
+    SettingsError
+        when an answer is not usable.
+    """
+    book = Notebook(dict(answers or {}))
+    table = read_loosely(path)
+    shown = table.source.path
+    layout = find_layout(table.columns, readers, book, table.year, shown)
+    dates = find_dates(layout.fields["date"], readers, book, table.year, shown)
+    _tell_file(table, layout, book)
+    if layout.kind == "signals":
+        parts = _signal_parts(table, layout, dates, book)
+        names: tuple[NameLine, ...] = ()
+    else:
+        parts = _set_parts(table, layout, dates, readers, book)
+        names = _match_names(table, layout, readers)
+        _tell_names(names, book)
+    toml = write_map(parts, book)
+    return _with_preview(toml, table, names, readers, book)
+
+
+def _tell_file(table: LooseTable, layout: Layout, book: Notebook) -> None:
+    where = "" if table.header_row == 1 else f", labels in line {table.header_row}"
+    book.note(
+        f"A table of {len(table.rows)} rows, separated by {SEPARATOR_WORDS[table.separator]}, "
+        f"encoding {table.encoding}{where}."
+    )
+    if table.siblings:
+        book.note(
+            f"The pattern {table.pattern!r} also reads {len(table.siblings)} files beside it."
+        )
+    if layout.rest:
+        labels = list_labels([column.label for column in layout.rest])
+        book.note(f"Columns that are not read: {labels}.")
+    if table.is_part:
+        book.note("The file is large; only its first part was looked at.")
+
+
+def _signal_parts(
+    table: LooseTable, layout: Layout, dates: DateFinding, book: Notebook
+) -> MapParts:
+    measured = [column for column, _ in layout.signals]
+    return MapParts(
+        table=table,
+        kind="signals",
+        columns={field: column.label for field, column in layout.fields.items()},
+        decimal=_find_decimal(measured, table, book),
+        dates=dates,
+        signals=find_units(layout.signals, book),
+    )
+
+
+def _set_parts(
+    table: LooseTable, layout: Layout, dates: DateFinding, readers: Readers, book: Notebook
+) -> MapParts:
+    notation: NotationFinding | None = None
+    if layout.kind == "sets":
+        numeric = [layout.fields[f] for f in ("load", "rir", "rpe") if f in layout.fields]
+        decimal = _find_decimal(numeric, table, book)
+    else:
+        cells = [(exercise, text) for _, exercise, text in _entries(table, layout)]
+        signs = decimals_of_shorthand([text for _, text in cells], table.separator)
+        notation = find_notation(cells, signs, readers, book)
+        decimal = notation.decimal
+    return MapParts(
+        table=table,
+        kind=layout.kind,
+        columns={field: column.label for field, column in layout.fields.items()},
+        decimal=decimal,
+        dates=dates,
+        skip_columns=_skipped(table, layout, readers) if layout.kind == "wide" else (),
+        unit=_find_unit(table, layout, dates, notation, readers, book),
+        order=notation.order if notation else None,
+        by_rule=_has_unmarked_warmups(table, layout, notation, book),
+        basis=book.answers.get("load.basis", "by exercise"),
+    )
+
+
+def _entries(table: LooseTable, layout: Layout) -> list[tuple[str, str, str]]:
+    """Date, exercise and text (load or shorthand) of each row or cell that says something."""
+    day = layout.fields["date"].place
+    if layout.kind == "wide":
+        return [
+            (row[day], lift.label, row[lift.place])
+            for row in table.rows
+            for lift in layout.lifts
+            if row[lift.place] not in NOTHING
+        ]
+    what = layout.fields["exercise"].place
+    text = layout.fields.get("sets" if layout.kind == "exercises" else "load")
+    if text is None:
+        return []
+    filled = (row for row in table.rows if row[text.place] not in NOTHING)
+    return [(row[day], row[what], row[text.place]) for row in filled]
+
+
+def _find_decimal(columns: Sequence[Column], table: LooseTable, book: Notebook) -> str:
+    """The decimal sign of plain numbers; three digits after a sign may be thousands."""
+    signs: Counter[str] = Counter()
+    for column in columns:
+        for text, n in column.counts.items():
+            head, sign, tail = text.partition("," if "," in text else ".")
+            if sign and head.lstrip("+-−").isdigit() and 0 < len(tail.split(" ")[0]) < 3:
+                signs[sign] += n
+    if len(signs) == 2:
+        likelier, other = (sign for sign, _ in signs.most_common())
+        why = f"{signs[likelier]} numbers have {likelier!r}, {signs[other]} have {other!r}"
+        text = "Which is the decimal sign?"
+        return book.ask("table.decimal", text, (likelier, other), why)
+    if signs:
+        sign = next(iter(signs))
+        book.note(f"The decimal sign is the {DECIMAL_WORDS[sign]}, on {signs[sign]} numbers.")
+        return sign
+    return "," if table.separator == ";" else "."
+
+
+def _find_unit(
+    table: LooseTable,
+    layout: Layout,
+    dates: DateFinding,
+    notation: NotationFinding | None,
+    readers: Readers,
+    book: Notebook,
+) -> UnitFinding | None:
+    if "unit" in layout.fields:
+        book.note(f"The unit stands in the column {layout.fields['unit'].label!r}.")
+        return None
+    year = table.year if dates.year_from else None
+    known: dict[str, date | None] = {}
+    loads: list[Load] = []
+    texts: list[str] = []
+    for day, exercise, text in _entries(table, layout):
+        if day not in known:
+            known[day] = readers.read_date(day, dates.order, year)
+        texts.append(text)
+        on = known[day]
+        if on is not None:
+            loads += [(on, exercise, load) for load in _loads_in(text, notation)]
+    column = layout.fields.get("load")
+    stated = column.meaning.unit if column else None
+    return find_unit(loads, stated if stated in ("kg", "lb") else None, texts, book)
+
+
+def _loads_in(text: str, notation: NotationFinding | None) -> list[float]:
+    """Numbers of load without a unit beside them."""
+    if notation is not None:
+        return [load for load, unit in notation.loads.get(text, ()) if unit is None]
+    value = read_number(text)
+    return [value] if value else []
+
+
+def _has_unmarked_warmups(
+    table: LooseTable, layout: Layout, notation: NotationFinding | None, book: Notebook
+) -> bool:
+    """Days on which an exercise begins far below its heaviest load, with no mark for warm-ups."""
+    if "is_warmup" in layout.fields or (notation is not None and notation.has_warmups):
+        return False
+    series: dict[tuple[str, str], list[float]] = {}
+    for day, exercise, text in _entries(table, layout):
+        series.setdefault((day, exercise), []).extend(_loads_in(text, notation))
+    several = [loads for loads in series.values() if len(loads) > 2]
+    light = [loads for loads in several if loads[0] <= LIGHT * max(loads)]
+    if not several or len(light) < LEAST_LIGHT * len(several):
+        return False
+    book.note(
+        f"On {len(light)} of {len(several)} occasions an exercise begins at most {LIGHT:.0%} of "
+        "its heaviest load, and nothing marks warm-ups: they are told apart by rule."
+    )
+    return True
+
+
+def _skipped(table: LooseTable, layout: Layout, readers: Readers) -> tuple[str, ...]:
+    """Labels of a wide table, and of its yearly siblings, that are no exercises."""
+    lifts = {column.label for column in layout.lifts}
+    used = lifts | {column.label for column in layout.fields.values()}
+    labels = [column.label for column in table.columns]
+    skipped = [label for label in labels if label not in used]
+    for path in table.siblings:
+        for label in read_header(path, table):
+            meaning = read_label(label)
+            is_known = bool(meaning.fields or meaning.signals)
+            if is_known and label not in used and readers.resolve_name(label).exercise_id is None:
+                skipped.append(label)
+    return tuple(dict.fromkeys(skipped))
+
+
+def _match_names(table: LooseTable, layout: Layout, readers: Readers) -> tuple[NameLine, ...]:
+    if layout.kind == "wide":
+        counts = {column.label: len(column.cells) for column in layout.lifts}
+    else:
+        counts = dict(layout.fields["exercise"].counts)
+    ranked = sorted(counts.items(), key=lambda pair: (-pair[1], pair[0]))
+    return tuple(NameLine(name, n, readers.resolve_name(name)) for name, n in ranked)
+
+
+def _tell_names(names: tuple[NameLine, ...], book: Notebook) -> None:
+    hows = Counter(line.match.how for line in names if line.match.exercise_id)
+    found = ", ".join(f"{n} by {how}" for how, n in hows.most_common()) or "none"
+    book.note(f"{len(names)} exercise names; matched: {found}.")
+    for line in names:
+        if line.match.exercise_id is None:
+            near = ", ".join(line.match.candidates) or "nothing near"
+            book.note(
+                f"{line.written!r} ({line.count} times) is unmatched; nearest: {near}. Its sets "
+                "are kept; say what it is in names.toml."
+            )
+
+
+def _with_preview(
+    toml: str, table: LooseTable, names: tuple[NameLine, ...], readers: Readers, book: Notebook
+) -> Draft:
+    """Read the beginning of the file with the map as drafted, and say how that went."""
+    raw = _read_beginning(toml, table)
+    tidy = readers.tidy_file(raw)
+    aside = tidy.set_aside.height
+    if aside:
+        reasons = Counter(tidy.set_aside["reason"].to_list()).most_common(3)
+        told = ", ".join(f"{reason} ({n})" for reason, n in reasons)
+        book.note(
+            f"Of the first {raw.frame.height} rows, {aside} records would be set aside: {told}."
+        )
+    else:
+        book.note(f"Nothing of the first {raw.frame.height} rows would be set aside.")
+    return Draft(
+        toml=toml,
+        questions=tuple(book.questions),
+        evidence=tuple(book.evidence),
+        names=names,
+        first_sets=tidy.sets.head(N_FIRST),
+        first_signals=tidy.signals.head(N_FIRST),
+    )
+
+
+def _read_beginning(toml: str, table: LooseTable) -> RawFile:
+    with tempfile.TemporaryDirectory() as folder:
+        one = _check_map(toml, Path(folder))
+        source = table.source
+        if table.is_part:
+            source = _copy_head(source, Path(folder))
+        raw = read_raw(source, one)
+    return replace(raw, frame=raw.frame.head(PREVIEW_ROWS))
+
+
+def _check_map(toml: str, folder: Path) -> SourceMap:
+    """The drafted map, through the same checks as any other."""
+    path = folder / "draft.toml"
+    path.write_text(toml, "utf-8")
+    return read_map(path)
+
+
+def _copy_head(source: SourceFile, folder: Path) -> SourceFile:
+    """The first megabyte of a large file, cut at a line end."""
+    with source.absolute.open("rb") as handle:
+        data = handle.read(2**20)
+    path = folder / "head"
+    end = data.rfind(b"\n") + 1
+    path.write_bytes(data[: end + end % 2])
+    return replace(source, absolute=path)

@@ -1,0 +1,265 @@
+"""What each column of an unknown table means: by its label and by its contents."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from pipeline.core.errors import InputError
+from pipeline.sources.draft_cells import (
+    CLOCK,
+    FLAGS,
+    LOAD,
+    NUMBER,
+    REPS,
+    SIDE_WORDS,
+    WARM_FLAGS,
+    Column,
+)
+from pipeline.sources.draft_labels import UNITS
+from pipeline.sources.draft_records import Notebook, Readers
+
+SURE = 0.6  # share of cells that must fit what a label promises
+NAMED = 0.5  # share of distinct cells that are known exercises
+ORDERS = ("ymd", "dmy", "mdy")
+
+
+@dataclass(frozen=True)
+class Layout:
+    """What kind of table it is, and its columns by field of the map.
+
+    ``lifts`` are the columns of a wide table that are exercises, ``signals`` the measured ones
+    with the signal each gives, ``rest`` those that no part of the map reads.
+    """
+
+    kind: str
+    fields: dict[str, Column]
+    lifts: tuple[Column, ...]
+    signals: tuple[tuple[Column, str], ...]
+    rest: tuple[Column, ...]
+
+
+def is_day(readers: Readers, year: int | None) -> Callable[[str], bool]:
+    """Whether a text is a day in any order."""
+    return lambda text: any(
+        readers.read_date(text, order, year or 2000) is not None for order in ORDERS
+    )
+
+
+def find_layout(
+    columns: tuple[Column, ...], readers: Readers, book: Notebook, year: int | None, file: str
+) -> Layout:
+    """Kind of table and meaning of its columns.
+
+    Raises
+    ------
+    InputError
+        when there is no column of dates, or nothing that a map can read beside it.
+    """
+    filled = tuple(column for column in columns if not column.is_empty)
+    date = _find_date(filled, is_day(readers, year), file)
+    others = tuple(column for column in filled if column is not date)
+    exercise = _find_exercise(others, readers)
+    if exercise is not None:
+        others = tuple(column for column in others if column is not exercise)
+        return _find_rows(date, exercise, others, book, file)
+    lifts = _find_lifts(others, readers)
+    signals = _find_signals(others, book)
+    if lifts and len(lifts) >= len(signals):
+        rest = tuple(column for column in others if column not in lifts)
+        return Layout("wide", {"date": date}, lifts, (), rest)
+    if signals:
+        return _with_device(date, others, signals)
+    labels = ", ".join(column.label for column in columns)
+    remedy = "a column of exercises, or of measured values, is needed beside the date"
+    raise InputError(file, None, f"columns {labels}: none is an exercise or a signal", remedy)
+
+
+def _find_date(columns: tuple[Column, ...], test: Callable[[str], bool], file: str) -> Column:
+    """The column with most days in it, one labelled so first."""
+    ranked = [
+        (column.meaning.fields.get("date", 0.0) + share, column)
+        for column in columns
+        if (share := column.share(test)) >= SURE
+    ]
+    if not ranked:
+        labels = ", ".join(column.label for column in columns)
+        remedy = "write a date in each row, such as 2019-03-05, or name the file with its year"
+        raise InputError(file, None, f"no column of dates among {labels}", remedy)
+    return max(ranked, key=lambda pair: (pair[0], -pair[1].place))[1]
+
+
+def _find_exercise(columns: tuple[Column, ...], readers: Readers) -> Column | None:
+    """The column of exercise names: by label with text below it, or by known names."""
+
+    def known(column: Column) -> float:
+        names = list(column.counts)[:200]
+        found = sum(readers.resolve_name(name).exercise_id is not None for name in names)
+        return found / len(names)
+
+    ranked = []
+    for column in columns:
+        if column.share_like(NUMBER) > 1 - SURE or column.shorthand >= SURE:
+            continue
+        label, share = column.meaning.fields.get("exercise", 0.0), known(column)
+        if share >= NAMED or (label == 1.0 and share > 0):
+            ranked.append((share + label, column))
+    return max(ranked, key=lambda pair: pair[0])[1] if ranked else None
+
+
+def _find_rows(
+    date: Column, exercise: Column, others: tuple[Column, ...], book: Notebook, file: str
+) -> Layout:
+    """A table with a column of exercises: a row a set, or a row an exercise with shorthand."""
+    fields = _assign(others)
+    short = max(others, key=lambda column: column.shorthand, default=None)
+    is_short = short is not None and short.shorthand >= SURE
+    if is_short and short is not None:
+        fields = {name: column for name, column in fields.items() if column is not short}
+        fields["sets"] = short
+    else:
+        fields.pop("sets", None)
+        _refuse_counted_sets(others, fields, file)
+        _find_by_contents(others, fields, book)
+        _refuse_nothing_done(fields, others, file)
+    fields = {"date": date, "exercise": exercise, **fields}
+    rest = tuple(column for column in others if column not in fields.values())
+    return Layout("exercises" if is_short else "sets", fields, (), (), rest)
+
+
+def _assign(columns: tuple[Column, ...]) -> dict[str, Column]:
+    """One column a field: the strongest label whose contents fit goes first."""
+    ranked = [
+        (strength, -column.place, field, column)
+        for column in columns
+        for field, strength in column.meaning.fields.items()
+        if field in FITS and FITS[field](column)
+    ]
+    ranked += [(0.9, -c.place, "load", c) for c in columns if c.label.strip().lower() in UNITS]
+    fields: dict[str, Column] = {}
+    for _, _, field, column in sorted(ranked, key=lambda entry: entry[:2], reverse=True):
+        if field not in fields and column not in fields.values():
+            fields[field] = column
+    return fields
+
+
+def _is_count(column: Column) -> bool:
+    return column.is_whole and max(column.numbers, default=0) <= 30
+
+
+def _is_flag(column: Column) -> bool:
+    return column.share(lambda text: text.lower().rstrip(".") in FLAGS) >= 0.9
+
+
+def _is_warm_flag(column: Column) -> bool:
+    """A plain yes or no needs a label that says warm-up; the words for it do not."""
+    says_so = column.share(lambda text: text.lower() in WARM_FLAGS) > 0
+    return _is_flag(column) and (says_so or "type" not in column.meaning.words)
+
+
+def _is_text(column: Column) -> bool:
+    return column.share_like(NUMBER) < SURE
+
+
+# What must stand below a label for it to be believed.
+FITS: dict[str, Callable[[Column], bool]] = {
+    "session": lambda c: not c.is_numeric or c.is_whole,
+    "load": lambda c: c.share_like(LOAD) >= SURE and not c.shorthand,
+    "reps": lambda c: c.share_like(REPS) >= SURE,
+    "unit": lambda c: c.share(lambda text: text.lower().rstrip(".") in UNITS) >= 0.9,
+    "set_no": _is_count,
+    "rir": lambda c: c.is_numeric and max(c.numbers, default=99) <= 10,
+    "rpe": lambda c: c.is_numeric and max(c.numbers, default=99) <= 10,
+    "to_failure": _is_flag,
+    "is_warmup": _is_warm_flag,
+    "drop_of": lambda c: _is_count(c) or _is_flag(c),
+    "cluster": lambda c: True,
+    "segment": _is_count,
+    "superset": lambda c: True,
+    "angle": lambda c: len(c.numbers) > 0,
+    "position": _is_text,
+    "side": lambda c: c.share(lambda text: text.lower().rstrip(".") in SIDE_WORDS) >= 0.9,
+    "duration_s": lambda c: c.is_numeric or c.share_like(CLOCK) >= SURE,
+    "distance_m": lambda c: c.is_numeric,
+    "note": _is_text,
+}
+
+
+def _refuse_counted_sets(columns: tuple[Column, ...], fields: dict[str, Column], file: str) -> None:
+    """One row that stands for several sets cannot be described by a map yet."""
+    for column in columns:
+        labelled = "sets" in column.meaning.fields and "set_no" not in fields
+        if labelled and column is not fields.get("load") and _is_count(column):
+            remedy = "write the sets as one text such as 3x8@100, or one row a set"
+            raise InputError(file, None, f"column {column.label!r} counts sets", remedy)
+
+
+def _find_by_contents(
+    columns: tuple[Column, ...], fields: dict[str, Column], book: Notebook
+) -> None:
+    """Repetitions and load without a label that says so: proposed, and asked about."""
+    for field, what in (("reps", "repetitions"), ("load", "the load")):
+        if field in fields:
+            continue
+        free = [c for c in columns if c not in fields.values() and c.is_numeric and c.numbers]
+        fitting = [c for c in free if _is_count(c)] if field == "reps" else free
+        if fitting:
+            best = max(fitting, key=lambda c: max(c.numbers)) if field == "load" else fitting[0]
+            choices = [best.label, *(c.label for c in fitting if c is not best)]
+            told = f"no label says {what}; by its numbers it may be {best.label!r}"
+            label = book.ask(f"columns.{field}", f"Which column is {what}?", choices, told)
+            fields[field] = next(c for c in columns if c.label == label)
+
+
+def _refuse_nothing_done(fields: dict[str, Column], columns: tuple[Column, ...], file: str) -> None:
+    if not fields.keys() & {"reps", "duration_s", "distance_m"}:
+        labels = ", ".join(column.label for column in columns)
+        remedy = "a column of repetitions, or of sets such as 3x8@100, is needed"
+        raise InputError(file, None, f"columns {labels}: nothing says what was done", remedy)
+
+
+def _find_lifts(columns: tuple[Column, ...], readers: Readers) -> tuple[Column, ...]:
+    """Columns of a wide table that are exercises: their cells are sets in shorthand.
+
+    A column of bare numbers under a known exercise counts too.
+    """
+
+    def is_lift(column: Column) -> bool:
+        if column.shorthand >= SURE:
+            return True
+        is_named = readers.resolve_name(column.label).exercise_id is not None
+        return is_named and (column.shorthand > 0 or column.share_like(REPS) >= SURE)
+
+    return tuple(column for column in columns if is_lift(column))
+
+
+def _find_signals(columns: tuple[Column, ...], book: Notebook) -> tuple[tuple[Column, str], ...]:
+    """Measured columns with the signal each gives, by label and plausible values."""
+    taken: dict[str, Column] = {}
+    for column in columns:
+        signals = column.meaning.signals
+        if not signals or column.share_like(NUMBER) + column.share_like(CLOCK) < SURE:
+            continue
+        signal = max(signals, key=lambda name: (signals[name], name.startswith("hrv_")))
+        if signal == "hrv":
+            signal = book.ask(
+                f'signals."{column.label}"',
+                f"Which metric is {column.label!r}?",
+                ("hrv_rmssd_ms", "hrv_sdnn_ms"),
+                "heart-rate variability is RMSSD or SDNN, and the label does not say which",
+            )
+        if signal not in taken:
+            taken[signal] = column
+        else:
+            book.note(f"{column.label!r} is left out: {taken[signal].label!r} gives {signal}.")
+    return tuple((column, signal) for signal, column in taken.items())
+
+
+def _with_device(
+    date: Column, others: tuple[Column, ...], signals: tuple[tuple[Column, str], ...]
+) -> Layout:
+    measured = [column for column, _ in signals]
+    fields = {"date": date}
+    for column in others:
+        if column not in measured and column.meaning.fields.get("device") == 1.0:
+            fields.setdefault("device", column)
+    rest = tuple(c for c in others if c not in measured and c not in fields.values())
+    return Layout("signals", fields, (), signals, rest)

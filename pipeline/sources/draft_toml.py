@@ -1,0 +1,156 @@
+"""The drafted map as a commented TOML text."""
+
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from pipeline.sources.draft_dates import DateFinding
+from pipeline.sources.draft_file import LooseTable
+from pipeline.sources.draft_records import Notebook
+from pipeline.sources.draft_signals import SignalFinding
+from pipeline.sources.draft_units import UnitFinding
+
+KIND_WORDS = {
+    "sets": "one row a set",
+    "exercises": "one row an exercise, with its sets in shorthand",
+    "wide": "one row a day, one column an exercise",
+    "signals": "one row a day or night, one column a measured signal",
+}
+SEPARATOR_WORDS = {";": "semicolon", ",": "comma", "\t": "tab", "|": "bar"}
+
+
+@dataclass(frozen=True)
+class MapParts:
+    """Everything that goes into the map; None or empty: left out."""
+
+    table: LooseTable
+    kind: str
+    columns: dict[str, str]
+    decimal: str
+    dates: DateFinding
+    skip_columns: tuple[str, ...] = ()
+    signals: tuple[SignalFinding, ...] = ()
+    unit: UnitFinding | None = None
+    order: str | None = None
+    by_rule: bool = False
+    basis: str = "by exercise"
+
+
+def write_map(parts: MapParts, book: Notebook) -> str:
+    """The map; open questions stand as comments above the lines that they concern."""
+    sections = (
+        _head(parts),
+        _table(parts, book),
+        _columns(parts, book),
+        _signals(parts, book),
+        _dates(parts, book),
+        _units(parts, book),
+        _load(parts, book),
+        _notation(parts, book),
+    )
+    return "\n".join("\n".join(lines) + "\n" for lines in sections if lines)
+
+
+def quote(text: str) -> str:
+    """A TOML string."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def _quote_list(texts: Iterable[str]) -> str:
+    return f"[{', '.join(quote(text) for text in texts)}]"
+
+
+def _asked(book: Notebook, *starts: str) -> list[str]:
+    """Open questions on a section."""
+    lines: list[str] = []
+    for question in book.questions:
+        if question.key.startswith(starts):
+            choices = ", ".join(question.choices)
+            lines += [f"# UNSURE: {question.text} ({choices})", f"#   {question.why}"]
+    return [" ".join(line.split("\n")) for line in lines]
+
+
+def _head(parts: MapParts) -> list[str]:
+    return [
+        f"# How {parts.table.source.path} is read: {KIND_WORDS[parts.kind]}.",
+        "# Drafted by looking at the file; correct what is wrong.",
+        "schema = 1",
+        "",
+        "[match]",
+        f"globs = [{quote(parts.table.pattern)}]   # against the path inside inbox/<lifter>/",
+    ]
+
+
+def _table(parts: MapParts, book: Notebook) -> list[str]:
+    table = parts.table
+    lines = [
+        "[table]",
+        *_asked(book, "table."),
+        f"kind = {quote(parts.kind)}   # {KIND_WORDS[parts.kind]}",
+        f"separator = {quote(table.separator)}   # {SEPARATOR_WORDS[table.separator]}",
+        f"decimal = {quote(parts.decimal)}",
+    ]
+    if table.header_row != 1:
+        lines.append(f"header_row = {table.header_row}")
+    if table.encoding not in ("utf-8", "utf-8-sig"):
+        lines.append(f"encoding = {quote(table.encoding)}")
+    if parts.by_rule:
+        lines.append('warmups = "by rule"   # light first sets that are not marked as warm-ups')
+    if parts.skip_columns:
+        lines.append(f"skip_columns = {_quote_list(parts.skip_columns)}   # no exercises")
+    return lines
+
+
+def _columns(parts: MapParts, book: Notebook) -> list[str]:
+    body = [f"{field} = {quote(label)}" for field, label in parts.columns.items()]
+    return ["[columns]   # field = the label in the file", *_asked(book, "columns."), *body]
+
+
+def _signals(parts: MapParts, book: Notebook) -> list[str]:
+    lines = _asked(book, "signals.")
+    for one in parts.signals:
+        lines += [
+            f"[signals.{quote(one.label)}]",
+            f"signal = {quote(one.signal)}",
+            f"unit = {quote(one.unit)}",
+        ]
+    return lines
+
+
+def _dates(parts: MapParts, book: Notebook) -> list[str]:
+    lines = ["[dates]", *_asked(book, "dates."), f"order = {quote(parts.dates.order)}"]
+    if parts.dates.year_from:
+        lines.append(f"year_from = {quote(parts.dates.year_from)}   # the rows lack it")
+    return lines
+
+
+def _units(parts: MapParts, book: Notebook) -> list[str]:
+    if parts.unit is None:
+        return []
+    lines = ["[units]", *_asked(book, "units."), f"load = {quote(parts.unit.unit)}"]
+    if parts.unit.changes:
+        changes = [f"{{from = {day}, load = {quote(unit)}}}" for day, unit in parts.unit.changes]
+        lines.append(f"changes = [{', '.join(changes)}]   # the unit from that day on")
+    return lines
+
+
+def _load(parts: MapParts, book: Notebook) -> list[str]:
+    if parts.kind == "signals":
+        return []
+    return [
+        "[load]",
+        *_asked(book, "load."),
+        "# by exercise: dumbbells are written for one hand; total: every load is written whole",
+        f"basis = {quote(parts.basis)}",
+    ]
+
+
+def _notation(parts: MapParts, book: Notebook) -> list[str]:
+    if parts.order is None:
+        return []
+    return ["[notation]", *_asked(book, "notation."), f"order = {quote(parts.order)}"]
+
+
+def list_labels(labels: Sequence[str]) -> str:
+    """Labels for a sentence."""
+    return ", ".join(repr(label) for label in labels)
