@@ -115,6 +115,19 @@ class Prose:
 
 
 @dataclass(frozen=True)
+class Entry:
+    """One lifter on a page about all: name with link, horizon (wide, narrow), answer, links."""
+
+    template: ClassVar[str] = "entry"
+    title: str
+    file: str
+    horizon: tuple[Markup, Markup] | None
+    sentence: Text
+    second: Text
+    links: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
 class Row:
     """Blocks side by side on a wide page; ``widths`` are CSS grid columns: ("760fr", "400fr")."""
 

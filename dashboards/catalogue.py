@@ -14,12 +14,16 @@ GROUP_PAGES: tuple[str, ...] = ()
 
 def list_pages(book: PageBook) -> list[PageId]:
     """Every page of the book: the start page, the group's (two lifters or more), each lifter's."""
-    pages = [PageId("index.html", words.plain("frame.page_index"), "index")]
-    if len(book.lifters) > 1:
-        pages += [_page(kind, f"{kind}.html") for kind in GROUP_PAGES]
+    pages = common_pages(book)
     for lifter in book.lifters:
         pages += pages_of(lifter)
     return pages
+
+
+def common_pages(book: PageBook) -> list[PageId]:
+    """The pages about all lifters: the start page, and the group's where there are two or more."""
+    kinds = ("index", *GROUP_PAGES) if len(book.lifters) > 1 else ("index",)
+    return [_page(kind, f"{kind}.html") for kind in kinds]
 
 
 def pages_of(lifter: LifterInfo) -> list[PageId]:
@@ -42,6 +46,6 @@ def render_page(page: PageId, book: PageBook) -> str:
     """
     build = import_module(f"dashboards.pages.{page.kind}").build_page
     if page.lifter_id is None:
-        return assemble_page(build(book), book_frame(book, page))
+        return assemble_page(build(book), book_frame(book, page, common_pages(book)))
     lifter = next(one for one in book.lifters if one.lifter_id == page.lifter_id)
     return assemble_page(build(book, lifter), lifter_frame(book, page, pages_of(lifter)))

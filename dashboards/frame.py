@@ -62,19 +62,15 @@ def lifter_frame(book: PageBook, page_id: PageId, pages: list[PageId]) -> dict[s
         as_of=_as_of(book, last, shows_clock),
         here=page_id.title,
         up="../",
-        menu=[
-            {"file": p.file, "title": p.title, "is_here": p.file == page_id.file}
-            for p in pages
-            if p.lifter_id == lifter.lifter_id
-        ],
-        horizon=_horizon(book, lifter.lifter_id, calendar) if calendar else None,
+        menu=_menu(page_id, pages),
+        horizon=horizon_of(book, lifter.lifter_id),
         weeks=_span(calendar) if calendar else None,
     )
     return frame
 
 
-def book_frame(book: PageBook, page_id: PageId) -> dict[str, Any]:
-    """The same for a page about all lifters: no horizon, no span."""
+def book_frame(book: PageBook, page_id: PageId, pages: list[PageId]) -> dict[str, Any]:
+    """The same for a page about all lifters: no horizon, no span; a menu where there are two."""
     shows_clock = page_id.kind == "index"
     ends = [c.last for one in book.lifters if (c := weeks_of(book, one.lifter_id))]
     last = max(ends) if ends else None
@@ -85,11 +81,20 @@ def book_frame(book: PageBook, page_id: PageId) -> dict[str, Any]:
         as_of=_as_of(book, last, shows_clock),
         here=page_id.title,
         up="",
-        menu=None,
+        menu=_menu(page_id, pages) if len(pages) > 1 else None,
         horizon=None,
         weeks=None,
     )
     return frame
+
+
+def _menu(page_id: PageId, pages: list[PageId]) -> list[dict[str, object]]:
+    """The pages that exist beside this one, this one marked."""
+    return [
+        {"file": p.file, "title": p.title, "is_here": p.file == page_id.file}
+        for p in pages
+        if p.lifter_id == page_id.lifter_id
+    ]
 
 
 def _who(lifter: LifterInfo, last: date | None) -> str:
@@ -112,7 +117,11 @@ def _span(calendar: LifterWeeks) -> tuple[str, int, int, int]:
     return calendar.first.isoformat(), calendar.weeks, start, calendar.weeks
 
 
-def _horizon(book: PageBook, lifter_id: str, calendar: LifterWeeks) -> tuple[Markup, Markup] | None:
+def horizon_of(book: PageBook, lifter_id: str) -> tuple[Markup, Markup] | None:
+    """The horizon of a lifter, wide and narrow, or None when no training was logged."""
+    calendar = weeks_of(book, lifter_id)
+    if calendar is None:
+        return None
     logged = _logged(book, lifter_id)
     return render_horizon(logged, calendar.first, calendar.weeks) if logged.height else None
 

@@ -9,19 +9,20 @@ from dashboards.charts.axes import at_x, at_y, frame_chart
 from dashboards.theme.chart import lay_text, stack_layers
 from dashboards.theme.colours import INK, INK2, INK3, RULE
 
-TOP, FOOT = 4, 20
+TOP, FOOT = 4, 4
 TALL, SHORT = 12.0, 6.0
 
 
 @dataclass(frozen=True)
 class CombLayout:
-    """Widths of names, plot and column, height of a row (px); rows."""
+    """Widths of names, plot and column, height of a row (px); rows; slanted lines a week."""
 
     left: int
     plot: int
     right: int
     row: int
     rows: int
+    slants: int
 
     @property
     def height(self) -> float:
@@ -89,14 +90,14 @@ def _layoff(base: alt.Chart, layout: CombLayout) -> alt.Chart:
 
 
 def _unlogged(base: alt.Chart, layout: CombLayout) -> list[alt.Chart]:
-    """Three slanted lines a week."""
+    """Slanted lines, as many a week as there is room for."""
     weeks = base.transform_filter("datum.status == 'unlogged'")
     lines = (
-        weeks.transform_calculate(i="[0, 1, 2]")
+        weeks.transform_calculate(i=f"sequence({layout.slants})")
         .transform_flatten(["i"])
         .transform_calculate(
-            x0="datum.k + datum.i / 3",
-            x1="datum.k + datum.i / 3 + 1 / 3",
+            x0=f"datum.k + datum.i / {layout.slants}",
+            x1=f"datum.k + (datum.i + 1) / {layout.slants}",
             y0="datum.foot",
             y1=f"datum.foot - {TALL}",
         )

@@ -1,10 +1,38 @@
 """The start page: the lifters, each one's first answer, links, and when the refresh ran."""
 
 from dashboards import words
-from dashboards.blocks import Answer, Page
-from pipeline.core.page_book import PageBook
+from dashboards.blocks import Answer, Entry, Page
+from dashboards.catalogue import pages_of
+from dashboards.frame import horizon_of
+from dashboards.numbers import count, number_word, plural, say_moment
+from dashboards.pages.record import answer_record
+from pipeline.core.page_book import LifterInfo, PageBook
 
 
 def build_page(book: PageBook) -> Page:
     """The start page of the book."""
-    return Page((Answer(words.say("index.answer"), ""),), (), ())
+    files = book.tables["source_file"]
+    number = len(book.lifters)
+    lifters = f"{number_word(number).capitalize()} lifter{'' if number == 1 else 's'}"
+    answer = words.say(
+        "index.answer",
+        lifters=lifters,
+        files=plural(files.height, "file", "files"),
+        read=count(files["read"].sum()),
+    )
+    second = words.say("index.second", moment=say_moment(book.last_run))
+    entries = tuple(_entry(book, lifter) for lifter in book.lifters)
+    return Page((Answer(answer, second),), entries, (words.say("index.method"),))
+
+
+def _entry(book: PageBook, lifter: LifterInfo) -> Entry:
+    answer = answer_record(book, lifter)
+    pages = pages_of(lifter)
+    return Entry(
+        title=lifter.name,
+        file=pages[0].file,
+        horizon=horizon_of(book, lifter.lifter_id),
+        sentence=answer.sentence,
+        second=answer.second,
+        links=tuple((page.file, page.title) for page in pages),
+    )

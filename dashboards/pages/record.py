@@ -39,11 +39,10 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     """The page of one lifter: counts always, inference only where a finding carries it."""
     strips = strip_frames(book, lifter)
     if strips is None:
-        return _nothing(lifter)
+        return Page((answer_record(book, lifter),), (), ())
     counts = count_record(book, lifter.lifter_id)
     missing = missing_questions(book, lifter.lifter_id)
-    has_range = strips.muscles["low"].is_not_null().any()
-    if strips.count < YOUNG_WEEKS and not has_range:
+    if _is_young(strips):
         return _young(book, lifter, strips, counts, missing)
     lanes = event_frames(book, lifter.lifter_id, strips.first, strips.count, strips.muscles)
     blocks: list[object] = [
@@ -52,10 +51,10 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         span_picture(book, lifter, strips, lanes),
         changes_table(book, lifter.lifter_id),
     ]
-    if not has_range and missing:
+    if strips.muscles["low"].is_null().all() and missing:
         blocks.append(missing_table(missing))
     return Page(
-        answers=(Answer(_answer(strips, counts), _second(counts)),),
+        answers=(answer_record(book, lifter),),
         blocks=tuple(blocks),
         folds=_counts_fold(book, lifter),
         method=_method(book),
@@ -63,18 +62,25 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     )
 
 
-def _nothing(lifter: LifterInfo) -> Page:
-    answer = words.say("record.nothing", name=lifter.name)
-    return Page((Answer(answer, words.say("record.nothing_second")),), (), ())
+def answer_record(book: PageBook, lifter: LifterInfo) -> Answer:
+    """The first answer about a lifter, for this page and the start page: counts, never guesses."""
+    strips = strip_frames(book, lifter)
+    if strips is None:
+        answer = words.say("record.nothing", name=lifter.name)
+        return Answer(answer, words.say("record.nothing_second"))
+    counts = count_record(book, lifter.lifter_id)
+    if _is_young(strips):
+        return _answer_young(book, lifter, counts, missing_questions(book, lifter.lifter_id))
+    return Answer(_answer(strips, counts), _second(counts))
 
 
-def _young(
-    book: PageBook,
-    lifter: LifterInfo,
-    strips: StripFrames,
-    counts: RecordCounts,
-    missing: list[Missing],
-) -> Page:
+def _is_young(strips: StripFrames) -> bool:
+    return strips.count < YOUNG_WEEKS and strips.muscles["low"].is_null().all()
+
+
+def _answer_young(
+    book: PageBook, lifter: LifterInfo, counts: RecordCounts, missing: list[Missing]
+) -> Answer:
     soonest = min(((m.weeks_more, m.question) for m in missing if m.weeks_more), default=(None, ""))
     first: Text = ""
     if soonest[0] is not None:
@@ -88,8 +94,18 @@ def _young(
         set_aside=f"{plural(int(files['set_aside'].sum()), 'row', 'rows')} set aside",
     )
     answer = words.say("record.too_few", weeks=number_word(counts.weeks).capitalize(), first=first)
+    return Answer(answer, second)
+
+
+def _young(
+    book: PageBook,
+    lifter: LifterInfo,
+    strips: StripFrames,
+    counts: RecordCounts,
+    missing: list[Missing],
+) -> Page:
     return Page(
-        answers=(Answer(answer, second),),
+        answers=(_answer_young(book, lifter, counts, missing),),
         blocks=(
             begin_picture(book, lifter, strips, missing),
             missing_table(missing),

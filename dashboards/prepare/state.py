@@ -85,8 +85,8 @@ def comb_picture(book: PageBook, lifter_id: str) -> Picture:
         title=words.plain("state.comb_title"),
         caption=words.say("state.comb_caption"),
         description=_describe_comb(weeks),
-        wide=draw_comb(ticks, years, CombLayout(92, 938, 170, 24, years.height)),
-        narrow=draw_comb(ticks, short, CombLayout(40, 326, 0, 22, years.height)),
+        wide=draw_comb(ticks, years, CombLayout(92, 938, 170, 24, years.height, 3)),
+        narrow=draw_comb(ticks, short, CombLayout(40, 326, 0, 22, years.height, 1)),
         keys=(
             Key("rule", words.plain("state.key_trained"), INK),
             Key("tick", words.plain("state.key_deload"), INK),
