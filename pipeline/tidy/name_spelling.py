@@ -17,7 +17,7 @@ Words = tuple[str, ...]
 MARGIN = 0.04  # two readings closer in certainty than this are a tie
 STEP = 0.05  # certainty lost with each edit
 LONG_WORD = 7  # from this length on, two edits are allowed
-SHORT_WORD = 3  # at this length, only a swap of letters
+SHORT_WORD = 3  # at this length, only a swap of letters or one left out
 PREFIX = 4  # a word cut short is completed from this length on
 LONG_NAME = 8
 MAX_READINGS = 16
@@ -54,7 +54,6 @@ class Speller:
         for reading in islice(product(*options), MAX_READINGS):
             edits = sum(distance for _, distance in reading)
             yield tuple(word for word, _ in reading), 1 - STEP * (1 + edits)
-        yield from self._near_names("".join(words))
 
     def nearest(self, words: Words) -> list[tuple[Words, float]]:
         """Known names most like ``words``, with their likeness from 0 to 1, best first."""
@@ -80,9 +79,10 @@ class Speller:
         begun = [known for known in self.vocabulary if known.startswith(word)]
         return [(begun[0], 1)] if len(word) >= PREFIX and len(begun) == 1 else []
 
-    def _near_names(self, text: str) -> Iterator[tuple[Words, float]]:
+    def near_names(self, words: Words) -> Iterator[tuple[Words, float]]:
         """Whole names with a missing space and up to two slips: ``benchpres``."""
-        if len(text) < LONG_NAME:
+        text = "".join(words)
+        if len(text) < LONG_NAME or all(word in self.vocabulary for word in words):
             return
         for name, words in self.compact.items():
             distance = OSA.distance(text, name, score_cutoff=2)
@@ -97,4 +97,5 @@ def _edits_allowed(word: str) -> int:
 
 
 def _is_plausible(word: str, known: str) -> bool:
-    return len(word) > SHORT_WORD or sorted(word) == sorted(known)
+    """Of a short word only a swap, or a letter left out: ``rwo``, ``pll``."""
+    return len(word) > SHORT_WORD or len(known) > len(word) or sorted(word) == sorted(known)

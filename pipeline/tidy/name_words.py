@@ -102,20 +102,24 @@ _IRREGULAR = {
 _NO_PLURAL = frozenset({"ss", "us", "is"})
 
 
-def split_name(text: str) -> tuple[str, ...]:
+def split_name(text: str, expand: bool = True) -> tuple[str, ...]:
     """Words of a name in their one spelling; fillers left out, order kept.
+
+    ``expand``: write abbreviations out.
 
     >>> split_name("DB Bench-Presses (45°)")
     ('dumbbell', 'bench', 'press', '45', 'degree')
     >>> split_name("Pull Ups, one-arm")
     ('pullup', 'single', 'arm')
+    >>> split_name("SL deadlift", expand=False)
+    ('sl', 'deadlift')
     """
     plain = unicodedata.normalize("NFKD", text.replace("°", " degree ").casefold())
     plain = "".join(c for c in plain if not unicodedata.combining(c)).translate(_LETTERS)
     plain = plain.replace("'", "").replace("’", "")
     words: list[str] = []
     for piece in _PIECE.findall(plain):
-        for word in _expand(piece):
+        for word in _expand(piece) if expand else (_singular(piece),):
             if words and (words[-1], word) in JOINED:
                 words[-1] += word
             elif word not in FILLERS:

@@ -58,6 +58,7 @@ class NameIndex:
     """Every known name, ready to be looked up; see ``from_reference``."""
 
     decisions: Mapping[Words, str]
+    as_written: Mapping[Words, frozenset[str]]
     in_order: Mapping[Words, frozenset[str]]
     compact: Mapping[str, frozenset[str]]
     any_order: Mapping[Words, frozenset[str]]
@@ -78,12 +79,13 @@ class NameIndex:
             when a decision names an exercise that does not exist.
         """
         own = {row["exercise_id"]: split_name(row["name"]) for row in exercises.to_dicts()}
-        pairs = [(words, key) for key, words in own.items()]
-        rows = aliases.select("alias", "exercise_id").iter_rows()
-        pairs += [(split_name(alias), key) for alias, key in rows]
+        named = list(exercises.select("name", "exercise_id").iter_rows())
+        named += list(aliases.select("alias", "exercise_id").iter_rows())
+        pairs = list(_written_out(named))
         in_order = _collect(pairs)
         return cls(
             decisions=_check_decisions(decisions, own),
+            as_written=_collect((split_name(text, expand=False), key) for text, key in named),
             in_order=in_order,
             compact=_collect(("".join(words), key) for words, key in pairs),
             any_order=_collect((tuple(sorted(words)), key) for words, key in pairs),
@@ -95,14 +97,19 @@ class NameIndex:
     def resolve(self, text: str) -> NameMatch:
         """The exercise that ``text`` names, or an unmatched result with the nearest ones."""
         if text not in self._known:
-            self._known[text] = self._resolve(split_name(text))
+            self._known[text] = self._resolve(text)
         return self._known[text]
 
-    def _resolve(self, words: Words) -> NameMatch:
+    def _resolve(self, text: str) -> NameMatch:
+        words = split_name(text)
         variants = list_variants(words)
         if words in self.decisions:
             decided = NameMatch(self.decisions[words], 1.0, how="decision")
             return self._add_set_up(decided, variants[-1])
+        ids = self.as_written.get(split_name(text, expand=False), frozenset())
+        if len(ids) == 1:  # "sl deadlift", whatever sl stands for elsewhere
+            how: How = "name" if words in (self.own_words[one] for one in ids) else "alias"
+            return self._add_set_up(NameMatch(next(iter(ids)), 1.0, how=how), variants[0])
         for stage in (self._by_name, self._by_repeated_words, self._by_spelling):
             for variant in variants:
                 found = stage(variant)
@@ -144,16 +151,18 @@ class NameIndex:
         return all(w in OCCASIONS or w in traits for w in dropped)
 
     def _by_spelling(self, variant: Variant) -> NameMatch | None:
-        hits: dict[float, set[str]] = {}
-        for words, certainty in self.speller.corrections(variant.words):
-            ids = self._look_up(words)[0]
-            if ids:
-                hits.setdefault(certainty, set()).update(ids)
-        if not hits:
-            return None
-        best = max(hits)
-        near = [ids for value, ids in hits.items() if value > best - name_spelling.MARGIN]
-        return self._decide(frozenset().union(*near), best, "spelling", variant)
+        """Unknown words corrected; where that gives no name, the whole name with its spaces out."""
+        for readings in (self.speller.corrections, self.speller.near_names):
+            hits: dict[float, set[str]] = {}
+            for words, certainty in readings(variant.words):
+                ids = self._look_up(words)[0]
+                if ids:
+                    hits.setdefault(certainty, set()).update(ids)
+            if hits:
+                best = max(hits)
+                near = [ids for value, ids in hits.items() if value > best - name_spelling.MARGIN]
+                return self._decide(frozenset().union(*near), best, "spelling", variant)
+        return None
 
     def _decide(
         self, ids: frozenset[str], certainty: float, how: How, variant: Variant
@@ -171,7 +180,10 @@ class NameIndex:
     def _add_set_up(self, found: NameMatch, variant: Variant) -> NameMatch:
         """Angle, position and side, except where the word is part of the exercise's own name."""
         own = self.own_words.get(found.exercise_id or "", ())
-        position = variant.position if variant.position_word not in own else None
+        is_own = variant.position_word in own or (
+            variant.position_word == "front" and not variant.stripped
+        )  # "front plank": a known name in which front is no set-up
+        position = None if is_own else variant.position
         return replace(found, angle_deg=variant.angle_deg, position=position, side=variant.side)
 
     def _unmatched(self, words: Words, variant: Variant, first: Iterable[str] = ()) -> NameMatch:
@@ -214,6 +226,18 @@ def _check_decisions(decisions: Mapping[str, str], own: Mapping[str, Words]) -> 
             raise SettingsError(f"names.toml: {text!r} = {exercise_id!r}: no such exercise: {hint}")
         checked[split_name(text)] = exercise_id
     return checked
+
+
+def _written_out(named: Iterable[tuple[str, str]]) -> Iterator[tuple[Words, str]]:
+    """Names with abbreviations written out; what stands so somewhere itself goes before."""
+    plain: dict[Words, list[str]] = {}
+    short: dict[Words, list[str]] = {}
+    for text, exercise_id in named:
+        words = split_name(text)
+        is_plain = words == split_name(text, expand=False)
+        (plain if is_plain else short).setdefault(words, []).append(exercise_id)
+    for words, ids in (short | plain).items():
+        yield from ((words, exercise_id) for exercise_id in ids)
 
 
 def _collect(pairs: Iterable[tuple]) -> dict:

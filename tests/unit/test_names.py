@@ -44,6 +44,8 @@ ALIASES = [
     ("leg curl", "lying_leg_curl"),
     ("lateral raise", "lateral_raise"),
     ("leaning cable lateral raise", "cable_lateral_raise"),
+    ("single leg squat", "hack_squat"),
+    ("sl squat", "front_squat"),
 ]
 
 
@@ -126,6 +128,12 @@ def test_a_tie_names_both(index):
 def test_the_nearest_exercises_are_offered(index):
     assert index.resolve("paused bench press").candidates[0] == "bench_press"
     assert len(index.resolve("paused bench press").candidates) == 3
+
+
+def test_a_written_alias_goes_before_what_its_abbreviation_stands_for_elsewhere(index):
+    assert index.resolve("SL squats").exercise_id == "front_squat"
+    assert index.resolve("one-leg squat").exercise_id == "hack_squat"
+    assert index.resolve("1 leg squat").exercise_id == "hack_squat"
 
 
 def test_known_words_are_never_turned_into_others(index):
