@@ -15,14 +15,14 @@ from pipeline.findings.say import say_change, say_interval, say_number
 from pipeline.findings.support import support_deloads, support_layoffs
 from pipeline.models.deload import DeloadResponse, fit_deload_response, fit_fake_deloads
 from pipeline.models.layoff import Layoff, LayoffResponse, LossByLength, fit_layoffs
-from pipeline.models.rep_curve import own_log_1rm
+from pipeline.models.rep_curve import log_factor
 from pipeline.models.weekly_strength import fit_weekly_strength
 from pipeline.models.weeks import mask_after
 
 METHOD = "regression over all weeks on the change before and the period, clustered errors"
 LAYOFF_METHOD = "weekly strength on return against before"
 COVERAGE = 0.95
-MAX_RIR, MAX_TOTAL_REPS = 4.5, 15.0  # sets further from failure or longer say little
+MAX_RIR, MAX_TOTAL_REPS = 4.5, 12.0  # sets further from failure or longer say little
 N_FAKES = 200
 SEED = 20_141_103
 
@@ -58,16 +58,15 @@ def answer_easing(record: Record, rep_slopes: dict[str, float]) -> EasingAnswers
 
 def _weekly_strength(record: Record, rep_slopes: dict[str, float]) -> tuple[Floats, Floats]:
     """Weekly strength from sets with recorded reserve: an assumed one would hide what we ask."""
-    total = pl.col("reps") + pl.col("rir")
+    to_failure = pl.col("reps") + pl.col("rir")
     sets = record.strength_sets.filter(
         (pl.col("rir_source") == "recorded")
         & (pl.col("rir") <= MAX_RIR)
-        & (total <= MAX_TOTAL_REPS)
+        & (to_failure <= MAX_TOTAL_REPS)
     )
     slope = np.array([rep_slopes.get(one, 1.0) for one in sets["exercise_id"]])
-    value = own_log_1rm(
-        np.log(column(sets, "load_moved_kg")), column(sets, "reps") + column(sets, "rir"), slope
-    )
+    total = column(sets, "reps") + column(sets, "rir")
+    value = np.log(column(sets, "load_moved_kg")) + slope * log_factor(total)
     week = sets["week"].to_numpy()
     return fit_weekly_strength(week, _lift_numbers(record, sets), value, record.n_weeks)
 
@@ -90,7 +89,7 @@ def _deload_weeks(record: Record) -> dict[int, dict]:
 
 
 def _main_week(record: Record, event: dict) -> int:
-    """The week that holds most of the event: a Thursday rule, as ISO 8601 gives a year its weeks."""
+    """The week that holds most of the event, by its fourth day."""
     return record.week_of(event["start"] + timedelta(days=3))
 
 

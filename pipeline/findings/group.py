@@ -74,6 +74,7 @@ def _find_mean(muscle_id: str, name: str, rows: pl.DataFrame) -> Finding:
 def _say(name: str, fit: MixedFit, low: float, high: float) -> str:
     spread = say_number(fit.slope_sd) if np.isfinite(fit.slope_sd) else "0"
     return (
-        f"{name.capitalize()}: {say_change(fit.slope)} % a year {say_interval(low, high)} on average "
-        f"over {fit.n_groups} lifters, who differ with a standard deviation of {spread} % a year."
+        f"{name.capitalize()}: {say_change(fit.slope)} % a year {say_interval(low, high)} on "
+        f"average over {fit.n_groups} lifters, who differ with a standard deviation of "
+        f"{spread} % a year."
     )

@@ -18,7 +18,7 @@ from pipeline.findings.say import say_number
 from pipeline.findings.slopes import SlopeAnswers
 from pipeline.findings.support import support_level
 from pipeline.models.lift_level import LiftLevel, fit_lift_level
-from pipeline.models.rep_curve import log_factor
+from pipeline.models.rep_curve import estimate_reserve as reserve_at_level
 
 METHOD = "local linear trend on adjusted sets"
 LEVEL_COVERAGE = 0.90
@@ -81,13 +81,14 @@ def estimate_reserve(record: Record, answers: LiftAnswers) -> pl.DataFrame:
 
 
 def _reserve(sets: pl.DataFrame) -> np.ndarray:
-    """Estimated reserve of each set by inverting the repetition curve; nan where unknown."""
-    load = np.where(column(sets, "load_moved_kg") > 0, column(sets, "load_moved_kg"), np.nan)
-    wanted = (column(sets, "level_log") - np.log(load)) / column(sets, "rep_slope")
-    totals = np.arange(1.0, 41.0)
-    to_failure = np.interp(wanted, log_factor(totals), totals)
-    reserve = np.where(np.isfinite(wanted), to_failure - column(sets, "reps"), np.nan)
-    return np.clip(reserve, 0.0, MOST_ESTIMATED_RIR)
+    """Reserve of each set by the fitted level, at most 10; nan where unknown."""
+    left = reserve_at_level(
+        column(sets, "level_log"),
+        column(sets, "load_moved_kg"),
+        column(sets, "reps"),
+        column(sets, "rep_slope"),
+    )
+    return np.minimum(left, MOST_ESTIMATED_RIR)
 
 
 def _fit(record: Record, exercise_id: str, sets: pl.DataFrame) -> LiftLevel | Refusal:

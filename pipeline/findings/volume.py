@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import timedelta
+from itertools import pairwise
 
 import numpy as np
 import polars as pl
@@ -110,7 +111,7 @@ def prior_of(priors: pl.DataFrame, muscle_id: str) -> VolumePrior:
 def age_bands(training_age: Floats, trained: Bools) -> list[AgeBand]:
     """Bands of training age with at least half a year of trained weeks, cut to the record."""
     bands = []
-    for low, high in zip(AGE_EDGES, AGE_EDGES[1:], strict=False):
+    for low, high in pairwise(AGE_EDGES):
         inside = (training_age >= low) & (training_age < high)
         if (inside & trained).sum() >= BAND_LEAST_WEEKS:
             ages = training_age[inside]

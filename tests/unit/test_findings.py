@@ -1,0 +1,257 @@
+"""Findings: what is asked is answered or refused, and a sentence says its finding's numbers."""
+
+import re
+from dataclasses import replace
+from datetime import date, timedelta
+
+import numpy as np
+import polars as pl
+import pytest
+
+from pipeline.core.dictionary import columns_of
+from pipeline.core.finding import Finding
+from pipeline.findings import (
+    answer_group,
+    compare_findings,
+    find_events,
+    finding_frame,
+    no_changes,
+)
+from pipeline.findings.events import find_swaps
+from pipeline.findings.say import say_change, say_interval, say_number, say_range
+from pipeline.findings.volume import age_bands
+from tests.simulated_record import muscles_of
+
+MINUS = "\u2212"
+
+
+@pytest.fixture(scope="module")
+def findings(decade) -> pl.DataFrame:
+    return pl.concat([finding_frame(decade.lifts.findings), decade.answers.findings])
+
+
+def test_ids_are_unique_and_do_not_depend_on_the_numbers(findings):
+    assert findings["finding_id"].is_unique().all()
+    asked = Finding("a", "lift_slope", "lift:x", "%/year", 1, "weeks", "thin", "", "m", "1", "s")
+    assert asked.finding_id == replace(asked, estimate=3.0, n=9, sentence="other").finding_id
+    assert asked.finding_id != replace(asked, window="last").finding_id
+
+
+def test_words_and_units_are_those_of_the_dictionary(findings):
+    for column in columns_of("finding"):
+        if column.values:
+            assert set(findings[column.name]) <= set(column.values), column.name
+
+
+def test_a_refusal_has_no_estimate_and_says_value_limit_and_remedy(findings):
+    refused = findings.filter(pl.col("support") == "not enough")
+    assert refused.height > 0
+    assert refused["estimate"].is_null().all()
+    assert refused["needs"].is_not_null().all()
+    assert refused["sentence"].str.contains(r"^Not enough: [\d.]+ .+, [\d.]+ needed; ").all()
+
+
+def test_an_answer_has_an_estimate_inside_its_interval(findings):
+    answered = findings.filter(pl.col("support") != "not enough")
+    assert answered["estimate"].is_not_null().all()
+    with_interval = answered.filter(pl.col("low").is_not_null() & pl.col("high").is_not_null())
+    assert with_interval.height > 100
+    assert (with_interval["low"] <= with_interval["estimate"]).all()
+    assert (with_interval["estimate"] <= with_interval["high"]).all()
+
+
+def test_no_estimate_is_called_firm_before_it_was_checked(findings):
+    firm = findings.filter(pl.col("support") == "firm")
+    assert set(firm["question"]) == {"balance"}
+
+
+@pytest.mark.parametrize("question", ["lift_slope", "muscle_slope"])
+def test_slope_sentences_say_their_numbers(findings, question):
+    rows = findings.filter((pl.col("question") == question) & pl.col("estimate").is_not_null())
+    assert rows.height > 50
+    for row in rows.iter_rows(named=True):
+        assert f"{say_change(row['estimate'])} % a year" in row["sentence"]
+        assert say_interval(row["low"], row["high"]) in row["sentence"]
+        assert f"{row['n']} trained weeks" in row["sentence"]
+        if " rose" in row["sentence"]:
+            assert row["low"] > 0
+        if " fell" in row["sentence"]:
+            assert row["high"] < 0
+        if " stood still" in row["sentence"]:
+            assert -2 <= row["low"] <= row["high"] <= 2
+
+
+def test_level_sentences_say_their_numbers(findings):
+    rows = findings.filter((pl.col("question") == "lift_level") & pl.col("estimate").is_not_null())
+    assert rows.height > 10
+    for row in rows.iter_rows(named=True):
+        for name in ("estimate", "low", "high"):
+            assert say_number(row[name]) in row["sentence"]
+
+
+def test_supported_sets_sentences_say_their_numbers(findings):
+    rows = findings.filter(pl.col("question") == "supported_sets")
+    answered = rows.filter(pl.col("estimate").is_not_null())
+    assert answered.height > 10
+    for row in answered.iter_rows(named=True):
+        assert f"about {say_number(row['estimate'], 0)} weekly sets" in row["sentence"]
+        assert say_range(row["low"], row["high"]) in row["sentence"]
+        assert say_range(row["prior_low"], row["prior_high"]) in row["sentence"]
+        assert row["range_low"] <= row["estimate"]
+        assert row["edge_low"] <= row["range_low"]
+
+
+def test_each_muscle_has_one_present_range(findings):
+    present = findings.filter(
+        (pl.col("question") == "supported_sets") & (pl.col("window") == "now")
+    )
+    assert present["subject"].is_unique().all()
+
+
+def test_deload_sentence_says_its_numbers(findings):
+    (row,) = findings.filter(pl.col("question") == "deload_effect").iter_rows(named=True)
+    assert row["estimate"] is not None
+    assert f"{say_number(abs(row['estimate']))} % " in row["sentence"]
+    assert say_interval(row["low"], row["high"]) in row["sentence"]
+    assert ("may be either way" in row["sentence"]) == (row["low"] <= 0 <= row["high"])
+
+
+def test_every_sentence_is_plain_and_shows_a_true_minus(findings):
+    for sentence in findings["sentence"]:
+        assert not re.search(r"(?<![\w,])-\d", sentence), sentence
+        assert not re.search(r"nan|None|inf\b", sentence), sentence
+
+
+def test_two_years_get_no_verdict_on_volume_or_layoffs(two_years):
+    rows = two_years.answers.findings
+    for question in ("supported_sets", "hold_sets", "layoff_loss", "layoff_regain"):
+        asked = rows.filter(pl.col("question") == question)
+        assert asked.height > 0
+        assert (asked["support"] == "not enough").all(), question
+    deloads = rows.filter(pl.col("question") == "deload_effect")
+    assert set(deloads["support"]) <= {"not enough", "thin"}
+    assert two_years.answers.tables["model_volume_curve"].is_empty()
+
+
+def test_estimated_reserve_is_marked_and_recorded_reserve_untouched(decade):
+    before, after = decade.told.sets, decade.record.sets
+    recorded = before["rir_source"] == "recorded"
+    assert after.filter(recorded)["rir"].equals(before.filter(recorded)["rir"])
+    estimated = after.filter(pl.col("rir_source") == "estimated")
+    assert estimated.height > 1000
+    assert estimated["rir"].is_between(0, 10).all()
+    assert not estimated["is_warmup"].any()
+
+
+def test_estimated_reserve_is_near_the_true_one(decade):
+    sets = decade.record.sets.with_columns(true=pl.Series(decade.career.sets.true_rir))
+    estimated = sets.filter(pl.col("rir_source") == "estimated")
+    error = (estimated["rir"] - estimated["true"]).to_numpy()
+    assert abs(np.median(error)) < 1.5
+
+
+def test_told_events_stay_and_no_rule_doubles_them(decade):
+    events = decade.record.events
+    told = events.filter(pl.col("evidence") == "told")
+    assert told.sort("event_id").equals(decade.told.events.sort("event_id"))
+    starts = {kind: told.filter(pl.col("kind") == kind)["start"] for kind in ("deload", "layoff")}
+    for kind, start in events.filter(pl.col("evidence") == "rule").select("kind", "start").rows():
+        near = [one for one in starts.get(kind, []) if abs((one - start).days) < 7]
+        assert near == []
+
+
+def test_deloads_are_found_without_a_journal(decade):
+    bare = replace(decade.told, events=decade.told.events.clear())
+    found = find_events(bare, decade.lifts.levels, 84).filter(pl.col("kind") == "deload")
+    true = np.flatnonzero(decade.career.truth.week_status == "deload")
+    weeks = {bare.week_of(start) for start in found["start"]}
+    assert len(weeks & set(true)) >= 0.8 * len(weeks)
+    assert len(weeks & set(true)) >= 0.7 * len(true)
+
+
+def test_a_gap_between_two_files_is_not_called_a_layoff(decade):
+    bare = replace(decade.told, events=decade.told.events.clear())
+    day = bare.sets["session_date"][bare.sets.height // 2]
+    cut = bare.sets.filter(~pl.col("session_date").is_between(day, day + timedelta(days=27)))
+    same = replace(bare, sets=cut.with_columns(file_id=pl.lit("one")))
+    halves = pl.when(pl.col("session_date") < day).then(pl.lit("one")).otherwise(pl.lit("two"))
+    parted = replace(bare, sets=cut.with_columns(file_id=halves))
+
+    def layoffs(record) -> list[date]:
+        found = find_events(record, decade.lifts.levels, 84)
+        near = pl.col("start").is_between(day - timedelta(days=7), day + timedelta(days=7))
+        return found.filter((pl.col("kind") == "layoff") & near)["start"].to_list()
+
+    assert len(layoffs(same)) == 1
+    assert layoffs(parted) == []
+
+
+def test_swaps_name_two_lifts_of_one_pattern(decade):
+    pattern = dict(decade.record.exercises.select("exercise_id", "pattern").rows())
+    swaps = find_swaps(decade.record, decade.record.counted)
+    assert len(swaps) > 3
+    assert all(pattern[swap.before] == pattern[swap.after] for swap in swaps)
+    links = decade.answers.tables["model_exercise_link"]
+    assert (links["low"] < links["ratio"]).all()
+    assert set(links["why"]) <= {"injury", "gym change", "own choice"}
+
+
+def test_age_bands_cover_the_record_without_gaps():
+    age = 1.5 + np.arange(520) / 52.1775
+    bands = age_bands(age, np.ones(520, dtype=bool))
+    assert [band.age_from for band in bands] == [1.5, 3.0, 6.0, 10.0]
+    assert bands[-1].age_to == pytest.approx(11.4, abs=0.1)
+
+
+def test_nothing_changed_is_an_empty_comparison(findings):
+    assert compare_findings(findings, findings).equals(no_changes())
+
+
+def test_a_moved_finding_is_compared_in_words(findings):
+    row = findings.filter((pl.col("question") == "lift_level") & pl.col("estimate").is_not_null())[
+        0
+    ]
+    was = row.with_columns(estimate=pl.col("estimate") - 5, n=pl.col("n") - 40)
+    (line,) = compare_findings(was, row).iter_rows(named=True)
+    assert line["what"].endswith("estimated 1RM")
+    assert line["was"] != line["is_now"]
+    assert line["why"] == "+40 sets"
+
+
+def test_a_group_of_two_is_refused_and_a_group_of_six_is_pooled(decade):
+    index = decade.answers.tables["model_muscle_index"]
+    weeks = pl.DataFrame(
+        {
+            "lifter_id": "larch",
+            "week_start": [decade.record.monday(w) for w in range(decade.record.n_weeks)],
+        }
+    )
+    rng = np.random.default_rng(5)
+
+    def copies(n: int) -> list[Finding]:
+        rate = 0.03 * rng.standard_normal(n) / 52
+        parts = [
+            index.with_columns(
+                lifter_id=pl.lit(f"l{k}"),
+                level_log=pl.col("level_log")
+                + rate[k] * (pl.col("week_start") - decade.record.first_week).dt.total_days() / 7,
+            )
+            for k in range(n)
+        ]
+        calendars = [weeks.with_columns(lifter_id=pl.lit(f"l{k}")) for k in range(n)]
+        return answer_group(pl.concat(parts), muscles_of(decade.career), pl.concat(calendars), 3.0)
+
+    assert {one.support for one in copies(2)} == {"not enough"}
+    pooled = copies(6)
+    assert {one.n for one in pooled} == {6}
+    assert all(one.low < one.estimate < one.high for one in pooled)
+
+
+@pytest.mark.parametrize(("value", "said"), [(1.25, "+1.2"), (-0.97, f"{MINUS}1.0"), (0.0, "+0.0")])
+def test_changes_carry_their_sign(value, said):
+    assert say_change(value) == said
+
+
+def test_an_interval_that_ends_near_zero_shows_two_decimals():
+    assert say_interval(-1.0, 0.02) == f"({MINUS}1.00 to +0.02)"
+    assert say_interval(-1.0, 2.0) == f"({MINUS}1.0 to +2.0)"

@@ -1,0 +1,89 @@
+"""settings.toml: what is accepted, and errors that name the nearest known key."""
+
+from datetime import date
+
+import pytest
+
+from pipeline.core.errors import SettingsError
+from pipeline.core.settings import default_settings, default_thresholds, read_settings
+
+GOOD = """
+schema = 1
+[lifter.larch]
+name = "Larch"
+training_began = 2014-03-01
+unit = "lb"
+consent = true
+"""
+
+
+@pytest.fixture
+def write(tmp_path):
+    def writer(text: str):
+        path = tmp_path / "settings.toml"
+        path.write_text(text, "utf-8")
+        return path
+
+    return writer
+
+
+def test_a_good_file(write):
+    settings = read_settings(write(GOOD))
+    (larch,) = settings.lifters
+    assert (larch.lifter_id, larch.training_began, larch.unit) == ("larch", date(2014, 3, 1), "lb")
+    assert larch.consent
+    assert settings.changed == ()
+
+
+def test_a_changed_threshold_is_in_force_and_named(write):
+    settings = read_settings(write(GOOD + "[thresholds]\nplateau_pct_per_year = 3\n"))
+    assert settings["plateau_pct_per_year"] == 3
+    assert settings.changed == ("plateau_pct_per_year",)
+    assert settings.checksum != read_settings(write(GOOD)).checksum
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("schema = 2\n[lifter.a]\ntraining_began = 2014-03-01", "schema = 2"),
+        ("schema = 1", "no lifter"),
+        (GOOD.replace("training_began", "traning_began"), "did you mean training_began"),
+        (GOOD.replace("2014-03-01", '"2014"'), "write a date without quotes"),
+        (GOOD.replace('"lb"', '"stone"'), "write kg or lb"),
+        (GOOD.replace("consent = true", 'consent = "yes"'), "write true or false"),
+        (GOOD + "[thresholds]\nplateau_pct = 3", "did you mean plateau_pct_per_year"),
+        (GOOD + "[thresholds]\nplateau_pct_per_year = 90", "between 0.1 and 20"),
+        (GOOD + '[thresholds]\nplateau_pct_per_year = "2"', "write a number"),
+        ("schema = ", "not valid TOML"),
+    ],
+)
+def test_errors_name_value_limit_and_remedy(write, text, says):
+    with pytest.raises(SettingsError, match=r"settings\.toml") as error:
+        read_settings(write(text))
+    assert says in str(error.value)
+
+
+def test_a_missing_file_says_how_to_make_one(tmp_path):
+    with pytest.raises(SettingsError, match="liftstrata init"):
+        read_settings(tmp_path / "settings.toml")
+
+
+def test_every_threshold_has_unit_reason_and_source():
+    for entry in default_thresholds().values():
+        assert entry.unit
+        assert entry.reason
+        assert entry.source
+        assert entry.low <= entry.value <= entry.high
+
+
+def test_every_threshold_is_used_somewhere():
+    from pathlib import Path
+
+    root = Path(__file__).parents[2]
+    code = "".join(
+        path.read_text("utf-8")
+        for top in ("pipeline", "sql", "dashboards")
+        for ending in ("*.py", "*.sql")
+        for path in (root / top).rglob(ending)
+    )
+    assert [name for name in default_settings().thresholds if name not in code] == []
