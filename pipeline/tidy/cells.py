@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 import polars as pl
 
 # A cell that holds only one of these says nothing.
-NOTHING = r"^(?:[-–—]+|[nN]/[aA])?$"
+NOTHING = ("", "-", "--", "---", "–", "—", "n/a", "N/A")
 SHOWN_LENGTH = 60
 
 # Gives the values of one text by name, or raises CellError.
@@ -34,7 +34,7 @@ class CellError(Exception):
 def clean_text(column: str) -> pl.Expr:
     """Text of a column without blanks around it; null where it says nothing."""
     text = pl.col(column).str.strip_chars()
-    return pl.when(text.str.contains(NOTHING)).then(None).otherwise(text)
+    return pl.when(text.is_in(NOTHING)).then(None).otherwise(text)
 
 
 def no_fault() -> list[pl.Expr]:

@@ -53,30 +53,46 @@ def find_repeats(sets: pl.DataFrame, file_order: Sequence[str]) -> Repeats:
     sets : rows of ``tidy_set`` of all files, each file's in its own order.
     file_order : file ids; the earlier one's copy counts.
     """
-    rank = _rank(file_order)
+    groups = _find_copies(sets, _rank(file_order))
+    key = (*DAY_LIFT, "file_id")
+    some = not groups.is_empty()
+    return Repeats(
+        kept=sets.join(groups, on=key, how="anti", maintain_order="left") if some else sets,
+        repeated=_count_records(sets.join(groups, on=key, how="semi")) if some else {},
+        copies=groups,
+        set_aside=empty_frame("set_aside"),
+    )
+
+
+def _find_copies(sets: pl.DataFrame, rank: Mapping[str, int]) -> pl.DataFrame:
+    """Days and lifts of a file whose sets an earlier file has as well."""
+    columns = (*DAY_LIFT, "file_id", "first_file_id")
+    in_two = _in_two_files(sets)
+    if in_two.is_empty():
+        return pl.DataFrame(schema={n: sets.schema.get(n, pl.String()) for n in columns})
     values = [pl.col(name).cast(pl.Float64).fill_null(0.0).round(1) for name in PATTERN]
     pattern = pl.concat_str([value.cast(pl.String) for value in values], separator="x")
-    groups = (
+    return (
         sets.lazy()
+        .join(in_two.lazy(), on=DAY_LIFT, how="semi")
         .with_columns(pattern.alias("pattern"))
         .group_by(*DAY_LIFT, "file_id")
         .agg(pl.col("pattern").sort().str.join(" "))
-        .filter(pl.len().over(DAY_LIFT) > 1)
         .with_columns(pl.col("file_id").replace_strict(rank, return_dtype=pl.Int64).alias("rank"))
         .sort(*DAY_LIFT, "rank")
         .with_columns(pl.col("file_id").first().over(*DAY_LIFT, "pattern").alias("first_file_id"))
         .filter(pl.col("file_id") != pl.col("first_file_id"))
-        .select(*DAY_LIFT, "file_id", "first_file_id")
+        .select(columns)
         .collect()
     )
-    key = (*DAY_LIFT, "file_id")
-    lost = sets.join(groups, on=key, how="semi")
-    return Repeats(
-        kept=sets.join(groups, on=key, how="anti", maintain_order="left"),
-        repeated=_count_records(lost),
-        copies=groups,
-        set_aside=empty_frame("set_aside"),
-    )
+
+
+def _in_two_files(sets: pl.DataFrame) -> pl.DataFrame:
+    """Days and lifts that stand in more than one file."""
+    if sets["file_id"].n_unique() < 2:
+        return sets.select(DAY_LIFT).clear()
+    places = sets.select(*DAY_LIFT, "file_id").unique()
+    return places.group_by(DAY_LIFT).len().filter(pl.col("len") > 1).select(DAY_LIFT)
 
 
 def find_repeated_signals(signals: pl.DataFrame, file_order: Sequence[str]) -> Repeats:

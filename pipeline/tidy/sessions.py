@@ -9,7 +9,9 @@ def name_sessions(sets: pl.DataFrame, lifter_id: str) -> pl.DataFrame:
     """Add ``session_id``: lifter and date, and the part of the day where the file has one."""
     day = pl.format("{}|{}", pl.lit(lifter_id), pl.col("session_date"))
     part = pl.format("|{}", pl.col("session").str.to_lowercase()).fill_null("")
-    return sets.with_columns(pl.concat_str(day, part).alias("session_id"))
+    key = ["session_date", "session"]
+    days = sets.select(key).unique().with_columns(pl.concat_str(day, part).alias("session_id"))
+    return sets.join(days, on=key, how="left", nulls_equal=True, maintain_order="left")
 
 
 def number_sets(sets: pl.DataFrame) -> pl.DataFrame:
