@@ -1,0 +1,32 @@
+"""Reference data: muscles, exercises, contributions, aliases, priors, published facts.
+
+The CSV files beside this module are the source and are reviewed like code. The lifter's own
+``exercises.csv`` is merged in by ``load_reference``.
+"""
+
+from pipeline.reference.load import (
+    expand_contributions,
+    load_aliases,
+    load_contributions,
+    load_exercises,
+    load_facts,
+    load_muscles,
+    load_priors,
+    reference_checksum,
+)
+from pipeline.reference.merge import Reference, load_reference
+from pipeline.reference.own import read_own_exercises
+
+__all__ = [
+    "Reference",
+    "expand_contributions",
+    "load_aliases",
+    "load_contributions",
+    "load_exercises",
+    "load_facts",
+    "load_muscles",
+    "load_priors",
+    "load_reference",
+    "read_own_exercises",
+    "reference_checksum",
+]
