@@ -195,15 +195,17 @@ def test_realism_of_the_record(career):
 
 def test_reserve_is_written_from_the_chosen_year_and_too_low_further_out():
     """Repetitions to failure are under-predicted by about 0.95 (Halperin 2022, read)."""
-    sets = career_of(1, CareerOptions(rir_recorded_from=0.5)).sets
-    n_weeks = career_of(1, CareerOptions(rir_recorded_from=0.5)).n_weeks
-    written = np.isfinite(sets.rir)
-    assert abs(sets.week[written].min() - n_weeks / 2) <= 2
-    error = sets.true_rir - sets.rir
-    far = written & (sets.true_rir == 4)
-    near = written & (sets.true_rir == 1)
-    assert 0.5 < error[far].mean() < 1.3
-    assert error[near].mean() < error[far].mean()
+    far, near = [], []
+    for seed in range(10):
+        career = career_of(seed, CareerOptions(rir_recorded_from=0.5, years=8))
+        sets = career.sets
+        written = np.isfinite(sets.rir)
+        assert abs(sets.week[written].min() - career.n_weeks / 2) <= 2
+        error = sets.true_rir - sets.rir
+        far.append(error[written & (sets.true_rir == 4)].mean())
+        near.append(error[written & (sets.true_rir == 1)].mean())
+    assert 0.5 < np.mean(far) < 1.4
+    assert np.mean(near) < np.mean(far)
 
 
 def test_progress_from_block_to_block_is_small_against_what_is_seen():

@@ -6,6 +6,7 @@ from numpy.random import Generator
 from .growth import grow
 from .logbook import write_logbook
 from .nights import Days, live_days, tape_girths, watch_nights, weigh_days
+from .noise import draw_series
 from .options import CareerOptions
 from .programme import plan_programme
 from .records import MUSCLES, Career, Floats, Truth
@@ -80,11 +81,7 @@ def simulate_career(seed: int, options: CareerOptions = CareerOptions()) -> Care
 
 def _week_shock(rng: Generator, traits: Traits) -> Floats:
     """Good and bad weeks, log, (weeks,): half of one carries over to the next."""
-    kicks = rng.normal(0, traits.acute.week_sd, traits.n_weeks)
-    shock = np.zeros(traits.n_weeks)
-    for week in range(1, traits.n_weeks):
-        shock[week] = 0.5 * shock[week - 1] + kicks[week]
-    return shock
+    return traits.acute.week_sd * draw_series(rng, traits.n_weeks, 0.5)
 
 
 def _stress_loss(traits: Traits, days: Days) -> Floats:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.random import Generator
 
+from .noise import draw_slow
 from .programme import Bouts, count_sets
 from .records import MUSCLES, Bools, Floats
 from .timeline import Timeline
@@ -144,14 +145,14 @@ def _counted_change(change: Floats, timeline: Timeline, counted: Bools) -> float
 def _lift_levels(rng: Generator, traits: Traits, bouts: Bouts, index: Floats) -> Floats:
     """Log maximum of each lift, (lifts, weeks): its muscles, its own drift, less lack of practice.
 
-    A lift follows its direct muscles for four fifths, those that help for one fifth.
+    A lift follows its direct muscles for nine tenths, those that help for one tenth (assumption).
     """
     shares = traits.shares
     direct, helping = (shares == 1.0).astype(float), (shares == 0.5).astype(float)
     weights = direct / direct.sum(axis=1, keepdims=True)
     has_help = helping.sum(axis=1, keepdims=True) > 0
     mean_help = helping / np.maximum(helping.sum(axis=1, keepdims=True), 1.0)
-    weights = np.where(has_help, 0.8 * weights + 0.2 * mean_help, weights)
+    weights = np.where(has_help, 0.9 * weights + 0.1 * mean_help, weights)
     ratio = np.log([lift.ratio for lift in traits.lifts])
     trained = np.log((traits.training_age + 0.8) / 6.8) * 0.12
     base = np.log(traits.body_weight_kg) + ratio + trained
@@ -159,19 +160,8 @@ def _lift_levels(rng: Generator, traits: Traits, bouts: Bouts, index: Floats) ->
     carried = np.array([lift.exercise.body_weight_share for lift in traits.lifts])
     least = np.log(np.maximum(1.25 * carried * traits.body_weight_kg, 1.0))
     base = np.maximum(base, least)
-    own = _slow_drift(rng, len(ratio), traits.n_weeks, 0.010, 30)
+    own = 0.008 * draw_slow(rng, len(ratio), traits.n_weeks, 0.967)
     return base[:, None] + weights @ index + own - _unpractised(rng, traits, bouts)
-
-
-def _slow_drift(rng: Generator, rows: int, n_weeks: int, sd: float, weeks: float) -> Floats:
-    """Stationary first-order noise of each row, (rows, weeks), with a memory of `weeks`."""
-    keep = np.exp(-1 / weeks)
-    kicks = rng.normal(0, sd * np.sqrt(1 - keep**2), (rows, n_weeks))
-    drift, now = np.zeros((rows, n_weeks)), rng.normal(0, sd, rows)
-    for week in range(n_weeks):
-        drift[:, week] = now
-        now = keep * now + kicks[:, week]
-    return drift
 
 
 def _unpractised(rng: Generator, traits: Traits, bouts: Bouts) -> Floats:

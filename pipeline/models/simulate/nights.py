@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.random import Generator
 
+from .noise import draw_series
 from .options import CareerOptions
 from .records import Floats, SimGirth, SimNights
 from .spans import Spans
@@ -39,9 +40,9 @@ class Days:
 def live_days(rng: Generator, traits: Traits) -> Days:
     """Draw stress (memory of about a month) and sleep; stress moves sleep where there is any."""
     n_days = traits.n_weeks * 7
-    stress = _smooth_noise(rng, n_days, 0.97)
+    stress = draw_series(rng, n_days, 0.97)
     weekend = np.isin(np.arange(n_days) % 7, (5, 6)) * rng.uniform(0.1, 0.6)
-    own = 0.75 * rng.normal(0, 1, n_days) + 0.35 * _smooth_noise(rng, n_days, 0.95)
+    own = 0.75 * rng.normal(0, 1, n_days) + 0.35 * draw_series(rng, n_days, 0.95)
     pull = 0.45 if traits.acute.stress > 0 else 0.0
     sleep = rng.normal(7.2, 0.3) + weekend + own - pull * stress
     return Days(stress=stress, sleep_h=np.clip(sleep, 2.5, 11.0))
@@ -79,7 +80,7 @@ def weigh_days(rng: Generator, traits: Traits, timeline: Timeline) -> Floats:
     up, down = rng.uniform(0.0012, 0.003), rng.uniform(0.003, 0.006)
     rate = np.where(timeline.diet > 0, up, np.where(timeline.diet < 0, -down, 0.0))
     planned = np.repeat(np.cumsum(rate), 7)
-    wander = 0.015 * _smooth_noise(rng, len(planned), 0.995)
+    wander = 0.015 * draw_series(rng, len(planned), 0.995)
     aim = np.log(traits.body_weight_kg)
     pulled = planned - _trailing_mean(planned, 365)
     return np.exp(aim + pulled + wander)
@@ -119,7 +120,7 @@ def _read_devices(
     short = -days.sleep_away_h
     sleep_shift = _DEVICE_SLEEP_BIAS_MIN + rng.normal(0, 10, n_devices)[device]
     rate_shift, hrv_shift = rng.normal(0, 1.2, n_devices), rng.normal(0, 0.12, n_devices)
-    wander = _smooth_noise(rng, n_days, 0.98)
+    wander = draw_series(rng, n_days, 0.98)
     rate = rng.normal(55, 4) + 1.2 * wander + 0.8 * stress + 0.6 * short + rate_shift[device]
     hrv = np.log(rng.normal(58, 12)) - 0.06 * wander - 0.05 * stress - 0.04 * short
     hrv = hrv + hrv_shift[device] + rng.normal(0, 0.14, n_days)
@@ -145,17 +146,6 @@ def _gaps(rng: Generator, n_days: int) -> np.ndarray:
         first = int(rng.integers(0, n_days))
         gone[first : first + int(rng.integers(5, 30))] = True
     return gone
-
-
-def _smooth_noise(rng: Generator, n: int, keep: float) -> Floats:
-    """First-order noise with unit standard deviation, (n,)."""
-    kicks = rng.normal(0, np.sqrt(1 - keep**2), n)
-    kicks[0] = rng.normal()
-    noise, now = np.empty(n), 0.0
-    for at, kick in enumerate(kicks.tolist()):
-        now = keep * now + kick
-        noise[at] = now
-    return noise
 
 
 def _trailing_mean(values: Floats, window: int) -> Floats:

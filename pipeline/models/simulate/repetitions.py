@@ -10,17 +10,26 @@ import numpy as np
 from numpy.random import Generator
 
 from .catalogue import Lift
+from .noise import draw_series, draw_slow
 from .records import Floats
 
 _POWER = 0.85
 _EASE, _EASE_LEGS, _EASE_ISOLATION = 0.0415, 0.030, 0.038
 _PERSON_SD, _LIFT_SD = 0.18, 0.12
+_WANDER_SD, _SHARED_WANDER_SD, _KEEP = 0.03, 0.01, 0.97
 
 
-def draw_ease(rng: Generator, lifts: tuple[Lift, ...]) -> Floats:
-    """Loss of log load per repetition to the power, (lifts,)."""
+def draw_ease(rng: Generator, lifts: tuple[Lift, ...], n_weeks: int) -> Floats:
+    """Loss of log load per repetition to the power, (lifts, weeks).
+
+    It wanders over months: a person's curve is only moderately stable (Mayhew 2008, read: 0.6 +/-
+    6.1 repetitions' change over 12 weeks, r = 0.66, measurement included).
+    """
     ease = np.array([_typical_ease(lift) for lift in lifts])
-    return ease * np.exp(rng.normal(0, _PERSON_SD) + rng.normal(0, _LIFT_SD, len(lifts)))
+    ease = ease * np.exp(rng.normal(0, _PERSON_SD) + rng.normal(0, _LIFT_SD, len(lifts)))
+    own = _WANDER_SD * draw_slow(rng, len(lifts), n_weeks, _KEEP)
+    shared = _SHARED_WANDER_SD * draw_series(rng, n_weeks, _KEEP)
+    return ease[:, None] * np.exp(own + shared)
 
 
 def repetitions_at(log_gap: Floats, ease: Floats) -> Floats:

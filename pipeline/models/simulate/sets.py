@@ -7,6 +7,7 @@ from numpy.random import Generator
 
 from .growth import Strength
 from .nights import Days
+from .noise import draw_series
 from .programme import Bouts
 from .records import Bools, Floats, Ints
 from .repetitions import draw_ease, log_gap_for, repetitions_at
@@ -23,6 +24,8 @@ GRID_KG: dict[str, float] = {
 }
 # Spread between gyms of what the same strength shows, log.
 _GYM_SD: dict[str, float] = {"machine": 0.08, "cable": 0.07}
+# Repetitions by which effort and the sense of what is left wander over months (assumptions).
+_EFFORT_SD, _CALIBRATION_SD, _KEEP = 0.6, 0.2, 0.96
 _WEEKDAYS: dict[int, tuple[int, ...]] = {
     2: (0, 3),
     3: (0, 2, 4),
@@ -90,14 +93,14 @@ def meet_days(
     noticed = traits.acute.tuning * acute + rng.normal(0, 0.012, len(day))
     share = np.array([lift.exercise.body_weight_share for lift in traits.lifts])
     grid = np.array([GRID_KG[lift.exercise.equipment] for lift in traits.lifts])
-    ease = draw_ease(rng, traits.lifts)
+    ease = draw_ease(rng, traits.lifts, traits.n_weeks)
     return DayForm(
         day=day,
         gym=gym,
         strength=usual + acute,
         believed=usual + noticed,
         carried_kg=share[bouts.lift] * body_weight[day],
-        ease=ease[bouts.lift],
+        ease=ease[bouts.lift, bouts.week],
         grid_kg=grid[bouts.lift],
     )
 
@@ -131,7 +134,9 @@ def lift_sets(
 ) -> WorkingSets:
     """Choose a load per bout, then do its sets: mostly short of failure, some to it."""
     easing = timeline.is_deload[bouts.week]
-    reserve = _true_reserve(bouts.reserve_target) + 1.5 * easing
+    effort = _EFFORT_SD * draw_series(rng, traits.n_weeks, _KEEP)[bouts.week]
+    felt = np.clip(bouts.reserve_target + effort, 0.0, 5.0)
+    reserve = _true_reserve(felt) + 1.5 * easing
     cut = np.where(easing, timeline.load_cut, 1.0)
     aim = np.maximum(bouts.reps_target + rng.integers(-1, 2, len(easing)), 2)
     bout = np.repeat(np.arange(len(aim)), bouts.n_sets)
@@ -213,8 +218,13 @@ def _do_reps(
 def write_reserve(
     rng: Generator, traits: Traits, week: Ints, left: Floats, to_failure: Bools
 ) -> Floats:
-    """Reserve as written down: fewer than truly left, whole, at most 5; nan where not written."""
-    felt = left - 0.95 * (1 - np.exp(-left / 2)) + rng.normal(0, 0.45 + 0.12 * left)
+    """Reserve as written down: fewer than truly left, whole, at most 5; nan where not written.
+
+    How far short differs between people (Halperin 2022, read: I2 98 %) and wanders over months.
+    """
+    habit = rng.uniform(0.4, 1.6) * (1 - np.exp(-left / 2))
+    wander = _CALIBRATION_SD * draw_series(rng, traits.n_weeks, _KEEP)[week]
+    felt = left - habit - wander + rng.normal(0, 0.45 + 0.12 * left)
     written = np.where(to_failure, 0.0, np.clip(np.round(felt), 0, 5) + 0.0)
     kept = rng.random(len(week)) < traits.habits.reserve_written
     return np.where(kept & (week >= traits.habits.reserve_from_week), written, np.nan)

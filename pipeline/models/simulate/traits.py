@@ -147,14 +147,14 @@ def _draw_response(rng: Generator, trend: str) -> Response:
     own = rng.normal(0, MUSCLE_SD_SETS, len(MUSCLES))
     centre = np.array([POPULATION_BEST_SETS[name] for name in MUSCLES])
     slope = rng.uniform(0.3, 0.6)
-    middle = np.exp(rng.normal(np.log(0.20), 0.2))
+    middle = np.exp(rng.normal(np.log(0.26), 0.2))
     return Response(
-        growth=middle * np.exp(rng.normal(0, 0.2, len(MUSCLES))),
+        growth=middle * np.exp(rng.normal(0, 0.15, len(MUSCLES))),
         best_at_5=np.maximum(centre + shift + own, 4.0),
         trend_per_year={"rising": slope, "flat": 0.0, "falling": -slope}[trend],
-        below=rng.uniform(1.0, 2.0),
-        above=rng.uniform(0.7, 2.0),
-        floor=rng.uniform(-0.9, -0.4),
+        below=rng.uniform(1.2, 2.2),
+        above=rng.uniform(0.9, 2.2),
+        floor=rng.uniform(-1.0, -0.5),
         diet_per_week=rng.uniform(0.0001, 0.0005),
     )
 
@@ -171,8 +171,8 @@ def _draw_acute(rng: Generator, options: CareerOptions) -> Acute:
         sleep_per_h=sleep if pick(rng, options.has_sleep_effect, 0.6) else 0.0,
         stress=stress if pick(rng, options.has_stress, 0.5) else 0.0,
         week_sd=rng.uniform(0.004, 0.009),
-        session_sd=rng.uniform(0.008, 0.015),
-        bout_sd=rng.uniform(0.014, 0.022),
+        session_sd=rng.uniform(0.008, 0.014),
+        bout_sd=rng.uniform(0.015, 0.025),
         set_loss=rng.uniform(0.010, 0.020),
         tuning=rng.uniform(0.2, 0.7),
     )
