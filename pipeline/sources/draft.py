@@ -10,14 +10,11 @@ Nothing ambiguous is decided silently: the draft takes the likelier reading, mar
 asks. Where dates lack a year that cannot be recovered, it refuses.
 """
 
-import tempfile
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from pipeline.core.source import RawFile, SourceFile, SourceMap
 from pipeline.sources.draft_cells import NOTHING, Column, read_number
 from pipeline.sources.draft_columns import Layout, find_layout
 from pipeline.sources.draft_dates import DateFinding, find_dates
@@ -28,15 +25,13 @@ from pipeline.sources.draft_notation import (
     decimals_of_shorthand,
     find_notation,
 )
+from pipeline.sources.draft_preview import read_beginning
 from pipeline.sources.draft_records import Draft, NameLine, Notebook, Readers
 from pipeline.sources.draft_signals import find_units
 from pipeline.sources.draft_toml import SEPARATOR_WORDS, MapParts, list_labels, write_map
 from pipeline.sources.draft_units import Load, UnitFinding, find_unit
-from pipeline.sources.maps import read_map
-from pipeline.sources.table import read_raw
 
 N_FIRST = 20  # sets or signals shown
-PREVIEW_ROWS = 2_000
 LIGHT = 0.6  # first load of an exercise against its heaviest: unmarked warm-ups begin here
 LEAST_LIGHT = 0.15  # share of exercises of a day that begin so light
 DECIMAL_WORDS = {".": "point", ",": "comma"}
@@ -71,7 +66,15 @@ def draft_map(path: Path, readers: Readers, answers: Mapping[str, str] | None = 
         names = _match_names(table, layout, readers)
         _tell_names(names, book)
     toml = write_map(parts, book)
-    return _with_preview(toml, table, names, readers, book)
+    tidy = read_beginning(toml, table, readers, book)
+    return Draft(
+        toml=toml,
+        questions=tuple(book.questions),
+        evidence=tuple(book.evidence),
+        names=names,
+        first_sets=tidy.sets.head(N_FIRST),
+        first_signals=tidy.signals.head(N_FIRST),
+    )
 
 
 def _tell_file(table: LooseTable, layout: Layout, book: Notebook) -> None:
@@ -259,55 +262,3 @@ def _tell_names(names: tuple[NameLine, ...], book: Notebook) -> None:
                 f"{line.written!r} ({line.count} times) is unmatched; nearest: {near}. Its sets "
                 "are kept; say what it is in names.toml."
             )
-
-
-def _with_preview(
-    toml: str, table: LooseTable, names: tuple[NameLine, ...], readers: Readers, book: Notebook
-) -> Draft:
-    """Read the beginning of the file with the map as drafted, and say how that went."""
-    raw = _read_beginning(toml, table)
-    tidy = readers.tidy_file(raw)
-    aside = tidy.set_aside.height
-    if aside:
-        reasons = Counter(tidy.set_aside["reason"].to_list()).most_common(3)
-        told = ", ".join(f"{reason} ({n})" for reason, n in reasons)
-        book.note(
-            f"Of the first {raw.frame.height} rows, {aside} records would be set aside: {told}."
-        )
-    else:
-        book.note(f"Nothing of the first {raw.frame.height} rows would be set aside.")
-    return Draft(
-        toml=toml,
-        questions=tuple(book.questions),
-        evidence=tuple(book.evidence),
-        names=names,
-        first_sets=tidy.sets.head(N_FIRST),
-        first_signals=tidy.signals.head(N_FIRST),
-    )
-
-
-def _read_beginning(toml: str, table: LooseTable) -> RawFile:
-    with tempfile.TemporaryDirectory() as folder:
-        one = _check_map(toml, Path(folder))
-        source = table.source
-        if table.is_part:
-            source = _copy_head(source, Path(folder))
-        raw = read_raw(source, one)
-    return replace(raw, frame=raw.frame.head(PREVIEW_ROWS))
-
-
-def _check_map(toml: str, folder: Path) -> SourceMap:
-    """The drafted map, through the same checks as any other."""
-    path = folder / "draft.toml"
-    path.write_text(toml, "utf-8")
-    return read_map(path)
-
-
-def _copy_head(source: SourceFile, folder: Path) -> SourceFile:
-    """The first megabyte of a large file, cut at a line end."""
-    with source.absolute.open("rb") as handle:
-        data = handle.read(2**20)
-    path = folder / "head"
-    end = data.rfind(b"\n") + 1
-    path.write_bytes(data[: end + end % 2])
-    return replace(source, absolute=path)

@@ -203,10 +203,15 @@ def _find_by_contents(
         fitting = [c for c in free if _is_count(c)] if field == "reps" else free
         if fitting:
             best = max(fitting, key=lambda c: max(c.numbers)) if field == "load" else fitting[0]
-            choices = [best.label, *(c.label for c in fitting if c is not best)]
             told = f"no label says {what}; by its numbers it may be {best.label!r}"
+            others = [c for c in fitting if c is not best]
+            if not others:
+                book.note(f"{told}, the only column that fits.".replace("no label", "No label", 1))
+                fields[field] = best
+                continue
+            choices = [best.label, *(c.label for c in others)]
             label = book.ask(f"columns.{field}", f"Which column is {what}?", choices, told)
-            fields[field] = next(c for c in columns if c.label == label)
+            fields[field] = next((c for c in fitting if c.label == label), best)
 
 
 def _refuse_nothing_done(fields: dict[str, Column], columns: tuple[Column, ...], file: str) -> None:

@@ -15,7 +15,7 @@ FIELD_LABELS: Final[dict[str, str]] = {
     "what was done|log",
     "set_no": "set|set no|set number|set nr|no|nr|number|satz|satz nr|satznummer|numero",
     "load": "weight|load|kg|lb|lbs|gewicht|last|poids|charge|peso|carico|carga|kilos|pounds",
-    "unit": "unit|units|weight unit|unite|unidad|unita|eenheid|masseinheit",
+    "unit": "unit|units|weight unit|einheit|masseinheit|unite|unidad|unita|eenheid",
     "reps": "reps|rep|repetitions|wdh|wh|wiederholungen|repetitionen|repeticiones|ripetizioni|"
     "herhalingen|repet",
     "rir": "rir|reserve|reps in reserve|in reserve|in the tank|left in tank|reserven",

@@ -13,6 +13,15 @@ SIMPLE_UNITS = {
     "hrv_sdnn_ms": "ms",
     "steps": "steps",
 }
+UNIT_WORDS = {
+    "h": "hours",
+    "min": "minutes",
+    "h:mm": "hours and minutes",
+    "kg": "kilograms",
+    "lb": "pounds",
+    "cm": "centimetres",
+    "in": "inches",
+}
 ALLOWED = {"sleep_min": ("h", "min", "h:mm"), "body_weight_kg": ("kg", "lb")}
 # Middle values that only one unit allows for an adult. Common practice, no published source.
 SURELY_HOURS = 16.0
@@ -52,13 +61,13 @@ def _find_unit(column: Column, signal: str, book: Notebook) -> str:
     allowed = ALLOWED.get(signal, ("cm", "in"))
     stated = column.meaning.unit
     if stated in allowed:
-        book.note(f"{column.label!r} is in {stated}: the label says so.")
+        book.note(f"{column.label!r} is in {UNIT_WORDS[stated]}: the label says so.")
         return stated
     middle = statistics.median(column.numbers) if column.numbers else 0.0
     unit, is_sure = _by_size(signal, middle)
     told = f"the middle of {column.label!r} is {middle:g}"
     if is_sure:
-        book.note(f"{column.label!r} is taken to be in {unit}: {told}.")
+        book.note(f"{column.label!r} is taken to be in {UNIT_WORDS[unit]}: {told}.")
         return unit
     other = next(one for one in allowed if one != unit)
     key = f'signals."{column.label}".unit'

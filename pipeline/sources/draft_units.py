@@ -21,7 +21,8 @@ from pipeline.sources.draft_records import Notebook
 UNIT_WORDS = {"kg": "kilograms", "lb": "pounds"}
 CERTAIN = 0.95
 PLATE_PAIRS = frozenset({95.0, 135.0, 185.0, 225.0, 275.0, 315.0, 365.0, 405.0, 495.0})
-MAX_WEIGHT = 12.0  # no pile of equal loads is believed beyond this
+MAX_WEIGHT = 12.0
+OFTEN = 10  # a load that stands this often counts twice: repeats say little more
 LEAST_LIFTS = 2  # lifts that have to jump together at a change of unit
 NEAR = 6  # loads of a lift compared on either side of a change
 JUMP_DAYS = 31  # within which the jumps of all lifts have to lie
@@ -84,8 +85,7 @@ def weigh(loads: Iterable[float]) -> float:
     """
     total = 0.0
     for load, n in Counter(loads).items():
-        one = _weigh_one(load)
-        total += one * min(n, 1 + math.log(n))  # repeats of one load say little more
+        total += _weigh_one(load) * (2.0 if n >= OFTEN else 1.0)
     return max(-MAX_WEIGHT, min(MAX_WEIGHT, total))
 
 
@@ -94,14 +94,12 @@ def _weigh_one(load: float) -> float:
         return 0.0
     if load in PLATE_PAIRS:
         return -1.2
-    if load % 1 == 0.5:
-        return 1.2 if load % 2.5 == 0 else 0.0
     if load % 5 == 0:
-        return 0.3 if load % 10 == 0 and load <= 140 else -0.1 - 0.4 * (load > 250)
-    if load % 1.25 == 0:
-        return 0.8
-    if load % 2 == 0 and load <= 60:
-        return 0.8
+        return -0.4 if load > 250 else 0.05 if load % 10 == 0 and load <= 140 else -0.05
+    if load % 2.5 == 0:
+        return 1.2
+    if load % 1.25 == 0 or (load % 2 == 0 and load <= 60):
+        return 0.5
     return 0.0
 
 
@@ -114,8 +112,9 @@ def _by_arithmetic(loads: list[float], book: Notebook) -> str:
     weight = weigh(loads)
     unit = "kg" if weight >= 0 else "lb"
     other = "lb" if unit == "kg" else "kg"
-    sure = certainty(weight)
-    told = f"by plate arithmetic {UNIT_WORDS[unit]}, certainty {sure:.0%} ({_tell_steps(loads)})"
+    sure = min(certainty(weight), 0.99)
+    steps = _tell_steps(loads)
+    told = f"by plate arithmetic {UNIT_WORDS[unit]}, certainty {sure:.0%} ({steps})"
     if sure >= CERTAIN:
         book.note(f"No unit is stated; {told}.")
         return unit

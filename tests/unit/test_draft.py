@@ -6,9 +6,11 @@ from pathlib import Path
 
 import polars as pl
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from pipeline.core.dictionary import conform
-from pipeline.core.errors import InputError
+from pipeline.core.errors import InputError, LiftstrataError
 from pipeline.core.source import RawFile, SourceMap
 from pipeline.sources.draft import draft_map
 from pipeline.sources.draft_records import Draft, Readers
@@ -285,7 +287,7 @@ def test_three_number_tokens_are_asked_or_inferred(tmp_path, readers):
     drafted, one = draft(write(tmp_path, table(plain)), readers)
     assert one.notation_order == "load x reps x sets; load x reps"
     assert drafted.questions == ()
-    unclear = [f"{72.5 + i % 5}x5x4" for i in range(20)]
+    unclear = [f"{72.5 + 5 * (i % 5)}x5x4" for i in range(20)]
     drafted, _ = draft(write(tmp_path, table(unclear)), readers)
     assert [question.key for question in drafted.questions] == ["notation.order"]
     assert "72.5 x 5" in drafted.questions[0].why
@@ -318,12 +320,18 @@ def test_unmatched_names_are_listed_with_the_nearest(tmp_path, readers):
     assert "'Zercher carry' (24 times) is unmatched; nearest:" in " ".join(drafted.evidence)
 
 
-def test_columns_known_by_their_contents_only_are_asked(tmp_path, readers):
+def test_columns_known_by_their_contents_are_told_or_asked(tmp_path, readers):
     text = sets_table().replace("Weight (kg)", "A").replace("Reps", "B").replace("Date", "C")
     drafted, one = draft(write(tmp_path, text), readers)
-    keys = [question.key for question in drafted.questions]
-    assert keys[:2] == ["columns.reps", "columns.load"]
+    assert drafted.questions == ()
     assert (one.columns["date"], one.columns["reps"], one.columns["load"]) == ("C", "B", "A")
+    assert "No label says repetitions; by its numbers it may be 'B'" in " ".join(drafted.evidence)
+    twice = "\n".join(f"{line},{'D' if i == 0 else 7}" for i, line in enumerate(text.split("\n")))
+    asked, _ = draft(write(tmp_path, twice), readers)
+    assert [q.key for q in asked.questions] == ["columns.reps", "columns.load"]
+    answers = {"columns.reps": "B", "columns.load": "A"}
+    _, answered = draft(write(tmp_path, twice), readers, answers)
+    assert (answered.columns["reps"], answered.columns["load"]) == ("B", "A")
 
 
 NO_YEAR = "Date,Exercise,Weight,Reps\n1.2.,Back squat,100,5\n3.2.,Back squat,100,5\n"
@@ -362,3 +370,28 @@ def test_binary_and_missing_files_are_refused(tmp_path, readers):
         draft_map(path, readers)
     with pytest.raises(InputError, match="No such file"):
         draft_map(tmp_path / "none.csv", readers)
+
+
+CUTS = st.tuples(
+    st.integers(0, 2_000),
+    st.integers(0, 30),
+    st.sampled_from(["", ";", ",", "\n", '"', "x", "@", "\x00", "9" * 30, "-", "[", "\t", "nan"]),
+)
+
+
+@settings(
+    max_examples=60, deadline=5_000, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(st.integers(0, 3), st.lists(CUTS, max_size=8))
+def test_a_damaged_file_is_drafted_or_refused_in_one_line(tmp_path, readers, which, cuts):
+    tables = (sets_table(), shorthand_table(), european_table(), wearable_table())
+    text = tables[which][:2_000]
+    for at, length, new in cuts:
+        text = text[:at] + new + text[at + length :]
+    path = write(tmp_path, text)
+    try:
+        drafted, _ = draft(path, readers)
+    except LiftstrataError as error:
+        drafted = None
+        message = str(error)
+    assert drafted is not None or ("\n" not in message and len(message) < 1_000)

@@ -1,6 +1,8 @@
 """Exercise names: what is matched, what is left unmatched, and what a name says beside the lift."""
 
 import doctest
+import random
+from importlib import resources
 
 import polars as pl
 import pytest
@@ -223,6 +225,49 @@ def test_a_wrong_decisions_file_is_one_plain_line(tmp_path, text, message):
     path.write_text(text, "utf-8")
     with pytest.raises(SettingsError, match=message):
         read_name_decisions(path)
+
+
+@pytest.fixture(scope="module")
+def reference() -> dict[str, pl.DataFrame]:
+    folder = resources.files("pipeline").joinpath("reference")
+    names = ("aliases", "exercises")
+    return {n: pl.read_csv(folder.joinpath(f"{n}.csv").read_bytes()) for n in names}
+
+
+@pytest.fixture(scope="module")
+def shipped(reference) -> NameIndex:
+    return NameIndex.from_reference(reference["aliases"], reference["exercises"], {})
+
+
+def test_every_shipped_name_and_alias_finds_its_own_exercise(reference, shipped):
+    names = reference["exercises"].select("name", "exercise_id").rows()
+    for text, exercise_id in [*names, *reference["aliases"].select("alias", "exercise_id").rows()]:
+        assert shipped.resolve(text).exercise_id == exercise_id, text
+
+
+def slip(name: str, rng: random.Random) -> str:
+    """One slip of the pen: a letter left out, swapped, doubled by another or replaced."""
+    at = rng.randrange(len(name) - 1)
+    letter = rng.choice("abcdefghijklmnopqrstuvwxyz")
+    slips = (
+        name[:at] + name[at + 1 :],
+        name[:at] + name[at + 1] + name[at] + name[at + 2 :],
+        name[:at] + letter + name[at + 1 :],
+        name[:at] + letter + name[at:],
+    )
+    return rng.choice(slips)
+
+
+def test_a_slip_of_the_pen_is_mended_or_left_but_hardly_ever_taken_for_another(reference, shipped):
+    rng = random.Random(20)
+    right = wrong = 0
+    rows = reference["exercises"].select("name", "exercise_id").rows()
+    for name, exercise_id in rows:
+        found = shipped.resolve(slip(name.lower(), rng)).exercise_id
+        right += found == exercise_id
+        wrong += found not in (exercise_id, None)
+    assert right >= 0.9 * len(rows)
+    assert wrong <= 0.01 * len(rows)
 
 
 def test_documentation_examples_are_true():
