@@ -271,6 +271,28 @@ def test_deload_effect_is_what_the_same_career_shows_with_and_without_it(kind):
         assert 100 * gap.mean() == pytest.approx(with_effect.truth.deload_effect_pct, abs=0.02)
 
 
+@pytest.mark.parametrize("has_fatigue", [True, False])
+def test_deload_effect_is_what_shown_strength_does_beyond_its_usual_growth(has_fatigue):
+    for seed in (2, 5, 8):
+        career = career_of(
+            seed,
+            CareerOptions(
+                deload_kind="planned",
+                has_deload_effect=True,
+                has_fatigue=has_fatigue,
+                n_layoffs=0,
+                n_injuries=0,
+            ),
+        )
+        shown = 100 * career.truth.shown_log.mean(axis=0)
+        growth = (shown[-1] - shown[0]) / career.n_weeks
+        weeks = np.flatnonzero(career.truth.week_status == "deload")
+        weeks = weeks[(weeks > 12) & (weeks + 4 < career.n_weeks)]
+        after = np.mean([shown[weeks + step] - step * growth for step in (1, 2, 3)], axis=0)
+        change = float((after - shown[weeks]).mean())
+        assert change == pytest.approx(career.truth.deload_effect_pct, abs=0.1)
+
+
 def test_deloads_cut_sets_or_loads():
     for kind in ("planned", "load_cut"):
         career = career_of(5, CareerOptions(deload_kind=kind))
