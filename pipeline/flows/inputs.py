@@ -10,11 +10,12 @@ from pipeline.core.dictionary import empty_frame
 from pipeline.core.errors import InputError, LiftstrataError
 from pipeline.core.home import Home
 from pipeline.core.settings import Settings, read_settings
+from pipeline.core.source import SourceFile, SourceMap
 from pipeline.flows.progress import Progress
 from pipeline.reference import Reference, load_reference, read_own_exercises, reference_checksum
-from pipeline.sources.maps import SourceMap, choose_map, read_maps
-from pipeline.sources.snapshot import SourceFile, list_inbox
-from pipeline.tidy.corrections import Correction, read_corrections
+from pipeline.sources.maps import choose_map, read_maps
+from pipeline.sources.snapshot import list_inbox, stray_files
+from pipeline.tidy.corrections import Correction, read_corrections, unused_corrections
 from pipeline.tidy.journal import read_journal
 from pipeline.tidy.names import NameIndex, read_name_decisions
 
@@ -52,6 +53,9 @@ def read_inputs(home: Home, progress: Progress) -> Inputs:
     decisions = read_name_decisions(home.name_decisions)
     reference = load_reference(own)
     files, unmapped = _map_files(home, settings, progress)
+    corrections = tuple(read_corrections(home.corrections))
+    for warning in unused_corrections(corrections, [*(file for file, _ in files), *unmapped]):
+        progress.warn(warning)
     return Inputs(
         home=home,
         settings=settings,
@@ -59,7 +63,7 @@ def read_inputs(home: Home, progress: Progress) -> Inputs:
         reference_id=f"{reference_checksum()}{_file_id(home.own_exercises)}",
         names=NameIndex.from_reference(reference.aliases, reference.exercises, decisions),
         names_id=_file_id(home.name_decisions),
-        corrections=tuple(read_corrections(home.corrections)),
+        corrections=corrections,
         journals={one.lifter_id: _journal(home, one.lifter_id) for one in settings.lifters},
         files=files,
         unmapped=unmapped,
@@ -83,6 +87,8 @@ def _map_files(
             unmapped.append(file)
         else:
             mapped.append((file, found))
+    for name in stray_files(home):
+        progress.warn(f"inbox/{name}: lies in no lifter's folder: move it into inbox/<lifter>/")
     for name in sorted(strangers):
         progress.warn(f"inbox/{name}: no such lifter: add [lifter.{name}] to settings.toml")
     return tuple(mapped), tuple(unmapped)

@@ -11,8 +11,8 @@ import polars as pl
 
 from pipeline.checks.quarantine import quarantine
 from pipeline.checks.suites import check_frames
-from pipeline.core.dictionary import conform, empty_frame
-from pipeline.core.errors import InputError
+from pipeline.core.dictionary import conform, empty_frame, schema_of
+from pipeline.core.errors import InputError, SettingsError
 from pipeline.core.source import RawFile, SourceFile, SourceMap
 from pipeline.flows.cache import content_key
 from pipeline.flows.inputs import Inputs
@@ -49,8 +49,9 @@ class FileResult:
 def key_of_file(inputs: Inputs, file: SourceFile, one: SourceMap, code: str) -> str:
     """Hash of everything that reading this file depends on, but for the day it is read on."""
     own = [asdict(fix) for fix in inputs.corrections if fix.is_for(file)]
-    parts = (file.file_id, file.sha256, one.checksum, inputs.reference_id, inputs.names_id, own)
-    return content_key("file", code, *parts)
+    what = (file.file_id, file.sha256, one.checksum, own)
+    how = (inputs.reference_id, inputs.names_id, inputs.settings.thresholds)
+    return content_key("file", code, *what, *how)
 
 
 def is_stale(folder: Path, today: date) -> bool:
@@ -66,16 +67,19 @@ def make_file(
 
     def make(folder: Path) -> None:
         try:
-            raw = read_raw(take_snapshot(inputs.home, file), one)
-            raw = apply_corrections(raw, inputs.corrections)
+            written = read_raw(take_snapshot(inputs.home, file), one)
+            raw = apply_corrections(written, inputs.corrections)
             tidy = _check(raw, _tidy(inputs, raw, today))
-        except InputError as error:
+        except (InputError, SettingsError) as error:
             _write_meta(folder, today, one.name, None, None, str(error))
             return
-        raw_rows(raw).write_parquet(folder / "raw_row.parquet")
+        raw_rows(written).write_parquet(folder / "raw_row.parquet")
         tidy.sets.write_parquet(folder / "tidy_set.parquet")
         tidy.signals.write_parquet(folder / "tidy_signal.parquet")
         tidy.set_aside.write_parquet(folder / "set_aside.parquet")
+        names = tidy.names.with_columns(lifter_id=pl.lit(file.lifter_id))
+        columns = list(schema_of("tidy_name"))
+        conform("tidy_name", names.select(columns)).write_parquet(folder / "tidy_name.parquet")
         _write_meta(folder, today, one.name, raw, tidy, None)
 
     return make
@@ -103,7 +107,11 @@ def unread_file(file: SourceFile, warning: str) -> FileResult:
 
 def _tidy(inputs: Inputs, raw: RawFile, today: date) -> TidyFile:
     return tidy_file(
-        raw, names=inputs.names, exercises=inputs.reference.exercises, today_limit=today
+        raw,
+        names=inputs.names,
+        exercises=inputs.reference.exercises,
+        today_limit=today,
+        thresholds=inputs.settings.thresholds,
     )
 
 

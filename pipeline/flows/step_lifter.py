@@ -19,7 +19,14 @@ from pipeline.flows.inputs import Inputs
 from pipeline.flows.step_file import FileResult
 from pipeline.tidy.lifter import JoinedFiles, join_files
 
-TIDY_TABLES = ("tidy_set", "tidy_signal", "tidy_event", "source_file", "set_aside")
+TIDY_TABLES = (
+    "tidy_set",
+    "tidy_signal",
+    "tidy_event",
+    "tidy_name",
+    "source_file",
+    "set_aside",
+)
 ANSWER_READS = ("tidy_signal", "mart_week_lifter")
 
 
@@ -34,6 +41,7 @@ def make_lifter(
             pl.concat([file.frame("tidy_signal") for file in files]),
             inputs.reference.exercises,
             [file.file.file_id for file in files],
+            inputs.settings.thresholds,
         )
         told = inputs.journals[lifter_id]
         sets, events, levels, findings, slopes = _answer_lifts(inputs, lifter_id, joined, told)
@@ -42,6 +50,9 @@ def make_lifter(
             "tidy_set": sets,
             "tidy_signal": joined.signals,
             "tidy_event": events,
+            "tidy_name": pl.concat([file.frame("tidy_name") for file in files]).unique(
+                "exercise_as_written", maintain_order=True
+            ),
             "source_file": _source_files(files, joined),
             "set_aside": conform("set_aside", pl.concat(aside)),
             "model_lift_level": levels,
