@@ -83,8 +83,8 @@ def reps_possible(load_kg: ArrayLike, one_rm_kg: ArrayLike, equation: str = "epl
     Not capped: beyond ``MAX_REPS`` it is an extrapolation, and nan past the equation's limit.
     """
     _check_equation(equation)
-    ratio = np.asarray(one_rm_kg, dtype=float) / np.asarray(load_kg, dtype=float)
     with np.errstate(invalid="ignore", divide="ignore"):
+        ratio = np.asarray(one_rm_kg, dtype=float) / np.asarray(load_kg, dtype=float)
         reps = np.where(ratio >= 1.0, np.maximum(_INVERSES[equation](ratio), 1.0), 0.0)
     return np.where(np.isfinite(ratio) & np.isfinite(reps), reps, np.nan)
 

@@ -26,12 +26,20 @@ from numpy.typing import ArrayLike, NDArray
 
 from pipeline.core.errors import Refusal
 from pipeline.models.lift_level import CARRY_WEEKS
-from pipeline.models.muscle_effects import RUN_IN, Effects, MuscleSets, build_effects
+from pipeline.models.muscle_effects import (
+    RUN_IN,
+    Effects,
+    MuscleExercises,
+    MuscleSets,
+    build_effects,
+)
 from pipeline.models.rep_curve import adjust_sets
 from pipeline.models.session_fit import SessionFit, SetRows, fit_sessions
 from pipeline.models.set_terms import (
     SLOPE,
     UNRECORDED,
+    ages,
+    drift_variance,
     expected_moves,
     number_sessions,
     recent_volume,
@@ -45,11 +53,10 @@ Ints = NDArray[np.int64]
 MIN_WEEKS = 8  # common practice, no published source
 BRIDGE_WEEKS = 8  # an index stands nearly still over so many weeks: common practice
 
-# The mean of a few exercises wanders off the muscle itself (each has its own slow drift, and other
-# muscles help): about this much, log, forgotten over about three years. Assumptions; without them
-# intervals hold less often than they say, with them no other widening is needed.
+# The mean of a few exercises wanders off the muscle itself by about this much (log): each has its
+# own slow drift, and other muscles help. An assumption; without it intervals hold less often than
+# they say, with it no other widening is needed.
 DRIFT_SD = 0.008
-DRIFT_WEEKS = 150.0
 LINK_SD = 0.01  # own drift of each exercise in a link between two; an assumption
 
 
@@ -95,8 +102,7 @@ class MuscleIndex:
         block = self.block[seen[before]]
         unlinked = block[:, None] != block[None, :]
         estimate, se = self.posterior.changes(at)
-        forgotten = -np.expm1(-np.abs(at[:, None] - at[None, :]) / DRIFT_WEEKS)
-        se = np.sqrt(se**2 + 2.0 * DRIFT_SD**2 * forgotten)
+        se = np.sqrt(se**2 + drift_variance(at, DRIFT_SD))
         return np.where(unlinked, np.nan, estimate), np.where(unlinked, np.nan, se)
 
     def change(self, week_a: int, week_b: int) -> tuple[float, float]:
@@ -126,6 +132,7 @@ def fit_muscle_index(
     n_exercises: int,
     segment: ArrayLike | None = None,
     is_segmented: ArrayLike | None = None,
+    n_direct: ArrayLike | None = None,
     session: ArrayLike | None = None,
     recent_sets: ArrayLike | None = None,
     is_loose: ArrayLike | None = None,
@@ -139,6 +146,7 @@ def fit_muscle_index(
     n_weeks, n_exercises : length of the calendar, number of exercises.
     segment : (m,) equipment segment, a new number at each declared change of gym.
     is_segmented : (n_exercises,) machines and cables, whose level is new in each segment.
+    n_direct : (n_exercises,) how many muscles each exercise trains directly (1 if not given).
     session : (m,) id of the session (sorted in time); a week is one session if not given.
     recent_sets : (n_weeks,) weekly sets of the muscle, for the volume term.
     is_loose : (n_weeks,) weeks in which strength may move fast: declared injuries, layoffs.
@@ -157,9 +165,12 @@ def fit_muscle_index(
     sets = MuscleSets(
         at[row], group[row], lift[row], part[row], adjusted.curve, adjusted.is_recorded
     )
-    segmented = np.zeros(n_exercises, bool) if is_segmented is None else np.asarray(is_segmented)
+    exercises = MuscleExercises(
+        np.zeros(n_exercises, bool) if is_segmented is None else np.asarray(is_segmented, bool),
+        np.ones(n_exercises, np.int64) if n_direct is None else np.asarray(n_direct, np.int64),
+    )
     volume = np.zeros(n_weeks) if recent_sets is None else recent_volume(recent_sets)
-    effects = build_effects(sets, n_exercises, segmented, volume)
+    effects = build_effects(sets, exercises, volume, np.log(ages(n_weeks, age_years) + 1.0))
     centre = exercise_centres(adjusted.log_e1rm, sets.exercise, n_exercises)
     rows = SetRows(
         sets.week,

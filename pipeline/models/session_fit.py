@@ -22,13 +22,12 @@ from scipy.optimize import minimize
 from pipeline.models.state_space import (
     LOG_2PI,
     WeekPosterior,
-    WeekPrior,
     WeekSums,
     solve_weeks,
     sum_by,
     sum_weeks,
-    trend_form_prior,
 )
+from pipeline.models.week_prior import WeekPrior, trend_form_prior
 
 Array = NDArray[np.float64]
 

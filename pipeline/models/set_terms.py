@@ -32,6 +32,10 @@ LOOSE_VAR = 0.01**2
 # 20 % gained over each e-fold of training age turns the weekly slope by 5.3e-4 / age^2 (computed),
 # against the usual step of 8e-5 in ``session_fit``.
 YOUTH = 5.0
+# What wanders slowly beside strength itself (how reserve is judged, technique, an exercise's own
+# way) is forgotten over about three years; its size stands with each model. An assumption.
+DRIFT_WEEKS = 150.0
+
 TRAINED_AGE = 5.0  # where training age is not known
 
 
@@ -67,8 +71,7 @@ def expected_moves(
             loose[last + GAP_WEEKS : back + (back - last) // 2] = True
     if is_loose is not None:
         loose |= np.asarray(is_loose, dtype=bool)
-    steps = np.arange(trained.size - 1) / WEEKS_PER_YEAR
-    age = TRAINED_AGE + steps if age_years is None else age_years + steps
+    age = ages(trained.size - 1, age_years)
     return Moves(np.where(loose[1:], LOOSE_VAR, 0.0), 1.0 + YOUTH / (age + 0.5) ** 2)
 
 
@@ -81,3 +84,16 @@ def recent_volume(recent_sets: ArrayLike) -> Array:
         fast[i], slow[i] = f, s
         f, s = f + (value - f) * 0.4, s + (value - s) / 26.0
     return (fast - slow) / 10.0
+
+
+def ages(n_weeks: int, age_years: float | None) -> Array:
+    """(n_weeks,) training age from that of the first week (``TRAINED_AGE`` where not known)."""
+    first = TRAINED_AGE if age_years is None else age_years
+    return first + np.arange(n_weeks) / WEEKS_PER_YEAR
+
+
+def drift_variance(weeks: ArrayLike, drift_sd: float) -> Array:
+    """(m, m) variance that slow drift of size ``drift_sd`` adds to changes between (m,) weeks."""
+    at = np.asarray(weeks, dtype=float)
+    forgotten = -np.expm1(-np.abs(at[:, None] - at[None, :]) / DRIFT_WEEKS)
+    return 2.0 * drift_sd**2 * forgotten

@@ -142,8 +142,8 @@ def find_plateaus(
 ) -> list[Slope]:
     """Stretches of at least a year that demonstrably stood still, longest first, none overlapping.
 
-    The whole slope interval lies within ``limit_pct`` either way, and no year inside shows a
-    slope beyond it (a rise and a fall that cancel are no plateau).
+    The whole slope interval lies within ``limit_pct`` either way, no year inside shows a slope
+    beyond it and no half year moves by more than it (a rise and a fall are no plateau).
     """
     from scipy.special import ndtri
 
@@ -157,7 +157,8 @@ def find_plateaus(
     slope, half = estimate * scale, float(ndtri(0.5 + coverage / 2.0)) * se * scale
     with np.errstate(invalid="ignore"):
         flat = (span >= WEEKS_PER_YEAR) & (np.abs(slope) + half <= limit_pct)
-    flat &= ~_holds_moving_year(slope, int(np.ceil(WEEKS_PER_YEAR / GRID_WEEKS)), limit_pct)
+    year = int(np.ceil(WEEKS_PER_YEAR / GRID_WEEKS))
+    flat &= ~(_moves(slope, year, limit_pct) | _moves(slope, year // 2, 2.0 * limit_pct))
     plateaus = []
     while flat.any():
         i, j = np.unravel_index(np.argmax(np.where(flat, span, -1)), span.shape)
@@ -166,14 +167,14 @@ def find_plateaus(
     return plateaus
 
 
-def _holds_moving_year(slope: Array, year: int, limit_pct: float) -> NDArray[np.bool_]:
-    """(m, m) whether a year between row and column has a slope beyond the limit."""
+def _moves(slope: Array, steps: int, limit_pct: float) -> NDArray[np.bool_]:
+    """(m, m) whether a stretch of so many grid steps inside has a slope beyond the limit."""
     m = slope.shape[0]
-    yearly = np.diagonal(slope, year)
-    moving = np.r_[0, np.cumsum(~(np.abs(yearly) <= limit_pct))]
-    first = np.minimum(np.arange(m), yearly.size)
-    last = np.clip(np.arange(m) - year + 1, 0, yearly.size)
-    return moving[last][None, :] > moving[first][:, None]
+    part = np.diagonal(slope, steps)
+    beyond = np.r_[0, np.cumsum(~(np.abs(part) <= limit_pct))]
+    first = np.minimum(np.arange(m), part.size)
+    last = np.clip(np.arange(m) - steps + 1, 0, part.size)
+    return beyond[last][None, :] > beyond[first][:, None]
 
 
 def _plateau(

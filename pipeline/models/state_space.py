@@ -27,82 +27,11 @@ from scipy.linalg import (
 from scipy.linalg.lapack import dtbtrs
 from scipy.sparse import csr_array
 
+from pipeline.models.week_prior import WeekPrior
+
 Array = NDArray[np.float64]
 
 LOG_2PI = float(np.log(2.0 * np.pi))
-
-
-@dataclass(frozen=True)
-class WeekPrior:
-    """How states move from week to week; level and slope of the first week are diffuse.
-
-    bands : (bandwidth + 1, n k) precision, lower banded form of scipy.
-    log_det : log determinant of the precision of all innovations.
-    states : k.
-    observed : positions of the states whose sum a measurement sees; the level is the first.
-    """
-
-    bands: Array
-    log_det: float
-    states: int
-    observed: tuple[int, ...] = (0,)
-
-
-def level_prior(level_var: Array) -> WeekPrior:
-    """Random walk; ``level_var`` (n - 1,) is the variance of each step."""
-    p = 1.0 / level_var
-    bands = np.zeros((2, p.size + 1))
-    bands[0, :-1] += p
-    bands[0, 1:] += p
-    bands[1, :-1] = -p
-    return WeekPrior(bands, float(np.log(p).sum()), 1)
-
-
-def trend_prior(level_var: Array, slope_var: Array) -> WeekPrior:
-    """Local linear trend: level[t+1] = level[t] + slope[t] + e, slope[t+1] = slope[t] + f.
-
-    ``level_var`` and ``slope_var`` (n - 1,) are the variances of e and f, all positive.
-    """
-    bands = _trend_bands(1.0 / level_var, 1.0 / slope_var, 2)
-    return WeekPrior(bands, _log_det(level_var, slope_var), 2)
-
-
-def trend_form_prior(
-    level_var: Array, slope_var: Array, form_var: float, carry: float, first_slope_var: float
-) -> WeekPrior:
-    """The same with passing form added to what is measured: form[t+1] = carry form[t] + g.
-
-    ``form_var`` is the stationary variance of form, which is no part of the level. The first
-    slope is not diffuse here but has mean 0 and variance ``first_slope_var``.
-    """
-    bands = _trend_bands(1.0 / level_var, 1.0 / slope_var, 3)
-    n = level_var.size + 1
-    bands[0, 1] += 1.0 / first_slope_var
-    step = 1.0 / (form_var * (1.0 - carry**2))
-    bands[0, 2::3] = step * (1.0 + carry**2)
-    bands[0, [2, -1]] = step
-    bands[3, 2:-3:3] = -carry * step
-    log_det = _log_det(level_var, slope_var) + (n - 1) * np.log(step) - np.log(form_var)
-    log_det -= np.log(first_slope_var)
-    return WeekPrior(bands, float(log_det), 3, observed=(0, 2))
-
-
-def _trend_bands(p: Array, r: Array, k: int) -> Array:
-    """Precision of level (state 0) and slope (state 1) among k states a week."""
-    bands = np.zeros((k + 1, k * (p.size + 1)))
-    bands[0, 0:-k:k] += p
-    bands[0, k::k] += p
-    bands[0, 1:-k:k] += p + r
-    bands[0, k + 1 :: k] += r
-    bands[1, 0:-k:k] = p
-    bands[k - 1, 1:-k:k] -= p
-    bands[k, 0:-k:k] = -p
-    bands[k, 1:-k:k] = -r
-    return bands
-
-
-def _log_det(level_var: Array, slope_var: Array) -> float:
-    return float(-np.log(level_var).sum() - np.log(slope_var).sum())
 
 
 @dataclass(frozen=True)

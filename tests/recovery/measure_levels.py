@@ -8,6 +8,7 @@ level errors after each series' own offset is taken out (METHODS a, b).
 import sys
 import time
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -112,6 +113,7 @@ def fit_muscle(career: Career, muscle: int, is_declared: bool = True) -> MuscleI
         n_exercises=len(career.exercises),
         segment=s.gym[own] if is_declared else None,
         is_segmented=np.array([lift.equipment in SEGMENTED for lift in career.exercises]),
+        n_direct=np.array([len(lift.direct) for lift in career.exercises]),
         session=s.session[own],
         recent_sets=career.truth.weekly_sets[muscle],
         age_years=career.training_age_at_start,
@@ -152,27 +154,41 @@ def score_fit(
         score.career.append(key)
 
 
-def measure_levels(
-    seeds: range, options: CareerOptions | None = None, is_declared: bool = True
-) -> dict[str, Score]:
+@lru_cache(maxsize=8)
+def simulated(seed: int) -> Career:
+    """One career without nights, which strength does not need."""
+    return simulate_career(seed, CareerOptions(with_nights=False))
+
+
+def measure_levels(seeds: range, is_declared: bool = True) -> dict[str, Score]:
     """Scores of barbell lifts, machines and cables, and muscles over careers."""
     scores = {"barbell lifts": Score(), "machines": Score(), "muscles": Score()}
     for seed in seeds:
-        career = simulate_career(seed, options or CareerOptions(with_nights=False))
-        for name, kinds in (("barbell lifts", ("barbell",)), ("machines", SEGMENTED)):
-            for exercise in _most_trained(career, kinds):
-                start = time.perf_counter()
-                fit = fit_lift(career, exercise, is_declared)
-                scores[name].seconds.append(time.perf_counter() - start)
-                truth = career.truth.lift_level_log[exercise]
-                score_fit(scores[name], fit, truth, career, seed, kinds == SEGMENTED)
-        for muscle in range(len(career.muscles)):
-            start = time.perf_counter()
-            index = fit_muscle(career, muscle, is_declared)
-            scores["muscles"].seconds.append(time.perf_counter() - start)
-            truth = career.truth.muscle_index_log[muscle]
-            score_fit(scores["muscles"], index, truth, career, seed)
+        measure_lifts(scores["barbell lifts"], seed, ("barbell",), is_declared)
+        measure_lifts(scores["machines"], seed, SEGMENTED, is_declared)
+        measure_muscles(scores["muscles"], seed, is_declared)
     return scores
+
+
+def measure_lifts(score: Score, seed: int, kinds: tuple[str, ...], is_declared: bool) -> None:
+    """Add one career's most trained lifts of these kinds of equipment."""
+    career = simulated(seed)
+    for exercise in _most_trained(career, kinds):
+        start = time.perf_counter()
+        fit = fit_lift(career, exercise, is_declared)
+        score.seconds.append(time.perf_counter() - start)
+        truth = career.truth.lift_level_log[exercise]
+        score_fit(score, fit, truth, career, seed, kinds == SEGMENTED)
+
+
+def measure_muscles(score: Score, seed: int, is_declared: bool) -> None:
+    """Add all muscles of one career."""
+    career = simulated(seed)
+    for muscle in range(len(career.muscles)):
+        start = time.perf_counter()
+        index = fit_muscle(career, muscle, is_declared)
+        score.seconds.append(time.perf_counter() - start)
+        score_fit(score, index, career.truth.muscle_index_log[muscle], career, seed)
 
 
 def _most_trained(career: Career, kinds: tuple[str, ...]) -> list[int]:

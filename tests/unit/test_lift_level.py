@@ -1,0 +1,144 @@
+"""Lift level: what moves it, what must not, and when it refuses."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pipeline.core.errors import Refusal
+from pipeline.models.lift_level import CARRY_WEEKS, MIN_WEEKS, LiftLevel, fit_lift_level
+from tests.unit.logbooks import Logbook, write_logbook
+
+N_WEEKS = 104
+ALWAYS = [(0.0, range(N_WEEKS))]
+RISING = np.log(100.0) + np.linspace(0.0, 0.08, N_WEEKS)
+
+
+def fitted(book: Logbook, n_weeks: int = N_WEEKS, **options: object) -> LiftLevel:
+    level = fit_lift_level(*book.lift, n_weeks=n_weeks, session=book.session, **options)
+    assert isinstance(level, LiftLevel)
+    return level
+
+
+def test_finds_a_rise_and_its_height() -> None:
+    level = fitted(write_logbook(RISING, ALWAYS))
+    estimate, se = level.change(0, N_WEEKS - 1)
+    assert abs(estimate - 0.08) < 2.0 * se < 0.04
+    kg, low, high = level.level_interval(N_WEEKS - 1)
+    assert low < np.exp(RISING[-1]) < high
+    assert low < kg < high
+
+
+def test_placebo_flat_noise_moves_rarely() -> None:
+    """No change planted: the 95 % interval of the whole change holds 0 nearly always."""
+    flat = np.full(60, np.log(80.0))
+    inside = 0
+    for seed in range(40):
+        level = fitted(write_logbook(flat, [(0.0, range(60))], seed), 60)
+        estimate, se = level.change(0, 59)
+        inside += abs(estimate) <= 1.96 * se
+    assert inside >= 36
+
+
+def test_placebo_shuffled_weeks_give_no_slope() -> None:
+    """A real rise of 8 % is gone once the weeks are shuffled."""
+    book = write_logbook(RISING, ALWAYS)
+    order = np.random.default_rng(3).permutation(N_WEEKS)
+    shuffled = replace(book, week=order[book.week], session=2 * order[book.week] + book.session % 2)
+    estimate, se = fitted(shuffled).change(0, N_WEEKS - 1)
+    assert abs(estimate) <= 1.96 * se
+
+
+def test_own_repetition_slope_is_found() -> None:
+    level = fitted(write_logbook(RISING, ALWAYS, slope=0.75))
+    assert abs(level.rep_slope - 0.75) < 3.0 * level.rep_slope_se < 0.3
+
+
+def test_unrecorded_years_are_shifted_by_the_offset() -> None:
+    """Four repetitions were kept in reserve while nobody wrote it down."""
+    book = write_logbook(RISING, ALWAYS)
+    early = book.week < 52
+    hidden = replace(
+        book,
+        rir=np.where(early, np.nan, book.rir),
+        load_kg=np.where(early, book.load_kg * 0.95, book.load_kg),
+    )
+    level = fitted(hidden)
+    assert level.rir_offset == pytest.approx(np.log(0.95), abs=0.02)
+    assert level.change(0, N_WEEKS - 1)[0] == pytest.approx(0.08, abs=0.03)
+    assert level.n_sets_with_reserve == int((~early).sum())
+
+
+def test_recorded_reserve_of_five_is_left_out() -> None:
+    """Five means five or more: easy sets beside the work move nothing."""
+    book = write_logbook(RISING, ALWAYS)
+    easy = Logbook(
+        *(np.concatenate([part, part[::3]]) for part in (book.week, book.session, book.exercise)),
+        np.concatenate([book.load_kg, 0.6 * book.load_kg[::3]]),
+        np.concatenate([book.reps, book.reps[::3]]),
+        np.concatenate([book.rir, np.full(book.rir[::3].size, 5.0)]),
+    )
+    np.testing.assert_allclose(fitted(easy).level_log, fitted(book).level_log, atol=1e-12)
+
+
+def test_one_typing_error_moves_little() -> None:
+    book = write_logbook(RISING, ALWAYS)
+    wrong = replace(book, load_kg=book.load_kg.copy())
+    wrong.load_kg[300] *= 2.2
+    moved = np.abs(fitted(wrong).level_log - fitted(book).level_log)
+    assert moved.max() < 0.02
+
+
+def test_gap_is_bridged_with_a_wider_error() -> None:
+    weeks = range(N_WEEKS)
+    book = write_logbook(RISING, [(0.0, weeks)])
+    gone = (book.week >= 40) & (book.week < 60)
+    kept = Logbook(*(getattr(book, f)[~gone] for f in Logbook.__dataclass_fields__))
+    level = fitted(kept)
+    assert not level.is_trained[50]
+    assert np.isnan(level.best_log[50])
+    assert level.se[50] > 2.0 * level.se[30]
+    assert level.change(38, 62)[1] > 1.5 * level.change(10, 34)[1]
+
+
+def test_level_ends_soon_after_the_last_set() -> None:
+    level = fitted(write_logbook(RISING, [(0.0, range(10, 80))]))
+    shown = np.flatnonzero(np.isfinite(level.level_log))
+    assert (shown[0], shown[-1]) == (10, 79 + CARRY_WEEKS)
+    assert np.array_equal(np.isfinite(level.se), np.isfinite(level.level_log))
+
+
+def test_another_machine_is_no_progress() -> None:
+    book = write_logbook(RISING, ALWAYS)
+    new_gym = book.week >= 52
+    moved = replace(book, load_kg=np.where(new_gym, book.load_kg * 1.2, book.load_kg))
+    level = fitted(moved, segment=new_gym.astype(int))
+    assert level.change(0, N_WEEKS - 1)[0] == pytest.approx(0.08, abs=0.03)
+    assert fitted(moved).change(0, N_WEEKS - 1)[0] > 0.18
+
+
+def test_estimated_reserve_is_about_what_was_left() -> None:
+    book = write_logbook(RISING, ALWAYS, noise=0.005)
+    left = fitted(book).estimate_reserve(book.week, book.load_kg, book.reps)
+    assert np.nanmedian(left) == pytest.approx(2.0, abs=0.5)
+
+
+@settings(max_examples=8, deadline=None)
+@given(st.floats(0.3, 3.0))
+def test_unit_of_load_shifts_the_level_only(factor: float) -> None:
+    book = write_logbook(RISING, ALWAYS)
+    scaled = fitted(replace(book, load_kg=book.load_kg * factor))
+    here = fitted(book)
+    np.testing.assert_allclose(scaled.level_log, here.level_log + np.log(factor), atol=1e-4)
+    np.testing.assert_allclose(scaled.se, here.se, atol=1e-4)
+
+
+def test_few_weeks_are_refused() -> None:
+    book = write_logbook(RISING, [(0.0, range(5))])
+    refusal = fit_lift_level(*book.lift, n_weeks=N_WEEKS)
+    assert isinstance(refusal, Refusal)
+    assert (refusal.has, refusal.needs) == (5, MIN_WEEKS)
+    nothing = fit_lift_level([], [], [], [], n_weeks=N_WEEKS)
+    assert isinstance(nothing, Refusal)
