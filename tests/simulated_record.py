@@ -69,7 +69,8 @@ def events_of(career: Career) -> pl.DataFrame:
             "kind": event.kind,
             "start": career.start + timedelta(days=event.start_day),
             "end": career.start + timedelta(days=event.end_day),
-            "subject": " ".join((*event.subject, *event.lifts_out)) or None,
+            "subject": " ".join(event.subject) or None,
+            "lifts_out": " ".join(event.lifts_out) or None,
             "evidence": "told",
             "note": event.why,
         }

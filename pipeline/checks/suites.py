@@ -5,11 +5,12 @@ files and reports to nobody. What it cannot compute is its own failure (``Engine
 never told as bad data.
 """
 
+import logging
 import os
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
-from functools import reduce
+from functools import cache, reduce
 from operator import and_
 from typing import Any
 
@@ -99,9 +100,11 @@ def _applicable(table: str, frame: pl.DataFrame) -> tuple[Rule, ...]:
     return tuple(rules)
 
 
+@cache
 def _open_context() -> Any:
-    """An engine in memory: no files, no bars, no reports to outside."""
+    """An engine in memory, one a process: no files, no bars, no reports to outside."""
     os.environ["GX_ANALYTICS_ENABLED"] = "false"
+    logging.getLogger("great_expectations").setLevel(logging.WARNING)
     import great_expectations as gx
     from great_expectations.data_context.types.base import ProgressBarsConfig
 
@@ -138,7 +141,7 @@ def _validate(context: Any, table: str, rows: Any, rules: tuple[Rule, ...]) -> l
     suite = gx.ExpectationSuite(
         name=table, expectations=[_expectation(rule, i) for i, rule in enumerate(rules)]
     )
-    asset = context.data_sources.add_pandas(table).add_dataframe_asset(table)
+    asset = context.data_sources.add_or_update_pandas(table).add_dataframe_asset(table)
     batch = asset.add_batch_definition_whole_dataframe("all").get_batch({"dataframe": rows})
     complete = {"result_format": "COMPLETE", "unexpected_index_column_names": [ROW]}
     return list(batch.validate(suite, result_format=complete).results)

@@ -4,6 +4,7 @@ Weeks are numbered from the Monday of the first set. Everything here is bookkeep
 speak of strength, which weeks are left out of what, and which equipment a set was done on.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
@@ -107,10 +108,21 @@ class Record:
 
     def weeks_within(self, *kinds: str) -> Bools:
         """(n_weeks,) weeks that events of these kinds touch; an open event runs to the end."""
+        return self._weeks_of(self.events.filter(pl.col("kind").is_in(kinds)))
+
+    def loose_weeks(self, exercise_ids: Iterable[str]) -> Bools:
+        """(n_weeks,) weeks in which these lifts may change fast: layoffs, and injuries that put
+        one of them out of the programme."""
+        lifts = set(exercise_ids)
+        injuries = self.events.filter(pl.col("kind") == "injury")
+        hit = [not lifts.isdisjoint((out or "").split()) for out in injuries["lifts_out"].to_list()]
+        return self.weeks_within("layoff") | self._weeks_of(
+            injuries.filter(pl.Series(hit, dtype=pl.Boolean))
+        )
+
+    def _weeks_of(self, events: pl.DataFrame) -> Bools:
         mask = np.zeros(self.n_weeks, dtype=bool)
-        for start, end in (
-            self.events.filter(pl.col("kind").is_in(kinds)).select("start", "end").rows()
-        ):
+        for start, end in events.select("start", "end").rows():
             first = max(self.week_of(start), 0)
             mask[first : self.week_of(end or self.last_day) + 1] = True
         return mask

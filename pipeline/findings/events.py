@@ -7,7 +7,6 @@ record was being kept; a gap at the border of two files, or a longer one than th
 stays unlogged: what happened there is not known.
 """
 
-import hashlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -17,6 +16,7 @@ import numpy as np
 import polars as pl
 
 from pipeline.core.dictionary import conform
+from pipeline.core.identity import event_id_of
 from pipeline.findings.arrays import Record, column
 from pipeline.models.deload_detect import detect_deloads, merge_declared
 from pipeline.models.rep_curve import log_factor
@@ -46,12 +46,6 @@ def find_events(record: Record, levels: pl.DataFrame, longest_layoff_days: float
     ]
     frames = [record.events, *(_event_row(record, *event) for event in found)]
     return pl.concat(frames).sort("start", "kind", "event_id")
-
-
-def event_id_of(lifter_id: str, kind: str, start: date, subject: str | None) -> str:
-    """Stable id of an event found by rule."""
-    text = f"{lifter_id}|{kind}|{start}|{subject or ''}"
-    return hashlib.sha256(text.encode()).hexdigest()[:12]
 
 
 def find_swaps(record: Record, sets: pl.DataFrame) -> list[Swap]:
@@ -99,9 +93,9 @@ def _gave_way(
 def _why(record: Record, week: int, before: str) -> str:
     day = record.monday(week)
     told = record.events.filter(pl.col("kind").is_in(["injury", "gym_change"]))
-    for kind, start, end, subject in told.select("kind", "start", "end", "subject").rows():
+    for kind, start, end, out in told.select("kind", "start", "end", "lifts_out").rows():
         if kind == "injury" and start - timedelta(weeks=3) <= day <= (end or day):
-            if before in (subject or "").split():
+            if before in (out or "").split():
                 return "injury"
         elif kind == "gym_change" and abs((day - start).days) <= 7 * GYM_NEAR_WEEKS:
             return "gym change"

@@ -22,7 +22,6 @@ from pipeline.models.rep_curve import estimate_reserve as reserve_at_level
 
 METHOD = "local linear trend on adjusted sets"
 LEVEL_COVERAGE = 0.90
-LEVEL_REACH = 1.645  # normal quantile of a 90 % interval
 MOST_ESTIMATED_RIR = 10.0
 
 
@@ -99,7 +98,8 @@ def _fit(record: Record, exercise_id: str, sets: pl.DataFrame) -> LiftLevel | Re
         **arrays,
         n_weeks=record.n_weeks,
         recent_sets=np.nan_to_num(record.recent_sets_of_lift(exercise_id)),
-        is_loose=record.weeks_within("injury", "layoff"),
+        is_loose=record.loose_weeks([exercise_id]),
+        age_years=float(record.training_age[0]),
     )
 
 
@@ -119,11 +119,10 @@ def _level_frame(record: Record, exercise_id: str, fitted: LiftLevel) -> pl.Data
 
 def _find_level(record: Record, subject: str, name: str, fitted: LiftLevel) -> Finding:
     week = int(np.flatnonzero(fitted.is_trained)[-1])
-    level, se = fitted.level_log[week], fitted.se[week]
-    kg = [float(np.exp(level + reach * se)) for reach in (0.0, -LEVEL_REACH, LEVEL_REACH)]
+    kg = fitted.level_interval(week, LEVEL_COVERAGE)
     shown = [say_number(value) for value in kg]
     return find_answered(
-        support_level(100.0 * float(se)),
+        support_level(100.0 * float(np.hypot(fitted.se[week], fitted.height_se))),
         lifter_id=record.lifter.lifter_id,
         question="lift_level",
         subject=subject,

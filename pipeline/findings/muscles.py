@@ -39,7 +39,7 @@ def answer_muscles(
         if sets.is_empty():
             continue
         exercises = tuple(sets["exercise_id"].unique().sort())
-        index = _fit(record, muscle_id, sets, exercises)
+        index = _fit(record, muscle_id, sets, exercises, frozenset(shown["muscle_id"]))
         answers = SlopeAnswers(
             record, "muscle_slope", f"muscle:{muscle_id}", name.capitalize(), thresholds
         )
@@ -61,8 +61,18 @@ def direct_sets(record: Record, muscle_id: str) -> pl.DataFrame:
     return record.strength_sets.filter(pl.col("exercise_id").is_in(exercises.implode()))
 
 
+def _count_direct(record: Record, exercise_id: str, shown: frozenset[str]) -> int:
+    """How many muscles with a strip of their own the exercise trains directly."""
+    direct, _ = record.muscles_of[exercise_id]
+    return max(len(shown.intersection(direct)), 1)
+
+
 def _fit(
-    record: Record, muscle_id: str, sets: pl.DataFrame, exercises: tuple[str, ...]
+    record: Record,
+    muscle_id: str,
+    sets: pl.DataFrame,
+    exercises: tuple[str, ...],
+    shown: frozenset[str],
 ) -> MuscleIndex | Refusal:
     code = {exercise: number for number, exercise in enumerate(exercises)}
     return fit_muscle_index(
@@ -72,7 +82,9 @@ def _fit(
         n_exercises=len(exercises),
         is_segmented=np.array([record.equipment.get(one) in SEGMENTED for one in exercises]),
         recent_sets=np.nan_to_num(record.weekly_sets[muscle_id]),
-        is_loose=record.weeks_within("injury", "layoff"),
+        n_direct=np.array([_count_direct(record, one, shown) for one in exercises]),
+        is_loose=record.loose_weeks(exercises),
+        age_years=float(record.training_age[0]),
     )
 
 

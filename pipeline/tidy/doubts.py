@@ -26,6 +26,8 @@ def mark_doubts(sets: pl.DataFrame, max_ratio: float) -> pl.DataFrame:
     Parameters
     ----------
     sets : rows of ``tidy_set`` of all files, cleaned of repeats.
+        A load hung on the body is judged with the body weight that moved with it: 10 kg after
+        2.5 kg is no slip.
     max_ratio : setting doubt_max_ratio.
 
     Returns
@@ -33,12 +35,18 @@ def mark_doubts(sets: pl.DataFrame, max_ratio: float) -> pl.DataFrame:
     pl.DataFrame
         same rows and order; a doubt already there stays.
     """
+    judged = sets.with_columns(
+        pl.when(pl.col("load_basis") == "added")
+        .then("load_moved_kg")
+        .otherwise("load_kg")
+        .alias("judged")
+    )
     tops = (
-        sets.filter(
-            ~pl.col("is_warmup") & (pl.col("load_kg") > 0) & (pl.col("load_basis") != "assisted")
+        judged.filter(
+            ~pl.col("is_warmup") & (pl.col("judged") > 0) & (pl.col("load_basis") != "assisted")
         )
         .group_by(*LIFT, "session_date")
-        .agg(pl.col("load_kg").max().alias("top"))
+        .agg(pl.col("judged").max().alias("top"))
         .sort(*LIFT, "session_date")
     )
     usual = tops.with_columns(
@@ -48,8 +56,8 @@ def mark_doubts(sets: pl.DataFrame, max_ratio: float) -> pl.DataFrame:
         .alias("usual"),
     ).with_columns(_is_low_slip().alias("is_low_slip"))
     key = [*LIFT, "session_date"]
-    joined = sets.join(usual.drop("top"), on=key, how="left", maintain_order="left")
-    ratio = pl.col("load_kg") / pl.col("usual")
+    joined = judged.join(usual.drop("top"), on=key, how="left", maintain_order="left")
+    ratio = pl.col("judged") / pl.col("usual")
     is_high = (ratio >= max_ratio) | _is_near(ratio, 1 / KG_PER_LB)
     is_low = pl.col("is_low_slip") & _is_near(ratio, KG_PER_LB)
     doubt = (is_high | is_low).fill_null(False) & (pl.col("load_basis") != "assisted")

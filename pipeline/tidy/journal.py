@@ -23,7 +23,6 @@ Kinds: priority, hold, surplus, deficit, deload, layoff, injury, gym_change, dev
 """
 
 import difflib
-import hashlib
 from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
@@ -34,6 +33,7 @@ import polars as pl
 from pipeline.core.calendar import say_date
 from pipeline.core.dictionary import columns_of, conform
 from pipeline.core.errors import SettingsError
+from pipeline.core.identity import event_id_of
 from pipeline.core.json_schema import check_entries, load_schema
 from pipeline.core.settings import read_toml
 
@@ -56,12 +56,6 @@ def read_journal(path: Path, lifter_id: str) -> pl.DataFrame:
     _check_twice(shown, rows)
     frame = conform("tidy_event", pl.DataFrame(rows, infer_schema_length=None))
     return frame.sort("start", "kind", "subject")
-
-
-def event_id_of(lifter_id: str, kind: str, start: date, subject: str | None) -> str:
-    """Id of an event: the same every night, whoever found it. ``subject``: ids, space separated."""
-    text = "|".join((lifter_id, kind, start.isoformat(), subject or ""))
-    return hashlib.sha256(text.encode()).hexdigest()[:12]
 
 
 def _check_kinds(shown: str, entries: Mapping[str, Any]) -> None:

@@ -50,8 +50,9 @@ def join_files(
     found = find_repeats(_in_order(sets, file_order), file_order)
     measured = find_repeated_signals(signals, file_order)
     rows = found.kept.sort("lifter_id", "session_date", "session_id", maintain_order=True)
-    rows = mark_doubts(number_sets(rows), limits["doubt_max_ratio"])
+    rows = number_sets(rows)
     rows = add_moved_load(rows, measured.kept, exercises, limits["body_weight_near_days"])
+    rows = mark_doubts(rows, limits["doubt_max_ratio"])
     contradicted = measured.set_aside.group_by("file_id").len().sort("file_id")
     repeated = {
         file_id: found.repeated.get(file_id, 0) + measured.repeated.get(file_id, 0)
