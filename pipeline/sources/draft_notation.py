@@ -152,7 +152,7 @@ def _ask_order(
             distinct.append(trial)
     text, told = _first_difference(best, distinct[0])
     choices = [trial.order for trial in (best, *distinct[:3])]
-    order = book.ask("notation.order", f"How is {text!r} meant?", choices, told)
+    order = book.ask("notation.order", f"How is {text!r} meant?", choices, told, is_free=True)
     return best if order == best.order else _try_order(order, best.decimal, cells, readers)
 
 

@@ -7,6 +7,7 @@ from typing import Protocol
 
 import polars as pl
 
+from pipeline.core.errors import SettingsError
 from pipeline.core.source import RawFile
 
 
@@ -126,13 +127,22 @@ class Notebook:
         """Keep a sentence of evidence."""
         self.evidence.append(sentence)
 
-    def ask(self, key: str, text: str, choices: Sequence[str], why: str) -> str:
+    def ask(
+        self, key: str, text: str, choices: Sequence[str], why: str, is_free: bool = False
+    ) -> str:
         """The answer given beforehand, else the first choice, with the question kept open.
 
-        An answer may also be something that is not among the choices: the map's own check decides.
+        Raises
+        ------
+        SettingsError
+            when the answer is none of the choices, unless any is taken (``is_free``).
         """
-        if key in self.answers:
-            self.note(f"{key} = {self.answers[key]}: as answered.")
-            return self.answers[key]
-        self.questions.append(Question(key, text, tuple(choices), why))
-        return choices[0]
+        if key not in self.answers:
+            self.questions.append(Question(key, text, tuple(choices), why))
+            return choices[0]
+        answer = self.answers[key]
+        if not is_free and answer not in choices:
+            known = " or ".join(repr(choice) for choice in choices)
+            raise SettingsError(f"answer {key} = {answer!r}: write {known}")
+        self.note(f"{key} = {answer}: as answered.")
+        return answer
