@@ -1,7 +1,7 @@
 """What each column of an unknown table means: by its label and by its contents."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 from pipeline.core.errors import InputError
 from pipeline.sources.draft_cells import (
@@ -60,7 +60,8 @@ def find_layout(
     exercise = _find_exercise(others, readers)
     if exercise is not None:
         others = tuple(column for column in others if column is not exercise)
-        return _find_rows(date, exercise, others, book, file)
+        layout = _find_rows(date, exercise, others, book, file)
+        return _with_empty(layout, [column for column in columns if column.is_empty])
     lifts = _find_lifts(others, readers)
     signals = _find_signals(others, book)
     if lifts and len(lifts) >= len(signals):
@@ -123,6 +124,17 @@ def _find_rows(
     fields = {"date": date, "exercise": exercise, **fields}
     rest = tuple(column for column in others if column not in fields.values())
     return Layout("exercises" if is_short else "sets", fields, (), (), rest)
+
+
+def _with_empty(layout: Layout, empty: Sequence[Column]) -> Layout:
+    """Columns that are still empty and whose labels say just what they are for."""
+    fields = dict(layout.fields)
+    for column in empty:
+        for field, strength in column.meaning.fields.items():
+            if strength == 1.0 and field in FITS and field not in fields:
+                fields[field] = column
+                break
+    return replace(layout, fields=fields)
 
 
 def _assign(columns: tuple[Column, ...]) -> dict[str, Column]:

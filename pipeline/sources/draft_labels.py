@@ -27,7 +27,8 @@ FIELD_LABELS: Final[dict[str, str]] = {
     "cluster": "cluster|drop cluster|drop group|cluster id",
     "segment": "segment|segment no|drop no|drop number",
     "superset": "superset|super set|supersatz|superserie|pair",
-    "angle": "angle|bench angle|winkel|inclinaison|angulo|incline",
+    "angle": "angle|bench angle|bench deg|bench degrees|degrees|deg|winkel|bankwinkel|inclinaison|"
+    "angulo|incline",
     "position": "position|setup|set up|stance|variant|variante",
     "side": "side|seite|cote|lado|lato|kant",
     "duration_s": "duration|time|seconds|hold|hold time|dauer|zeit|sekunden|duree|tiempo|durata",

@@ -2,7 +2,9 @@
 
 from collections.abc import Mapping
 from datetime import date, timedelta
+from fnmatch import fnmatch
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import polars as pl
 import pytest
@@ -12,6 +14,7 @@ from hypothesis import strategies as st
 from pipeline.core.dictionary import conform
 from pipeline.core.errors import InputError, LiftstrataError
 from pipeline.core.source import RawFile, SourceMap
+from pipeline.reference import load_reference
 from pipeline.sources.draft import draft_map
 from pipeline.sources.draft_records import Draft, Readers
 from pipeline.sources.maps import read_map
@@ -34,25 +37,8 @@ EXERCISES = {
 ALIASES = {"kniebeuge": "back_squat", "bankdrücken": "bench_press", "rudern": "row"}
 
 
-@pytest.fixture(scope="module")
-def readers() -> Readers:
-    exercises = conform(
-        "ref_exercise",
-        pl.DataFrame(
-            [
-                {
-                    "exercise_id": key,
-                    "name": name,
-                    "equipment": equipment,
-                    "laterality": "bilateral",
-                    "default_load_basis": "added" if equipment == "body_weight" else "total",
-                }
-                for key, (name, equipment) in EXERCISES.items()
-            ]
-        ),
-    )
-    aliases = pl.DataFrame([{"alias": a, "exercise_id": e} for a, e in ALIASES.items()])
-    names = NameIndex.from_reference(conform("ref_alias", aliases), exercises, {})
+def make_readers(aliases: pl.DataFrame, exercises: pl.DataFrame) -> Readers:
+    names = NameIndex.from_reference(aliases, exercises, {})
 
     def read_day(text: str, order: str, year: int | None) -> date | None:
         try:
@@ -71,6 +57,41 @@ def readers() -> Readers:
     )
 
 
+@pytest.fixture(scope="module")
+def readers() -> Readers:
+    """Readers that know a handful of exercises."""
+    exercises = [
+        {
+            "exercise_id": key,
+            "name": name,
+            "equipment": equipment,
+            "laterality": "bilateral",
+            "default_load_basis": "added" if equipment == "body_weight" else "total",
+        }
+        for key, (name, equipment) in EXERCISES.items()
+    ]
+    aliases = [{"alias": alias, "exercise_id": key} for alias, key in ALIASES.items()]
+    return make_readers(
+        conform("ref_alias", pl.DataFrame(aliases)),
+        conform("ref_exercise", pl.DataFrame(exercises)),
+    )
+
+
+@pytest.fixture(scope="module")
+def shipped() -> Readers:
+    """Readers that know the shipped exercises."""
+    reference = load_reference()
+    return make_readers(reference.aliases, reference.exercises)
+
+
+def read_text(toml: str) -> SourceMap:
+    """A drafted map as the refresh would read it."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "draft.toml"
+        path.write_text(toml, "utf-8")
+        return read_map(path)
+
+
 def write(tmp_path: Path, text: str, name: str = "log.csv", encoding: str = "utf-8") -> Path:
     path = tmp_path / name
     path.write_text(text, encoding)
@@ -82,9 +103,7 @@ def draft(
 ) -> tuple[Draft, SourceMap]:
     """The draft, and its map as the refresh would read it."""
     drafted = draft_map(path, readers, answers)
-    saved = path.with_suffix(".toml")
-    saved.write_text(drafted.toml, "utf-8")
-    return drafted, read_map(saved)
+    return drafted, read_text(drafted.toml)
 
 
 def days(n: int, start: date = date(2024, 1, 3), step: int = 3) -> list[date]:
@@ -332,6 +351,42 @@ def test_columns_known_by_their_contents_are_told_or_asked(tmp_path, readers):
     answers = {"columns.reps": "B", "columns.load": "A"}
     _, answered = draft(write(tmp_path, twice), readers, answers)
     assert (answered.columns["reps"], answered.columns["load"]) == ("B", "A")
+
+
+FIXTURES = Path(__file__).parents[2] / "fixtures"
+LAYOUTS = sorted(
+    path
+    for name in ("sets", "exercises", "european", "wide", "nights")
+    for path in (FIXTURES / name / "inbox").rglob("*.csv")
+)
+
+
+def test_there_are_demo_layouts_to_draft_for():
+    assert len(LAYOUTS) >= 8
+
+
+@pytest.mark.parametrize("path", LAYOUTS, ids=lambda path: path.name)
+def test_the_drafts_for_the_demo_layouts_equal_the_maps_written_by_hand(path, shipped):
+    folder = next(folder for folder in path.parents if (folder / "maps").is_dir())
+    inside = str(path.relative_to(folder / "inbox").parts[0])
+    shown = path.relative_to(folder / "inbox" / inside).as_posix()
+    hand = next(
+        one
+        for one in map(read_map, (folder / "maps").glob("*.toml"))
+        if any(fnmatch(shown, glob) for glob in one.globs)
+    )
+    drafted = draft_map(path, shipped)
+    assert drafted.questions == ()
+    one = read_text(drafted.toml)
+    assert any(fnmatch(shown, glob) for glob in one.globs)
+    for name in MEANT:
+        assert getattr(one, name) == getattr(hand, name), name
+    assert (one.notation_order or DEFAULT) == (hand.notation_order or DEFAULT)
+
+
+MEANT = ("kind", "columns", "decimal", "header_row", "skip_columns", "warmups", "signals")
+MEANT += ("date_order", "year_from", "unit", "unit_changes", "load_basis")
+DEFAULT = "sets x reps @ load; load x reps"
 
 
 NO_YEAR = "Date,Exercise,Weight,Reps\n1.2.,Back squat,100,5\n3.2.,Back squat,100,5\n"
