@@ -59,6 +59,22 @@ class SpanAxis:
 
 
 @dataclass(frozen=True)
+class Picks:
+    """Rows of a drawing that can be chosen by click, tap or key: each sets the signal ``param``.
+
+    ``rows``: value and the line that says what the row shows, from the top. ``wide``, ``narrow``:
+    top of the first row and height of one, px. ``label`` names the choice.
+    """
+
+    param: str
+    label: str
+    rows: tuple[tuple[str, str], ...]
+    chosen: str
+    wide: tuple[float, float]
+    narrow: tuple[float, float]
+
+
+@dataclass(frozen=True)
 class Picture:
     """One chart, drawn for 1200 px and again for 366 px, with its words.
 
@@ -69,7 +85,8 @@ class Picture:
     wide, narrow : the chart for each breakpoint; colours are roles of the theme.
     table : the table behind it, shown in the page's first fold.
     is_main : drawn at once, and as a static picture for readers without scripts.
-    hover : name of the pointer behaviour in page.js, with its geometry (JSON) or none.
+    hover : what page.js needs to say what lies under the pointer (see record_pictures), or none.
+    narrow_caption : a further sentence that holds for the narrow drawing only.
     """
 
     template: ClassVar[str] = "picture"
@@ -85,6 +102,8 @@ class Picture:
     span_axis: SpanAxis | None = None
     hover: dict[str, object] = field(default_factory=dict)
     show_title_of_span: bool = False
+    picks: Picks | None = None
+    narrow_caption: Text = ""
 
 
 @dataclass(frozen=True)
@@ -151,7 +170,8 @@ class Answer:
     """The page's answer: one or two sentences with number, interval, n or support.
 
     ``<b>`` marks what decides. ``second``: what carries it and what does not. With a control there
-    is one answer for each of its values: ``param`` and ``value`` say which.
+    is one answer for each of its values: ``param`` and ``value`` say which; the first one stands
+    until another is chosen.
     """
 
     sentence: Text

@@ -1,6 +1,6 @@
 """How numbers, spans and dates are written in sentences and tables."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from pipeline.core.calendar import say_date
 
@@ -70,6 +70,7 @@ def short_sum(checksum: str) -> str:
 
 
 def months_between(first: date, last: date) -> int:
-    """Whole months from ``first`` to ``last``, the day after ``last`` counted."""
-    months = (last.year - first.year) * 12 + last.month - first.month
-    return max(0, months + (1 if last.day >= first.day - 1 else 0))
+    """Whole months from ``first`` to ``last``, both days included."""
+    end = last + timedelta(days=1)
+    months = (end.year - first.year) * 12 + end.month - first.month
+    return months - (end.day < first.day)

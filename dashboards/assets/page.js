@@ -53,7 +53,7 @@ function draw(figure) {
     mode: "vega-lite", ast: true, actions: false, renderer: "svg", defaultStyle: false, loader,
     tooltip: (handler, event, item, value) => { line.textContent = hoverText(value); },
   };
-  chart.done = vegaEmbed(figure.querySelector(".drawing"), specOf(name), options).then((result) => {
+  chart.done = vegaEmbed(figure.querySelector(".pen"), specOf(name), options).then((result) => {
     chart.view = result.view;
     pass(result.view, Object.keys(state));
     figure.dataset.drawn = chart.width;
@@ -80,6 +80,10 @@ function choose(changes) {
   placeBrackets();
 }
 function showChosen(names) {
+  for (const name of names) {
+    for (const select of document.querySelectorAll(`select[data-param="${name}"]`)) select.value = state[name];
+    for (const input of document.querySelectorAll(`[data-pick="${name}"]`)) input.checked = input.value === state[name];
+  }
   for (const element of document.querySelectorAll("[data-when]")) {
     const [param, value] = element.dataset.when.split(":");
     if (names.includes(param)) element.hidden = String(state[param]) !== value;
@@ -109,11 +113,18 @@ function placeBrackets() {
     bracket.setAttribute("aria-valuenow", state.from_week);
     bracket.setAttribute("aria-valuetext", spanTitle());
   }
+  for (const select of document.querySelectorAll("select[data-param=span]")) {
+    const value = state.from_week + " " + state.to_week;
+    select.value = [...select.options].some((option) => option.value === value) ? value : "";
+  }
   for (const title of document.querySelectorAll("[data-span-title]")) {
     title.textContent = title.dataset.spanTitle.replace("{span}", spanTitle());
   }
 }
 function drag(event, axis, bracket) {
+  /* Else the browser starts to select text, and the next drag would carry that text away. */
+  event.preventDefault();
+  bracket.focus();
   const perWeek = axis.getBoundingClientRect().width / Number(body.weeks);
   const start = { x: event.clientX, from: state.from_week, to: state.to_week };
   const edge = event.target.dataset.edge;
@@ -225,7 +236,11 @@ function watch(figure) {
 /* Controls, tables, ways out. */
 function listen() {
   for (const select of document.querySelectorAll("select[data-param]")) {
-    state[select.dataset.param] = select.value;
+    if (select.dataset.param === "span") {
+      const byHand = new Option(words.span_by_hand, "");
+      byHand.hidden = true;
+      select.append(byHand);
+    } else state[select.dataset.param] = select.value;
     select.addEventListener("change", () => {
       if (select.dataset.param === "span") moveSpan(...select.value.split(" ").map(Number));
       else choose({ [select.dataset.param]: select.value });
@@ -235,6 +250,14 @@ function listen() {
   for (const button of document.querySelectorAll(".sort")) button.addEventListener("click", () => sort(button));
   for (const place of document.querySelectorAll("[data-ways]")) waysOut(place);
   for (const figure of document.querySelectorAll("[data-hover]")) watch(figure);
+  for (const input of document.querySelectorAll("[data-pick]")) offer(input);
+}
+/* A row of a drawing that can be chosen; what it shows stands in the line while it is looked at. */
+function offer(input) {
+  const row = input.closest("label");
+  const line = input.closest("[data-chart]").querySelector("[data-line]");
+  input.addEventListener("change", () => choose({ [input.dataset.pick]: input.value }));
+  for (const look of ["pointerenter", "focusin"]) row.addEventListener(look, () => { line.textContent = row.textContent; });
 }
 function valueOf(cell) {
   const text = cell.textContent.trim();

@@ -112,11 +112,19 @@ def _marks(marks: pl.DataFrame, layout: BeginLayout) -> list[alt.Chart]:
     rule = base.mark_rule(stroke=INK2, strokeWidth=1, strokeDash=[4, 3]).encode(
         x=layout.x("w"), y=layout.y("y"), y2=alt.Y2("y1")
     )
-    named = base.encode(x=layout.x("w"), y=layout.y("y"), text=alt.Text("label:N"))
-    text = lay_text(
-        named, align="left", baseline="bottom", dx=4, dy=4, fill=INK2, fontSize=layout.size
-    )
-    return [rule, *text]
+    # A name that would leave the drawing stands left of its line.
+    px = layout.plot / layout.axis_weeks
+    room = layout.width - layout.left
+    ends = f"datum.w * {px} + 4 + length(datum.label) * {0.54 * layout.size}"
+    layers = [rule]
+    for align, fits, dx in (("left", "<=", 4), ("right", ">", -4)):
+        named = base.transform_filter(f"{ends} {fits} {room}").encode(
+            x=layout.x("w"), y=layout.y("y"), text=alt.Text("label:N")
+        )
+        layers += lay_text(
+            named, align=align, baseline="bottom", dx=dx, dy=4, fill=INK2, fontSize=layout.size
+        )
+    return layers
 
 
 def _today(today: str, layout: BeginLayout) -> list[alt.Chart]:

@@ -100,6 +100,20 @@ def mean_by_year(book: PageBook, lifter_id: str) -> pl.DataFrame:
     )
 
 
+def recent_mean(weeks: pl.DataFrame, last: int) -> pl.DataFrame:
+    """Mean weekly sets over the ``last`` logged weeks (layoffs count 0): muscle_id, mean.
+
+    ``weeks``: one lifter's rows of ``mart_week_muscle``.
+    """
+    logged = weeks.filter(pl.col("week_status") != "unlogged")
+    recent = logged["week_start"].unique().sort().tail(last)
+    return (
+        logged.filter(pl.col("week_start").is_in(recent.implode()))
+        .group_by("muscle_id")
+        .agg(mean=pl.col("weekly_sets").mean())
+    )
+
+
 def count_lifts(book: PageBook, lifter_id: str) -> pl.DataFrame:
     """A row a lift, most sets first: exercise_id, name, weeks, sets, heaviest (kg), first, last."""
     names = book.tables["ref_exercise"].select("exercise_id", "name")

@@ -57,6 +57,7 @@ def overview_picture(
             layout.left, layout.plot, 1200, layout.strips_end + 4, 14, layout.height
         ),
         hover=_hover(book, lifter, strips, "strips", layout, core),
+        narrow_caption=words.say("record.core_caption"),
     )
 
 
@@ -80,9 +81,14 @@ def span_picture(book: PageBook, lifter: LifterInfo, strips: StripFrames, lanes:
 
 
 def span_control(strips: StripFrames) -> Controls:
-    """The span as a choice: the last two years, or one year of the record."""
-    recent = f"{max(0, strips.count - OPENING_SPAN_WEEKS)} {strips.count}"
-    options = [(recent, words.plain("record.span_recent"))]
+    """The span as a choice: the last two years, the last, or a calendar year of the record."""
+    recent, last = (
+        f"{max(0, strips.count - weeks)} {strips.count}" for weeks in (OPENING_SPAN_WEEKS, 52)
+    )
+    options = [
+        (recent, words.plain("record.span_recent")),
+        (last, words.plain("record.span_last")),
+    ]
     starts = [0.0, *year_marks(strips.first, strips.count)["w"].to_list(), float(strips.count)]
     for i in range(len(starts) - 2, -1, -1):
         year = strips.first.year + i

@@ -5,6 +5,7 @@ from datetime import date, timedelta
 
 import polars as pl
 
+from dashboards.prepare.counts import recent_mean
 from dashboards.prepare.runs import step_runs
 from dashboards.theme.colours import FAMILIES
 from pipeline.core.page_book import LifterInfo, PageBook
@@ -85,9 +86,8 @@ def strip_frames(book: PageBook, lifter: LifterInfo) -> StripFrames | None:
     sets = _weekly(weeks, muscles, first)  # type: ignore[arg-type]
     sets = _with_range(sets, calendar, ranges)
     current = ranges.filter(pl.col("window") == "now").select("muscle_id", "low", "high")
-    now = muscles.join(_recent_mean(weeks), on="muscle_id", how="left").join(
-        current, on="muscle_id", how="left"
-    )
+    recent = recent_mean(weeks, MEAN_WEEKS).rename({"mean": "mean12"})
+    now = muscles.join(recent, on="muscle_id", how="left").join(current, on="muscle_id", how="left")
     return StripFrames(
         first,  # type: ignore[arg-type]
         last + timedelta(days=6),  # type: ignore[operator]
@@ -145,14 +145,3 @@ def _with_range(sets: pl.DataFrame, calendar: pl.DataFrame, ranges: pl.DataFrame
 
 def _tenths(steps: pl.DataFrame) -> pl.DataFrame:
     return steps.with_columns(v=(pl.col("v") * 10).round().cast(pl.Int64))
-
-
-def _recent_mean(weeks: pl.DataFrame) -> pl.DataFrame:
-    """Mean weekly sets of the last logged weeks: muscle_id, mean12."""
-    logged = weeks.filter(pl.col("week_status") != "unlogged")
-    recent = logged["week_start"].unique().sort().tail(MEAN_WEEKS)
-    return (
-        logged.filter(pl.col("week_start").is_in(recent.implode()))
-        .group_by("muscle_id")
-        .agg(mean12=pl.col("weekly_sets").mean())
-    )

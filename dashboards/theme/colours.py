@@ -18,7 +18,7 @@ LIGHT: dict[str, str] = {
     "progress": "#17588C",
     "progress-band": "#CFDFEA",
     "loss": "#A63F14",
-    "loss-band": "#F0D5C5",
+    "loss-band": "#F1D7C8",
     "prior": "#6A6272",
     "pushing-below": "#EFE2C6",
     "pushing-within": "#DABC86",

@@ -3,6 +3,7 @@
 The numbers come from a fixed seed and stand for nothing; tests compare pages with this book.
 """
 
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import numpy as np
@@ -37,8 +38,14 @@ LAYOFFS = (range(70, 74), range(221, 223), range(390, 402), range(560, 563))
 REFUSED = ("traps", "forearms", "abs")
 
 
-def muscle_rows(extra: int = 0) -> pl.DataFrame:
-    """Reference muscles: the shown ones, and ``extra`` regions that have no strip."""
+def all_muscles(shown: int) -> list[tuple[str, str]]:
+    """The shown muscles: the usual sixteen, and further ones to fill up a large page."""
+    more = [(f"muscle_{i}", "pulling" if i % 2 else "legs") for i in range(shown - len(MUSCLES))]
+    return [*MUSCLES, *more]
+
+
+def muscle_rows(shown: int) -> pl.DataFrame:
+    """Reference muscles, all with a strip."""
     rows = [
         {
             "muscle_id": m,
@@ -47,7 +54,7 @@ def muscle_rows(extra: int = 0) -> pl.DataFrame:
             "page_order": i + 1,
             "is_shown": True,
         }
-        for i, (m, family) in enumerate(MUSCLES)
+        for i, (m, family) in enumerate(all_muscles(shown))
     ]
     return conform("ref_muscle", pl.DataFrame(rows))
 
@@ -61,16 +68,19 @@ def week_status(w: int) -> str:
     return "deload" if w % 8 == 7 else "trained"
 
 
-def week_rows(lifter_id: str, first: date, weeks: int, began: date) -> dict[str, pl.DataFrame]:
+def week_rows(
+    lifter_id: str, first: date, weeks: int, began: date, shown: int
+) -> dict[str, pl.DataFrame]:
     """The two weekly marts of one lifter."""
     rng = np.random.default_rng(11)
     muscle, lifter = [], []
-    level = np.array([12 + (i * 5) % 7 for i in range(len(MUSCLES))], float)
+    muscles = all_muscles(shown)
+    level = np.array([12 + (i * 5) % 7 for i in range(len(muscles))], float)
     for w in range(weeks):
         start = first + timedelta(weeks=w)
         status = week_status(w) if weeks > 60 else "trained"
         if w % 12 == 0:
-            level = np.clip(level * rng.normal(1.015, 0.12, len(MUSCLES)), 5, 27)
+            level = np.clip(level * rng.normal(1.015, 0.12, len(muscles)), 5, 27)
         direct = np.maximum(0, np.round(rng.normal(level * 0.8, 1.2))).astype(int)
         indirect = np.round(rng.normal(level * 0.35, 0.8)).clip(0).astype(int)
         if status == "deload":
@@ -78,7 +88,7 @@ def week_rows(lifter_id: str, first: date, weeks: int, began: date) -> dict[str,
         if status == "layoff":
             direct, indirect = direct * 0, indirect * 0
         known = status != "unlogged"
-        for i, (m, _) in enumerate(MUSCLES):
+        for i, (m, _) in enumerate(muscles):
             muscle.append(
                 {
                     "lifter_id": lifter_id,
@@ -291,17 +301,58 @@ def set_rows(lifter_id: str, name: str) -> pl.DataFrame:
     return conform("tidy_set", pl.DataFrame(rows))
 
 
-def make_book(hostile: str = "", changes: bool = True) -> PageBook:
+def name_rows(lifter_id: str, name: str) -> pl.DataFrame:
+    """The one name that no exercise matches."""
+    row = {
+        "lifter_id": lifter_id,
+        "exercise_as_written": name,
+        "exercise_id": f"unmatched:{name}",
+        "certainty": 0.7,
+        "how": "unmatched",
+        "candidates": "bench_press close_grip_bench_press",
+    }
+    return conform("tidy_name", pl.DataFrame([row]))
+
+
+def lift_rows(lifter_id: str) -> pl.DataFrame:
+    """Bench press in every fourth week."""
+    rows = [
+        {
+            "lifter_id": lifter_id,
+            "week_start": FIRST + timedelta(weeks=w),
+            "exercise_id": "bench_press",
+            "working_sets": 6,
+            "top_load_kg": 80 + w / 20,
+        }
+        for w in range(0, WEEKS, 4)
+    ]
+    return conform("mart_week_lift", pl.DataFrame(rows))
+
+
+def empty_book() -> PageBook:
+    """A book of one lifter whose inbox is still empty."""
+    lifter = LifterInfo("new", "New", date(2026, 1, 1))
+    full = make_book()
+    return replace(
+        full,
+        lifters=(lifter,),
+        tables={name: frame.clear() for name, frame in full.tables.items()}
+        | {"ref_muscle": full.tables["ref_muscle"]},
+        changes=full.changes.clear(),
+    )
+
+
+def make_book(hostile: str = "", shown: int = len(MUSCLES)) -> PageBook:
     """The whole book. ``hostile`` is put into every text that people write."""
     arden = LifterInfo("arden", f"Arden{hostile}", date(2013, 8, 1))
     rowan = LifterInfo("rowan", "Rowan", date(2025, 9, 1))
     last = FIRST + timedelta(weeks=WEEKS, days=-1)
     short_first = FIRST + timedelta(weeks=WEEKS - 9)
     frames = {name: [empty_frame(name)] for name in tables()}
-    frames["ref_muscle"] = [muscle_rows()]
+    frames["ref_muscle"] = [muscle_rows(shown)]
     for made in (
-        week_rows("arden", FIRST, WEEKS, arden.training_began),
-        week_rows("rowan", short_first, 9, rowan.training_began),
+        week_rows("arden", FIRST, WEEKS, arden.training_began, shown),
+        week_rows("rowan", short_first, 9, rowan.training_began, shown),
     ):
         for name, frame in made.items():
             frames[name].append(frame)
@@ -315,6 +366,8 @@ def make_book(hostile: str = "", changes: bool = True) -> PageBook:
         frames["source_file"].append(files)
         frames["set_aside"].append(aside_rows(files))
     frames["tidy_set"].append(set_rows("arden", f"bennch{hostile}"))
+    frames["tidy_name"].append(name_rows("arden", f"bennch{hostile}"))
+    frames["mart_week_lift"].append(lift_rows("arden"))
     changed = [
         {
             "lifter_id": "arden",
@@ -328,7 +381,7 @@ def make_book(hostile: str = "", changes: bool = True) -> PageBook:
     return PageBook(
         lifters=(arden, rowan),
         tables={name: pl.concat(parts) for name, parts in frames.items()},
-        changes=pl.DataFrame(changed if changes else [], schema=schema),
+        changes=pl.DataFrame(changed, schema=schema),
         last_run=datetime(2026, 8, 30, 3, 12),
         settings_id="a41c",
         reference_id="7be0",

@@ -1,0 +1,82 @@
+"""State of the record: every row is accounted for, and what is doubted is shown."""
+
+import re
+
+import polars as pl
+import pytest
+from playwright.sync_api import expect
+
+from dashboards.prepare.missing import missing_questions
+from pipeline.core.page_book import PageBook
+from tests.pages.conftest import Reader
+
+STATE = "arden/state.html"
+
+
+def whole(text: str) -> int:
+    return int(text.replace(",", ""))
+
+
+def test_the_row_equation_holds_for_each_file_and_in_sum(reader: Reader, book: PageBook) -> None:
+    page = reader.open(STATE).page
+    files = book.tables["source_file"].filter(pl.col("lifter_id") == "arden")
+    shown = page.get_by_role("cell", name=re.compile(r"^[\d,]+ = [\d,]+ \+")).all_inner_texts()
+    assert len(shown) == files.height
+    for text in shown:
+        read, *parts = (whole(part) for part in re.findall(r"[\d,]+", text))
+        assert read == sum(parts)
+    note = page.get_by_text(re.compile("Every record is accounted for")).inner_text()
+    total, *parts = (whole(part) for part in re.findall(r"[\d,]+", note.split("In sum")[1]) if part)
+    assert total == sum(parts) == files["read"].sum()
+
+
+def test_rows_set_aside_are_counted_by_reason_and_listed(reader: Reader, book: PageBook) -> None:
+    page = reader.open(STATE).page
+    mine = book.tables["set_aside"].filter(pl.col("file_id").str.starts_with("arden"))
+    for reason, number in mine["reason"].value_counts().iter_rows():
+        row = page.get_by_role("row", name=re.compile(f"^{reason} {number} "))
+        expect(row).to_have_count(1)
+    page.locator("summary", has_text="The rows themselves").click()
+    listed = page.locator("details[open] tbody tr")
+    expect(listed).to_have_count(mine.height)
+
+
+def test_names_without_an_exercise_come_with_the_nearest(reader: Reader) -> None:
+    page = reader.open(STATE).page
+    row = page.get_by_role("row", name=re.compile("^bennch"))
+    expect(row).to_contain_text("bench press, close grip bench press")
+
+
+def test_doubted_sets_are_listed_with_their_place(reader: Reader, book: PageBook) -> None:
+    page = reader.open(STATE).page
+    doubted = book.tables["tidy_set"].filter(pl.col("is_doubted"))
+    for row_no in doubted["row_no"]:
+        row = page.get_by_role("row", name=re.compile(rf" 1000 8 .* {row_no}$"))
+        expect(row).to_have_count(1)
+
+
+def test_weeks_without_a_record_are_dated(reader: Reader) -> None:
+    page = reader.open(STATE).page
+    expect(page.get_by_role("row", name="1 Jun 2020 12 Jul 2020 6")).to_be_visible()
+
+
+def test_the_clock_is_on_this_page(reader: Reader) -> None:
+    page = reader.open(STATE).page
+    expect(page.locator(".second")).to_contain_text("Last refresh 30 Aug 2026, 03:12.")
+
+
+def test_the_answer_carries_the_sums(reader: Reader, book: PageBook) -> None:
+    answer = reader.open(STATE).page.locator("h1").inner_text()
+    files = book.tables["source_file"].filter(pl.col("lifter_id") == "arden")
+    for part in ("kept", "repeated", "blank"):
+        assert f"{files[part].sum():,} {part}" in answer
+    assert f"{files['set_aside'].sum()} set aside" in answer
+
+
+@pytest.mark.parametrize("lifter_id", ["arden", "rowan"])
+def test_missing_questions_have_not_one_answer(book: PageBook, lifter_id: str) -> None:
+    findings = book.tables["finding"].filter(pl.col("lifter_id") == lifter_id)
+    answered = set(findings.filter(pl.col("support") != "not enough")["question"])
+    missing = missing_questions(book, lifter_id)
+    assert not answered & {one.question for one in missing}
+    assert {one.needs for one in missing} == ({40.0, 16.0, 4.0} if lifter_id == "rowan" else set())

@@ -1,0 +1,44 @@
+"""Frames travel packed: what comes out is what went in, and it may stand in a script element."""
+
+import json
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from dashboards.packing import pack_column, pack_frame, unpack_column, write_json
+
+VALUES = st.one_of(st.integers(-999, 9999), st.none(), st.booleans(), st.text(max_size=6))
+
+
+@given(st.lists(VALUES, min_size=1, max_size=60))
+def test_any_column_comes_back(values: list[object]) -> None:
+    back = unpack_column(json.loads(json.dumps(pack_column(values))))
+    assert [(type(v), v) for v in back] == [(type(v), v) for v in values]
+
+
+@given(st.integers(-50, 50), st.lists(st.integers(0, 2), min_size=1, max_size=200))
+def test_counting_columns_come_back(start: int, steps: list[int]) -> None:
+    values = [start := start + step for step in steps]
+    assert unpack_column(pack_column(values)) == values
+
+
+def test_weeks_in_a_row_cost_next_to_nothing() -> None:
+    packed = pack_column(list(range(600)))
+    assert len(json.dumps(packed)) < 40
+
+
+def test_a_frame_keeps_names_and_rows() -> None:
+    rows = [{"w": 0, "v": 1.5}, {"w": 1, "v": 2.5}]
+    packed = pack_frame(rows)
+    columns = [unpack_column(column) for column in packed["columns"]]
+    assert [
+        dict(zip(packed["names"], row, strict=True)) for row in zip(*columns, strict=True)
+    ] == rows
+    assert pack_frame([]) == {"names": [], "columns": []}
+
+
+@given(st.text(max_size=40))
+def test_json_never_closes_its_script_element(text: str) -> None:
+    written = str(write_json({"note": text + "</script><!--"}))
+    assert "<" not in written
+    assert json.loads(written) == {"note": text + "</script><!--"}
