@@ -22,6 +22,8 @@ from dashboards.theme.chart import VEGA_LITE, draw_still, specification
 from dashboards.theme.colours import style_variables
 
 WIDTHS = ("wide", "narrow")
+# The page's own script, in parts that share one scope.
+SCRIPTS = ("charts.js", "span.js", "pointer.js", "ways.js", "start.js")
 
 
 @cache
@@ -33,6 +35,13 @@ def _asset(name: str) -> str:
 def _library() -> str:
     """The drawing library, in a function of its own: it declares short names at top level."""
     return f"(function(){{{vl_convert.javascript_bundle(vl_version=VEGA_LITE)}\n}})();"
+
+
+@cache
+def _script() -> str:
+    """The page's own script, in a function of its own."""
+    parts = "\n".join(_asset(name) for name in SCRIPTS)
+    return f'(function(){{"use strict";\n{parts}}})();'
 
 
 @cache
@@ -150,7 +159,7 @@ def _page_scripts(drawn: list[Drawn]) -> _Scripts:
         scripts.data(f"frame-{name}", pack_frame(rows))
     if drawn:
         scripts.run(_library())
-    scripts.run(_asset("page.js"))
+    scripts.run(_script())
     return scripts
 
 

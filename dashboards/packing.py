@@ -18,7 +18,7 @@ def pack_column(values: list[Any]) -> dict[str, Any]:
     """A column in its shortest of four forms.
 
     ``c``, ``n``: one constant and how often; ``r``: runs of a value; ``d``: runs of a difference
-    (whole numbers); ``v``: the values. ``unpack_column`` and page.js read them back.
+    (whole numbers); ``v``: the values. ``unpack_column`` and charts.js read them back.
     """
     if values and all(_same(v, values[0]) for v in values):
         return {"c": values[0], "n": len(values)}

@@ -1,0 +1,89 @@
+const read = (id) => JSON.parse(document.getElementById(id).textContent);
+const words = read("words");
+const body = document.body.dataset;
+const phone = matchMedia("(max-width:720px)");
+const charts = new Map();
+const state = { from_week: Number(body.from || 0), to_week: Number(body.to || 0) };
+/* A phone opens with one year: two years of single weeks would be half a px each. */
+if (phone.matches) state.from_week = Math.max(state.from_week, state.to_week - 52);
+
+/* Frames travel as columns of whole values, runs or differences; here they become rows again. */
+const unpacked = new Map();
+function column(packed) {
+  if (packed.c !== undefined) return Array(packed.n).fill(packed.c);
+  if (packed.r) return packed.r.flatMap(([value, times]) => Array(times).fill(value));
+  if (packed.d) {
+    let at = 0;
+    return packed.d.flatMap(([step, times]) => Array.from({ length: times }, () => (at += step)));
+  }
+  return packed.v;
+}
+function rows(name) {
+  if (!unpacked.has(name)) {
+    const frame = read("frame-" + name);
+    const columns = frame.columns.map(column);
+    const length = columns.length ? columns[0].length : 0;
+    unpacked.set(name, Array.from({ length }, (_, i) =>
+      Object.fromEntries(frame.names.map((key, j) => [key, columns[j][i]]))));
+  }
+  return unpacked.get(name).map((row) => ({ ...row }));
+}
+
+/* Charts: drawn near the screen first, the rest when the page is idle, all before printing. */
+const refuse = () => Promise.reject(new Error("this page asks for nothing outside itself"));
+const loader = { load: refuse, sanitize: refuse, http: refuse, file: refuse };
+function width() { return phone.matches ? "narrow" : "wide"; }
+function specOf(name) {
+  const spec = read("spec-" + name + "-" + width());
+  spec.datasets = Object.fromEntries(spec.frames.map((frame) => [frame, rows(frame)]));
+  delete spec.frames;
+  return spec;
+}
+function draw(figure) {
+  const name = figure.dataset.chart;
+  const known = charts.get(name);
+  if (known && known.width === width()) return known.done;
+  if (known && known.view) known.view.finalize();
+  const chart = { width: width(), view: null, done: null };
+  charts.set(name, chart);
+  const line = figure.querySelector("[data-line]");
+  const options = {
+    mode: "vega-lite", ast: true, actions: false, renderer: "svg", defaultStyle: false, loader,
+    tooltip: (handler, event, item, value) => { line.textContent = hoverText(value); },
+  };
+  chart.done = vegaEmbed(figure.querySelector(".pen"), specOf(name), options).then((result) => {
+    chart.view = result.view;
+    pass(result.view, Object.keys(state));
+    figure.dataset.drawn = chart.width;
+    return result.view.runAsync();
+  });
+  return chart.done;
+}
+function hoverText(value) {
+  if (value === null || value === undefined) return "";
+  if (typeof value !== "object") return String(value);
+  return Object.entries(value).map(([key, text]) => key + " " + text).join(", ");
+}
+function pass(view, names) {
+  for (const name of names) {
+    try { view.signal(name, state[name]); } catch { /* this chart does not listen to it */ }
+  }
+}
+function choose(changes) {
+  Object.assign(state, changes);
+  for (const { view } of charts.values()) {
+    if (view) { pass(view, Object.keys(changes)); view.runAsync(); }
+  }
+  showChosen(Object.keys(changes));
+  placeBrackets();
+}
+function showChosen(names) {
+  for (const name of names) {
+    for (const select of document.querySelectorAll(`select[data-param="${name}"]`)) select.value = state[name];
+    for (const input of document.querySelectorAll(`[data-pick="${name}"]`)) input.checked = input.value === state[name];
+  }
+  for (const element of document.querySelectorAll("[data-when]")) {
+    const [param, value] = element.dataset.when.split(":");
+    if (names.includes(param)) element.hidden = String(state[param]) !== value;
+  }
+}

@@ -1,0 +1,21 @@
+/* Start. */
+function start() {
+  listen();
+  const spans = document.querySelector("[data-chart] [data-axis], [data-span-title]");
+  if (spans) for (const axis of document.querySelectorAll("[data-axis]")) addBracket(axis);
+  placeBrackets();
+  const figures = [...document.querySelectorAll("[data-chart]")];
+  const drawAll = () => Promise.all(figures.map(draw));
+  const seen = new IntersectionObserver((entries) => {
+    for (const entry of entries) if (entry.isIntersecting) { seen.unobserve(entry.target); draw(entry.target); }
+  }, { rootMargin: "200px" });
+  figures.forEach((figure) => seen.observe(figure));
+  phone.addEventListener("change", drawAll);
+  addEventListener("beforeprint", () => {
+    for (const fold of document.querySelectorAll("details.fold")) fold.open = true;
+    drawAll();
+  });
+  const idle = window.requestIdleCallback || ((act) => setTimeout(act, 200));
+  addEventListener("load", () => idle(drawAll));
+}
+start();
