@@ -104,10 +104,11 @@ def _applicable(table: str, frame: pl.DataFrame) -> tuple[Rule, ...]:
 def _open_context() -> Any:
     """An engine in memory, one a process: no files, no bars, no reports to outside."""
     os.environ["GX_ANALYTICS_ENABLED"] = "false"
-    logging.getLogger("great_expectations").setLevel(logging.WARNING)
     import great_expectations as gx
     from great_expectations.data_context.types.base import ProgressBarsConfig
 
+    # It sets its own level on import, and tells of every temporary folder.
+    logging.getLogger("great_expectations").setLevel(logging.WARNING)
     context = gx.get_context(mode="ephemeral")
     context.variables.progress_bars = ProgressBarsConfig(globally=False)
     return context

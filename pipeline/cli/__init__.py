@@ -54,6 +54,9 @@ def init(
 def inspect(
     file: Annotated[Path, typer.Argument(help="A file you keep, in any layout.")],
     save: Annotated[Path | None, typer.Option(help="Write the drafted map here.")] = None,
+    answer: Annotated[
+        list[str] | None, typer.Option(help="Answer to a question, as KEY=VALUE.")
+    ] = None,
 ) -> None:
     """Look at an unknown file and draft the map that reads it.
 
@@ -61,7 +64,7 @@ def inspect(
     """
     from pipeline.cli.inspect import inspect_file
 
-    raise typer.Exit(inspect_file(file, save))
+    raise typer.Exit(inspect_file(file, save, answer or []))
 
 
 @app.command()

@@ -43,14 +43,24 @@ class Record:
     contributions: pl.DataFrame
 
     @cached_property
+    def _usable(self) -> pl.DataFrame:
+        """No warm-ups, and no doubted sets: a mistyped year would make decades of weeks."""
+        return self.sets.filter(~pl.col("is_warmup") & ~pl.col("is_doubted"))
+
+    @property
+    def has_sets(self) -> bool:
+        """There is something to count; without it nothing else here can be asked."""
+        return not self._usable.is_empty()
+
+    @cached_property
     def first_week(self) -> date:
-        """Monday of the first set."""
-        return week_start_of(self.sets["session_date"].min())
+        """Monday of the first working set."""
+        return week_start_of(self._usable["session_date"].min())
 
     @cached_property
     def last_day(self) -> date:
-        """Day of the last set."""
-        return self.sets["session_date"].max()
+        """Day of the last working set."""
+        return self._usable["session_date"].max()
 
     @cached_property
     def n_weeks(self) -> int:
@@ -74,7 +84,7 @@ class Record:
     @cached_property
     def working(self) -> pl.DataFrame:
         """Working sets with their week number: no warm-ups, no doubted sets."""
-        return self.sets.filter(~pl.col("is_warmup") & ~pl.col("is_doubted")).with_columns(
+        return self._usable.with_columns(
             week=((pl.col("session_date") - self.first_week).dt.total_days() // 7).cast(pl.Int64)
         )
 

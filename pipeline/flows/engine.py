@@ -34,11 +34,13 @@ def set_environment(home: Path) -> None:
     if "prefect" in sys.modules and os.environ.get("PREFECT_HOME") != str(home):
         # Prefect reads its home once; a second folder in one process keeps the first one's home.
         home = Path(os.environ.get("PREFECT_HOME", home))
+    home.mkdir(parents=True, exist_ok=True)
     os.environ |= {
         "PREFECT_HOME": str(home),
         "PREFECT_SERVER_ANALYTICS_ENABLED": "false",
         "DO_NOT_TRACK": "1",
-        "PREFECT_LOGGING_LEVEL": "WARNING",
+        # A failure is told once, in one line of our own, not again as a traceback.
+        "PREFECT_LOGGING_LEVEL": "CRITICAL",
         "PREFECT_LOGGING_SERVER_LEVEL": "ERROR",
         "PREFECT_LOGGING_TO_API_ENABLED": "false",
         "PREFECT_SERVER_EPHEMERAL_STARTUP_TIMEOUT_SECONDS": "60",

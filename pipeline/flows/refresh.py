@@ -10,6 +10,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+import polars as pl
 from prefect import flow, task
 from prefect.cache_policies import INPUTS, TASK_SOURCE
 from prefect.futures import PrefectFuture
@@ -43,7 +44,7 @@ from pipeline.flows.step_run import (
 )
 from pipeline.store.publish import publish
 from pipeline.store.runs import append_run
-from pipeline.store.warehouse import read_tables
+from pipeline.store.warehouse import read_table, read_tables
 
 THREADS = 2
 STEPS = 6
@@ -126,13 +127,14 @@ def _refresh(home: Home, began: str | None) -> dict[str, Any]:
     with lock_home(home):
         with progress.step("read settings, maps and journals"):
             run = Run(read_inputs(home, progress), progress, now)
-        files = _run_steps(run)
-        report = describe_run(home, files, progress.warnings, now)
+        source_files = _run_steps(run)
+        report = describe_run(source_files, progress.warnings, now)
         append_run(home, report)
     return report
 
 
-def _run_steps(run: Run) -> list[FileResult]:
+def _run_steps(run: Run) -> pl.DataFrame:
+    """Every step in order; table ``source_file`` as it was published."""
     inputs, progress = run.inputs, run.progress
     with progress.step(f"read {len(inputs.files)} files and check their rows"):
         files = _read_files(run)
@@ -150,7 +152,7 @@ def _run_steps(run: Run) -> list[FileResult]:
     with progress.step("draw and publish the pages"):
         _publish(run, base_key, finished)
     prune(run.store, run.used)
-    return files
+    return read_table(finished, "source_file")
 
 
 def _wait(future: PrefectFuture[str]) -> Path:

@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
-from pipeline.core.home import Home
+import polars as pl
+
 from pipeline.flows.progress import Progress
 from pipeline.flows.step_file import FileResult
 
@@ -34,14 +35,17 @@ def warn_of_rows(files: Sequence[FileResult], progress: Progress) -> None:
 
 
 def describe_run(
-    home: Home, files: Sequence[FileResult], warnings: Sequence[str], now: datetime
+    source_files: pl.DataFrame, warnings: Sequence[str], now: datetime
 ) -> dict[str, Any]:
-    """The line of ``runs.jsonl``: when, what was read, what was warned of."""
-    counts = {name: sum(getattr(one.counts, name) for one in files) for name in EQUATION}
+    """The line of ``runs.jsonl``: when, what was read, what was warned of.
+
+    ``source_files`` : table ``source_file``, counted after the files were compared.
+    """
+    counts = {name: int(source_files[name].sum()) for name in EQUATION}
     return {
         "began": now.isoformat(),
         "seconds": round((datetime.now() - now).total_seconds(), 1),
-        "files": len(files),
+        "files": source_files.height,
         **counts,
         "warnings": list(warnings),
         "pages": "current/pages/index.html",

@@ -1,13 +1,15 @@
 """One refresh from the command line or from Python: the lock, the engine, then the flow."""
 
+import traceback
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from pipeline.core.errors import SettingsError
+from pipeline.core.errors import EngineError, LiftstrataError, SettingsError
 from pipeline.core.home import Home
 from pipeline.flows.engine import Server, set_environment
 from pipeline.flows.lock import lock_home
+from pipeline.store.runs import append_run
 
 
 def refresh_home(root: Path, flow_name: str = "refresh") -> dict[str, Any]:
@@ -34,7 +36,23 @@ def refresh_home(root: Path, flow_name: str = "refresh") -> dict[str, Any]:
     with lock_home(home):
         set_environment(home.cache / "prefect")
         server = Server()
-        return _run_flow(flow_name, server, str(home.root), began.isoformat())
+        try:
+            return _run_flow(flow_name, server, str(home.root), began.isoformat())
+        except LiftstrataError as error:
+            append_run(home, {"began": began.isoformat(), "error": str(error)})
+            raise
+        except Exception as error:
+            raise _unexpected(home, began, error) from error
+
+
+def _unexpected(home: Home, began: datetime, error: Exception) -> EngineError:
+    """A fault of ours: one line for the person, all of it for whoever mends it."""
+    detail = home.cache / "last_error.txt"
+    detail.write_text("".join(traceback.format_exception(error)), "utf-8")
+    told = f"{type(error).__name__}: {error}".splitlines()[0]
+    append_run(home, {"began": began.isoformat(), "error": told})
+    where = detail.relative_to(home.root)
+    return EngineError(f"{told}: the last pages still stand; what happened is in {where}")
 
 
 def _run_flow(name: str, server: Server, *arguments: str) -> dict[str, Any]:

@@ -72,13 +72,13 @@ def make_answers(
 
     def make(folder: Path) -> None:
         lift_findings = pl.read_parquet(tidy_folder / "finding.parquet")
-        sets = pl.read_parquet(tidy_folder / "tidy_set.parquet")
-        if sets.filter(~pl.col("is_warmup") & ~pl.col("is_doubted")).is_empty():
+        sets, events = (
+            pl.read_parquet(tidy_folder / f"{name}.parquet") for name in ("tidy_set", "tidy_event")
+        )
+        record = _record(inputs, lifter_id, sets, events)
+        if not record.has_sets:
             lift_findings.write_parquet(folder / "finding.parquet")
             return
-        record = _record(
-            inputs, lifter_id, sets, pl.read_parquet(tidy_folder / "tidy_event.parquet")
-        )
         slopes = json.loads((tidy_folder / "rep_slopes.json").read_text("utf-8"))
         own = {
             name: frame.filter(pl.col("lifter_id") == lifter_id) for name, frame in marts.items()
@@ -99,7 +99,7 @@ def _answer_lifts(
 ) -> tuple[pl.DataFrame, pl.DataFrame, pl.DataFrame, pl.DataFrame, dict[str, float]]:
     """Sets with reserve estimated, all events, lift levels, lift findings, repetition slopes."""
     record = _record(inputs, lifter_id, joined.sets, told)
-    if record.working.is_empty():
+    if not record.has_sets:
         return joined.sets, told, empty_frame("model_lift_level"), finding_frame([]), {}
     answers = answer_lifts(record, inputs.settings.thresholds)
     sets = estimate_reserve(record, answers)

@@ -181,12 +181,12 @@ def _model_frames(
     places["model_lift_level"] = [
         folder / "model_lift_level.parquet" for folder in lifter_folders.values()
     ]
-    found = {name: [path for path in paths if path.exists()] for name, paths in places.items()}
-    return {
-        name: pl.concat([pl.read_parquet(path) for path in paths])
-        for name, paths in found.items()
-        if paths
-    }
+    return {name: _read_all(name, paths) for name, paths in places.items()}
+
+
+def _read_all(table: str, paths: list[Path]) -> pl.DataFrame:
+    frames = [pl.read_parquet(path) for path in paths if path.exists()]
+    return pl.concat([empty_frame(table), *frames])
 
 
 def _group_findings(
@@ -194,8 +194,9 @@ def _group_findings(
 ) -> pl.DataFrame:
     """Findings about two or more lifters together."""
     read = read_tables(warehouse, ["ref_muscle", "mart_week_lifter"])
-    index = frames.get("model_muscle_index", empty_frame("model_muscle_index"))
-    found = answer_group(index, read["ref_muscle"], read["mart_week_lifter"], years)
+    found = answer_group(
+        frames["model_muscle_index"], read["ref_muscle"], read["mart_week_lifter"], years
+    )
     return finding_frame(found)
 
 

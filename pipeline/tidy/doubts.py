@@ -26,8 +26,8 @@ def mark_doubts(sets: pl.DataFrame, max_ratio: float) -> pl.DataFrame:
     Parameters
     ----------
     sets : rows of ``tidy_set`` of all files, cleaned of repeats.
-        A load hung on the body is judged with the body weight that moved with it: 10 kg after
-        2.5 kg is no slip.
+        A load is judged with the body weight that moved with it: 10 kg on a belt after 2.5 kg
+        is no slip.
     max_ratio : setting doubt_max_ratio.
 
     Returns
@@ -35,12 +35,7 @@ def mark_doubts(sets: pl.DataFrame, max_ratio: float) -> pl.DataFrame:
     pl.DataFrame
         same rows and order; a doubt already there stays.
     """
-    judged = sets.with_columns(
-        pl.when(pl.col("load_basis") == "added")
-        .then("load_moved_kg")
-        .otherwise("load_kg")
-        .alias("judged")
-    )
+    judged = sets.with_columns(pl.coalesce("load_moved_kg", "load_kg").alias("judged"))
     tops = (
         judged.filter(
             ~pl.col("is_warmup") & (pl.col("judged") > 0) & (pl.col("load_basis") != "assisted")

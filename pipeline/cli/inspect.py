@@ -1,0 +1,134 @@
+"""``liftstrata inspect``: look at an unknown file, draft its map, ask only what is unsure."""
+
+from datetime import date
+from pathlib import Path
+
+from rich.console import Console
+from rich.prompt import Prompt
+from rich.table import Table
+
+from pipeline.core.errors import LiftstrataError, SettingsError
+from pipeline.core.home import Home
+from pipeline.core.source import RawFile
+from pipeline.reference import load_reference, read_own_exercises
+from pipeline.sources.draft import Draft, draft_map
+from pipeline.sources.draft_records import Question, Readers
+from pipeline.tidy.cells import CellError
+from pipeline.tidy.dates import read_date
+from pipeline.tidy.names import NameIndex, read_name_decisions
+from pipeline.tidy.notation import Notation, parse_sets
+from pipeline.tidy.tidy_file import TidyFile, tidy_file
+
+SETS_SHOWN = 12
+SHOWN_COLUMNS = ("session_date", "exercise_id", "load_kg", "reps", "rir", "load_as_written")
+
+
+def inspect_file(file: Path, save: Path | None, told: list[str]) -> int:
+    """Print what the file seems to be and the drafted map; write the map when asked to.
+
+    Parameters
+    ----------
+    told : answers as KEY=VALUE, so that no question is asked.
+
+    Raises
+    ------
+    SettingsError
+        when an answer is not KEY=VALUE or the map's place is taken.
+    """
+    console = Console()
+    readers = make_readers(_home_of(file))
+    answers = dict(_read_answer(one) for one in told)
+    draft = draft_map(file, readers, answers)
+    while draft.questions and console.is_interactive:
+        answers |= {question.key: _ask(console, question) for question in draft.questions}
+        draft = draft_map(file, readers, answers)
+    _show(console, draft)
+    if save is not None:
+        _save(console, draft, save)
+    return 0
+
+
+def make_readers(home: Home | None) -> Readers:
+    """The readers of the tidy stage, with the names that the folder's owner decided on."""
+    own = home and home.own_exercises.exists() and read_own_exercises(home.own_exercises)
+    reference = load_reference(own if own is not False else None)
+    decisions = read_name_decisions(home.name_decisions) if home else {}
+    names = NameIndex.from_reference(reference.aliases, reference.exercises, decisions)
+    today = date.today()
+
+    def read_day(text: str, order: str, year: int | None) -> date | None:
+        try:
+            return read_date(text, order, year, today)
+        except CellError:
+            return None
+
+    def read_tidy(raw: RawFile) -> TidyFile:
+        return tidy_file(raw, names=names, exercises=reference.exercises, today_limit=today)
+
+    return Readers(
+        parse_sets=lambda text, order, decimal: parse_sets(text, Notation(order, decimal)),
+        read_date=read_day,
+        resolve_name=names.resolve,
+        tidy_file=read_tidy,
+    )
+
+
+def _home_of(file: Path) -> Home | None:
+    """The folder whose inbox the file lies in, if it lies in one."""
+    parents = file.resolve().parents
+    return next((Home(one) for one in parents if (one / "settings.toml").exists()), None)
+
+
+def _read_answer(text: str) -> tuple[str, str]:
+    key, separator, value = text.partition("=")
+    if not separator:
+        raise SettingsError(f"--answer {text}: write it as KEY=VALUE")
+    return key.strip(), value.strip()
+
+
+def _ask(console: Console, question: Question) -> str:
+    console.print(f"\n{question.why}", markup=False, highlight=False)
+    choices = list(question.choices) or None
+    return Prompt.ask(question.text, console=console, choices=choices)
+
+
+def _show(console: Console, draft: Draft) -> None:
+    for line in draft.evidence:
+        console.print(f"- {line}", markup=False, highlight=False, soft_wrap=True)
+    _show_unmatched(console, draft)
+    _show_rows(console, draft)
+    for question in draft.questions:
+        choices = " | ".join(question.choices)
+        told = f"unsure: {question.text} ({question.why}) --answer {question.key}={choices}"
+        console.print(told, markup=False, highlight=False, soft_wrap=True)
+    console.print("\n" + draft.toml, markup=False, highlight=False, soft_wrap=True)
+
+
+def _show_unmatched(console: Console, draft: Draft) -> None:
+    for line in draft.names:
+        if line.match.exercise_id is None:
+            near = ", ".join(line.match.candidates)
+            told = f"  not recognised: {line.written!r}, {line.count} times; nearest: {near}"
+            console.print(told, markup=False, highlight=False, soft_wrap=True)
+
+
+def _show_rows(console: Console, draft: Draft) -> None:
+    frame = draft.first_sets if draft.first_sets.height else draft.first_signals
+    if frame.is_empty():
+        return
+    columns = [name for name in SHOWN_COLUMNS if name in frame.columns] or frame.columns[:6]
+    table = Table(*columns, title="the first rows as understood", title_justify="left")
+    for row in frame.select(columns).head(SETS_SHOWN).iter_rows():
+        table.add_row(*("" if value is None else str(value) for value in row))
+    console.print(table)
+
+
+def _save(console: Console, draft: Draft, save: Path) -> None:
+    if save.exists():
+        raise SettingsError(f"{save}: exists: choose another name, or remove it first")
+    try:
+        save.parent.mkdir(parents=True, exist_ok=True)
+        save.write_text(draft.toml, "utf-8")
+    except OSError as error:
+        raise LiftstrataError(f"{save}: {error.strerror}: choose another place") from error
+    console.print(f"wrote {save}", markup=False, highlight=False)

@@ -1,0 +1,105 @@
+"""``make bench``: the speed bars, as ratios within one run, each printed with its figure.
+
+* a refresh with nothing changed against a full one: at most 0.4;
+* each page in headless Chromium: all charts drawn within 2.5 s, under 2 MB;
+* the weekly smoother against statsmodels on the same model: at least 5 times faster.
+"""
+
+import shutil
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+
+from tests.flows.homes import pages_of, run
+
+MOST_UNCHANGED = 0.4
+MOST_DRAWING_S = 2.5
+MOST_BYTES = 2_000_000
+LEAST_FASTER = 5.0
+
+
+def seconds(work: Callable[[], object]) -> float:
+    """Wall time of one call."""
+    began = time.perf_counter()
+    work()
+    return time.perf_counter() - began
+
+
+def judge(what: str, figure: float, bar: float, unit: str, at_least: bool = False) -> bool:
+    """Print one bar; whether it holds."""
+    holds = figure >= bar if at_least else figure <= bar
+    word = "at least" if at_least else "at most"
+    print(f"{'holds ' if holds else 'MISSED'}  {what}: {figure:.2f} {unit} ({word} {bar:g})")
+    return holds
+
+
+def refresh(home: Path) -> None:
+    """Refresh and insist that it went well."""
+    done = run("refresh", home)
+    assert done.returncode == 0, done.stderr
+
+
+def bench_refresh(home: Path) -> bool:
+    """A full refresh of the demo, then three with nothing changed."""
+    from pipeline.demo.write_home import write_home
+
+    write_home(home)
+    full = seconds(lambda: refresh(home))
+    unchanged = float(np.median([seconds(lambda: refresh(home)) for _ in range(3)]))
+    print(f"        full refresh {full:.1f} s, nothing changed {unchanged:.1f} s")
+    return judge("refresh with nothing changed over a full one", unchanged / full, 0.4, "times")
+
+
+def bench_pages(home: Path) -> bool:
+    """Drawing time and size of every page."""
+    from tests.pages.conftest import open_browser
+
+    holds = [
+        judge(f"size of {name}", len(page) / 1e6, MOST_BYTES / 1e6, "MB")
+        for name, page in sorted(pages_of(home).items())
+    ]
+    with open_browser() as browser:
+        for name in sorted(pages_of(home)):
+            for width in (1280, 390):
+                took = time_drawing(browser, home / "current" / "pages" / name, width)
+                holds.append(judge(f"drawing {name} at {width} px", took, MOST_DRAWING_S, "s"))
+    return all(holds)
+
+
+def time_drawing(browser, path: Path, width: int) -> float:
+    """Seconds from opening a page until every chart on it is drawn."""
+    from tests.pages.conftest import draw_everything
+
+    page = browser.new_page(viewport={"width": width, "height": 800})
+    try:
+        return seconds(lambda: (page.goto(path.as_uri()), draw_everything(page)))
+    finally:
+        page.close()
+
+
+def bench_smoother() -> bool:
+    """The weekly smoother against statsmodels: same model, same smoothed states."""
+    from tests.unit.test_state_space import compare_with_statsmodels
+
+    ours, theirs, gap = compare_with_statsmodels(n_weeks=600)
+    same = judge("largest gap of a smoothed state", gap, 1e-6, "log")
+    return judge("statsmodels' time over ours", theirs / ours, LEAST_FASTER, "times", True) and same
+
+
+def main() -> int:
+    """Run all; 1 when a bar is missed."""
+    folder = Path(tempfile.mkdtemp())
+    try:
+        home = folder / "demo"
+        holds = [bench_refresh(home), bench_pages(home), bench_smoother()]
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+    return 0 if all(holds) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
