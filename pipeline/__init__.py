@@ -1,0 +1,54 @@
+"""Evidence from a lifter's own decade of logs. For those who come from Python:
+
+>>> from pipeline import findings, read_logbook, refresh
+"""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    import polars as pl
+
+__all__ = ["findings", "read_logbook", "refresh"]
+
+
+def refresh(home: str | Path) -> dict[str, Any]:
+    """Refresh a lifter's folder and return its line in the history of runs.
+
+    Raises
+    ------
+    SettingsError
+        when one of the user's own files cannot be used.
+    BusyError
+        when another refresh of the folder is running.
+    """
+    from pipeline.flows.run import refresh_home
+
+    return refresh_home(Path(home))
+
+
+def findings(home: str | Path) -> "pl.DataFrame":
+    """Table ``finding`` of the newest complete run.
+
+    Raises
+    ------
+    EngineError
+        when nothing has been published yet.
+    """
+    from pipeline.core.home import Home
+    from pipeline.store.warehouse import read_table
+
+    return read_table(Home(Path(home)).current / "warehouse.duckdb", "finding")
+
+
+def read_logbook(path: str | Path, map: str | Path) -> "pl.DataFrame":
+    """Table ``tidy_set`` of one file, read as the map file says; names by the shipped reference.
+
+    Raises
+    ------
+    InputError, SettingsError
+        when the file or the map cannot be used.
+    """
+    from pipeline.flows.logbook import read_one
+
+    return read_one(Path(path), Path(map))

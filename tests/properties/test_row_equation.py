@@ -1,5 +1,6 @@
 """Whatever stands in a file: no crash, no row lost, nothing counted twice."""
 
+import os
 import string
 import tempfile
 from dataclasses import replace
@@ -93,7 +94,7 @@ CHANGES = st.lists(
     max_size=6,
 )
 QUIET = settings(
-    max_examples=60,
+    max_examples=int(os.environ.get("FUZZ_EXAMPLES", "60")),  # make fuzz asks for many
     deadline=5000,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )

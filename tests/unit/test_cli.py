@@ -1,0 +1,123 @@
+"""The command line: documented, helpful, and one line for every error."""
+
+import json
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from pipeline import cli
+from pipeline.cli.init import make_home
+from pipeline.cli.inspect import inspect_file
+from pipeline.core.errors import InputError, SettingsError
+from pipeline.core.home import Home
+from pipeline.core.settings import read_settings
+from pipeline.sources.maps import read_maps
+from pipeline.tidy.corrections import read_corrections
+from pipeline.tidy.journal import read_journal
+from tests.flows.homes import FIXTURES, run
+
+ROOT = Path(__file__).parents[2]
+COMMANDS = [command.callback.__name__ for command in cli.app.registered_commands]
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_has_help_with_an_example_and_stands_in_the_readme(command):
+    shown = CliRunner().invoke(cli.app, [command, "--help"])
+    assert shown.exit_code == 0
+    assert f"liftstrata {command}" in shown.output
+    assert f"liftstrata {command}" in (ROOT / "README.md").read_text("utf-8")
+
+
+def test_no_command_shows_what_there_is():
+    shown = CliRunner().invoke(cli.app, [])
+    assert all(command in shown.output for command in COMMANDS)
+
+
+def test_init_makes_a_folder_that_every_reader_accepts(tmp_path, capsys):
+    make_home(tmp_path / "mine", "alex", "2014-03-01", "lb")
+    home = Home(tmp_path / "mine")
+    (lifter,) = read_settings(home.settings).lifters
+    assert (lifter.lifter_id, lifter.unit) == ("alex", "lb")
+    assert read_journal(home.journal / "alex.toml", "alex").is_empty()
+    assert read_corrections(home.corrections) == ()
+    assert read_maps(home) == []
+    assert (home.inbox / "alex").is_dir()
+    told = capsys.readouterr().out
+    assert "liftstrata inspect" in told
+    assert "liftstrata refresh" in told
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        (("a/b", "2014-03-01", "kg"), "letters, digits"),
+        (("..", "2014-03-01", "kg"), "letters, digits"),
+        (("alex", "", "kg"), "--began 2014-03-01"),
+        (("alex", "March 2014", "kg"), "--began 2014-03-01"),
+        (("alex", "2014-03-01", "stone"), "kg or lb"),
+    ],
+)
+def test_init_refuses_what_it_cannot_use(tmp_path, options, says):
+    with pytest.raises(SettingsError, match=says):
+        make_home(tmp_path / "mine", *options)
+    assert not (tmp_path / "mine").exists()
+
+
+def test_init_leaves_a_folder_with_files_alone(tmp_path):
+    (tmp_path / "diary.txt").write_text("mine", "utf-8")
+    with pytest.raises(SettingsError, match="not empty"):
+        make_home(tmp_path, "alex", "2014-03-01", "kg")
+
+
+def test_inspect_drafts_a_map_and_saves_it_once(tmp_path, capsys):
+    source = next((FIXTURES / "sets" / "inbox").rglob("sets 2019.csv"))
+    saved = tmp_path / "maps" / "sets.toml"
+    assert inspect_file(source, saved, []) == 0
+    told = capsys.readouterr().out
+    assert "the first rows as understood" in told
+    assert 'kind = "sets"' in told
+    assert saved.read_text("utf-8") in told
+    with pytest.raises(SettingsError, match="exists"):
+        inspect_file(source, saved, [])
+
+
+def test_inspect_says_what_it_cannot_read(tmp_path):
+    path = tmp_path / "notes.md"
+    path.write_text("# Monday\n\nbench, felt fine\n", "utf-8")
+    with pytest.raises(InputError, match=r"notes\.md"):
+        inspect_file(path, None, [])
+
+
+def test_an_answer_has_a_key(tmp_path):
+    with pytest.raises(SettingsError, match="KEY=VALUE"):
+        inspect_file(tmp_path / "x.csv", None, ["kg"])
+
+
+def test_an_error_is_one_line_and_exit_code_1(tmp_path):
+    done = run("refresh", tmp_path / "nowhere")
+    assert done.returncode == 1
+    assert done.stdout == ""
+    assert done.stderr.startswith("liftstrata: ")
+    assert done.stderr.count("\n") == 1
+    assert "liftstrata init" in done.stderr
+
+
+def test_a_fault_of_ours_is_one_line_and_its_detail_is_kept(tmp_path, monkeypatch):
+    from pipeline.flows import run as flow_run
+
+    make_home(tmp_path / "mine", "alex", "2014-03-01", "kg")
+
+    def explode(*_: object) -> None:
+        raise RuntimeError("a fault\nof two lines")
+
+    monkeypatch.setattr(flow_run, "_run_flow", explode)
+    monkeypatch.setattr(flow_run, "Server", object)
+    monkeypatch.setattr(flow_run, "set_environment", lambda _: None)
+    with pytest.raises(cli.LiftstrataError, match=r"RuntimeError: a fault: the last pages") as told:
+        flow_run.refresh_home(tmp_path / "mine")
+    assert "\n" not in str(told.value)
+    home = Home(tmp_path / "mine")
+    assert "explode" in (home.cache / "last_error.txt").read_text("utf-8")
+    (line,) = home.runs.read_text("utf-8").splitlines()
+    assert json.loads(line)["error"] == "RuntimeError: a fault"
