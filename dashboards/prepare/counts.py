@@ -1,6 +1,7 @@
 """Counts of what was done: they need no inference, so every page can stand on them."""
 
 from dataclasses import dataclass
+from datetime import date
 
 import polars as pl
 
@@ -23,6 +24,12 @@ class RecordCounts:
     week_then: float | None
     week_now: float | None
     events: dict[str, int]
+
+
+def first_and_last(days: pl.Series) -> tuple[date, date]:
+    """The earliest and the latest of some days."""
+    ordered = days.drop_nulls().sort()
+    return ordered[0], ordered[-1]
 
 
 def lifter_weeks(book: PageBook, lifter_id: str) -> pl.DataFrame:

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 import polars as pl
 
-from dashboards.prepare.counts import recent_mean
+from dashboards.prepare.counts import first_and_last, recent_mean
 from dashboards.prepare.runs import step_runs
 from dashboards.theme.colours import FAMILIES
 from pipeline.core.page_book import LifterInfo, PageBook
@@ -80,17 +80,17 @@ def strip_frames(book: PageBook, lifter: LifterInfo) -> StripFrames | None:
     calendar = book.tables["mart_week_lifter"].filter(mine)
     if calendar.is_empty():
         return None
-    first, last = calendar["week_start"].min(), calendar["week_start"].max()
-    count = (last - first).days // 7 + 1  # type: ignore[operator]
+    first, last = first_and_last(calendar["week_start"])
+    count = (last - first).days // 7 + 1
     muscles, ranges = shown_muscles(book), ranges_of(book, lifter.lifter_id)
-    sets = _weekly(weeks, muscles, first)  # type: ignore[arg-type]
+    sets = _weekly(weeks, muscles, first)
     sets = _with_range(sets, calendar, ranges)
     current = ranges.filter(pl.col("window") == "now").select("muscle_id", "low", "high")
     recent = recent_mean(weeks, MEAN_WEEKS).rename({"mean": "mean12"})
     now = muscles.join(recent, on="muscle_id", how="left").join(current, on="muscle_id", how="left")
     return StripFrames(
-        first,  # type: ignore[arg-type]
-        last + timedelta(days=6),  # type: ignore[operator]
+        first,
+        last + timedelta(days=6),
         count,
         now.sort("m"),
         _tenths(step_runs(sets, by="m")),

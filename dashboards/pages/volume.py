@@ -1,0 +1,181 @@
+"""Volume and progress: which weekly sets went with progress, per muscle and training age."""
+
+import polars as pl
+
+from dashboards import words
+from dashboards.blocks import Answer, Controls, Page, Prose, Row, Select, Text
+from dashboards.charts.volume_response import MUSCLE
+from dashboards.numbers import count, plural
+from dashboards.prepare.counts import lifter_weeks
+from dashboards.prepare.missing import missing_questions
+from dashboards.prepare.published import published_table
+from dashboards.prepare.record_tables import missing_table
+from dashboards.prepare.volume import (
+    MuscleAnswer,
+    muscle_answers,
+    opening_muscle,
+    say_age,
+    say_range,
+    seen_up_to,
+)
+from dashboards.prepare.volume_frames import blocks_of, response_frames
+from dashboards.prepare.volume_pictures import age_picture, response_picture, summary_picture
+from dashboards.prepare.volume_rows import age_frames, summary_frames
+from dashboards.prepare.volume_tables import curve_table, held_table, sets_table
+from pipeline.core.page_book import LifterInfo, PageBook
+
+QUESTIONS = ("supported_sets", "hold_sets")
+
+
+def build_page(book: PageBook, lifter: LifterInfo) -> Page:
+    """The page of one lifter; the muscle chosen in it holds for all its pictures."""
+    weeks = lifter_weeks(book, lifter.lifter_id)
+    if weeks.is_empty():
+        answer = Answer(words.say("volume.nothing", name=lifter.name), "")
+        return Page((answer,), (), ())
+    answers = muscle_answers(book, lifter.lifter_id)
+    opening = opening_muscle(answers)
+    blocks = blocks_of(book, lifter.lifter_id, answers)
+    response = response_frames(book, lifter.lifter_id, answers, blocks)
+    shown = opening.muscle_id
+    pictures = (
+        Row(
+            (
+                response_picture(response, answers, blocks, shown),
+                age_picture(age_frames(answers, blocks), answers, shown),
+            ),
+            ("760fr", "400fr"),
+        ),
+        summary_picture(summary_frames(answers), answers, shown),
+    )
+    tables = (sets_table(book, lifter.lifter_id, answers), held_table(answers))
+    curves = curve_table(response.curves, answers)
+    folds = [(words.plain("volume.fold_published"), _published(book))]
+    if curves.rows:
+        folds.insert(0, (words.plain("volume.fold_curve"), (curves,)))
+    return Page(
+        answers=_answers(answers, opening),
+        blocks=(_control(answers, shown), *pictures, *_missing(book, lifter), *tables),
+        folds=tuple(folds),
+        method=_method(book),
+        left_out=_left_out(answers, blocks, weeks),
+    )
+
+
+def _control(answers: list[MuscleAnswer], opening: str) -> Controls:
+    options = tuple((one.muscle_id, one.name) for one in answers)
+    return Controls((Select(MUSCLE, words.plain("volume.control_muscle"), options, opening),))
+
+
+def _answers(answers: list[MuscleAnswer], opening: MuscleAnswer) -> tuple[Answer, ...]:
+    """One answer a muscle, the opening one first."""
+    ordered = [opening, *(one for one in answers if one is not opening)]
+    return tuple(Answer(_sentence(one), _second(one), MUSCLE, one.muscle_id) for one in ordered)
+
+
+def _sentence(answer: MuscleAnswer) -> Text:
+    row = answer.now
+    if row is None:
+        return words.say("volume.answer_refused", muscle=answer.name, reason=answer.reason)
+    values = {
+        "muscle": answer.name if answer.is_no_better else answer.name.capitalize(),
+        "ages": say_age(row),
+        "best": count(row["estimate"]),
+        "low": count(row["low"]),
+        "high": count(row["high"]),
+        "range": say_range(row),
+        "from": count(row["range_low"]),
+        "upto": count(seen_up_to(row)),
+        **_prior_values(row),
+    }
+    if answer.is_no_better:
+        return words.say("volume.answer_same", **values)
+    thin = "thin_" if row["support"] == "thin" else ""
+    end = "open" if row["range_high"] is None else "closed"
+    return words.say(f"volume.answer_{thin}{end}", **values)
+
+
+def _second(answer: MuscleAnswer) -> Text:
+    row = answer.now
+    held = answer.held["sentence"] if answer.held and answer.held["estimate"] is not None else ""
+    if row is None:
+        return words.say("volume.second_refused", needs=answer.needs or "-", held=held)
+    published = words.say("volume.second_published", **_prior_values(row))
+    return words.say(
+        "volume.second",
+        edge_low=count(row["edge_low"]),
+        edge_high=count(row["edge_high"]),
+        coverage=count(100 * row["coverage"]),
+        blocks=count(row["n"]),
+        support=row["support"],
+        why=row["support_why"],
+        published="" if answer.is_no_better else published,
+        held=held,
+    )
+
+
+def _prior_values(row: dict[str, float]) -> dict[str, str]:
+    keys = {"prior": "prior_estimate", "prior_low": "prior_low", "prior_high": "prior_high"}
+    return {name: count(row[column]) for name, column in keys.items()}
+
+
+def _missing(book: PageBook, lifter: LifterInfo) -> tuple[object, ...]:
+    """What the questions of this page still need, where none of them has an answer."""
+    missing = missing_questions(book, lifter.lifter_id)
+    mine = [one for one in missing if one.question in QUESTIONS]
+    return (missing_table(mine),) if mine else ()
+
+
+def _published(book: PageBook) -> tuple[object, ...]:
+    """The published average in use, with its source, and other published figures."""
+    said: list[Text] = []
+    for row in book.tables["ref_prior"].iter_rows(named=True):
+        values = {"centre": f"{row['centre_sets']:g}", "spread": f"{row['spread_sets']:g}"}
+        if row["muscle_id"] == "any":
+            told = {**values, "source": row["source"], "status": row["status"]}
+            said.insert(0, words.say("volume.published_prior", **told))
+        else:
+            muscle = row["muscle_id"].replace("_", " ").capitalize()
+            told = {**values, "muscle": muscle, "status": row["status"]}
+            said.append(words.say("volume.published_prior_own", **told))
+    table = published_table(book, words.plain("volume.published_title"), *QUESTIONS)
+    return Prose(tuple(said)), table
+
+
+def _method(book: PageBook) -> tuple[object, ...]:
+    share = book.tables["ref_threshold"].filter(pl.col("threshold") == "supported_share")["value"]
+    told = f"{100 * share[0]:g} %" if len(share) else ""
+    keys = ("index", "blocks", "curve", "prior", "range", "age", "support")
+    parts = [words.say(f"volume.method_{key}", share=told) for key in keys]
+    parts += [
+        words.say("volume.method_setting", name=name, value=value)
+        for name, value in book.settings_shown.items()
+    ]
+    return tuple(parts)
+
+
+def _left_out(
+    answers: list[MuscleAnswer], blocks: pl.DataFrame, weeks: pl.DataFrame
+) -> tuple[object, ...]:
+    parts: list[object] = []
+    refused = [one for one in answers if not one.bands]
+    if refused:
+        lines = [
+            words.say(
+                "volume.left_refused_row",
+                muscle=one.name.capitalize(),
+                reason=one.reason,
+                needs=one.needs,
+            )
+            for one in refused
+        ]
+        parts.append(Prose((words.say("volume.left_refused"), *lines)))
+    unused = blocks.filter(~pl.col("is_used")).height
+    if unused:
+        parts.append(words.say("volume.left_blocks", blocks=count(unused)))
+    status = weeks["week_status"]
+    unlogged, layoff = int((status == "unlogged").sum()), int((status == "layoff").sum())
+    if unlogged or layoff:
+        told = plural(unlogged, "week", "weeks")
+        parts.append(words.say("volume.left_weeks", weeks=told.capitalize(), layoff=count(layoff)))
+    return tuple(parts) or (words.say("volume.left_nothing"),)

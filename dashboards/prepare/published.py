@@ -1,0 +1,48 @@
+"""What was published, beside the lifter's own figures: each with its source and how it was read."""
+
+import polars as pl
+
+from dashboards import words
+from dashboards.blocks import Column, Table
+from pipeline.core.page_book import PageBook
+
+
+def published_facts(book: PageBook, *questions: str) -> pl.DataFrame:
+    """Rows of ``ref_fact`` for the questions, in the order of the questions and the table."""
+    facts = book.tables["ref_fact"]
+    return pl.concat([facts.filter(pl.col("question") == one) for one in questions])
+
+
+def find_fact(book: PageBook, fact_id: str) -> dict[str, object] | None:
+    """One published fact, or None where the reference has none of that name."""
+    rows = book.tables["ref_fact"].filter(pl.col("fact_id") == fact_id)
+    return rows.row(0, named=True) if rows.height else None
+
+
+def published_table(book: PageBook, title: str, *questions: str) -> Table:
+    """The published facts of the questions, with source and status."""
+    rows = tuple(
+        (
+            row["quantity"],
+            _number(row["value"]),
+            "" if row["low"] is None else _span(row["low"], row["high"]),
+            row["unit"],
+            row["source"],
+            row["status"],
+        )
+        for row in published_facts(book, *questions).iter_rows(named=True)
+    )
+    numbers = ("value", "ends")
+    columns = tuple(
+        Column(words.plain(f"published.{key}"), "number" if key in numbers else "text")
+        for key in ("quantity", "value", "ends", "unit", "source", "status")
+    )
+    return Table(columns, rows, title, words.say("published.note"))
+
+
+def _number(value: float) -> str:
+    return f"{value:g}".replace("-", "−")
+
+
+def _span(low: float, high: float) -> str:
+    return words.plain("published.span", low=_number(low), high=_number(high))

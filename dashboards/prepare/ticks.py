@@ -1,0 +1,42 @@
+"""Round values for axes."""
+
+import math
+
+import polars as pl
+
+from dashboards.numbers import signed
+
+_STEPS = (1.0, 2.0, 5.0, 10.0)
+
+
+def round_values(low: float, high: float, about: int = 5) -> list[float]:
+    """Round values inside low..high, about that many: steps of 1, 2 or 5 times a power of ten."""
+    raw = (high - low) / max(about, 1)
+    power = 10.0 ** math.floor(math.log10(raw))
+    step = next(power * one for one in _STEPS if raw <= power * one * 1.001)
+    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
+    return [round(i * step, 10) + 0.0 for i in range(first, last + 1)]
+
+
+def value_ticks(low: float, high: float, about: int = 5) -> pl.DataFrame:
+    """Ticks of a change: v, label with its sign; zero without."""
+    values = round_values(low, high, about)
+    decimals = max((_decimals(value) for value in values), default=0)
+    labels = [signed(value, decimals) if value else "0" for value in values]
+    return pl.DataFrame(
+        {"v": values, "label": labels}, schema={"v": pl.Float64, "label": pl.String}
+    )
+
+
+def place_ticks(low: float, high: float, about: int = 7) -> pl.DataFrame:
+    """Ticks of a count: v, label."""
+    values = round_values(low, high, about)
+    return pl.DataFrame(
+        {"v": values, "label": [f"{value:g}" for value in values]},
+        schema={"v": pl.Float64, "label": pl.String},
+    )
+
+
+def _decimals(value: float) -> int:
+    text = f"{value:.4f}".rstrip("0")
+    return len(text.split(".")[1])

@@ -1,0 +1,179 @@
+"""Tables of the page Volume and progress."""
+
+import polars as pl
+
+from dashboards import words
+from dashboards.blocks import Column, Table, Text
+from dashboards.numbers import amount, count, interval, signed
+from dashboards.prepare.counts import mean_by_year
+from dashboards.prepare.volume import (
+    MuscleAnswer,
+    Row,
+    say_age,
+    say_range,
+    say_reading,
+    say_reason,
+    say_recent,
+    summary_order,
+)
+from pipeline.core.calendar import say_date
+from pipeline.core.page_book import PageBook
+
+# Years shown on a phone; the others need a wider page.
+PHONE_YEARS = 3
+CURVE_STEP = 5
+
+
+def heads(*keys: str, numbers: tuple[str, ...] = ()) -> tuple[Column, ...]:
+    """Columns whose heads are texts ``volume.col_<key>``; those in ``numbers`` align right."""
+    return tuple(
+        Column(words.plain(f"volume.col_{key}"), "number" if key in numbers else "text")
+        for key in keys
+    )
+
+
+def block_table(blocks: pl.DataFrame) -> Table:
+    """Every dot of the first picture, by muscle and date."""
+    used = {True: words.plain("volume.used"), False: words.plain("volume.unused")}
+    rows = tuple(
+        (
+            row["name"],
+            say_date(row["from_date"]),
+            say_date(row["to_date"]),
+            amount(row["x"]),
+            signed(row["y"], 2),
+            amount(row["age"]),
+            used[row["is_used"]],
+        )
+        for row in blocks.iter_rows(named=True)
+    )
+    numbers = ("sets", "change", "age_mid")
+    keys = ("muscle", "from", "to", "sets", "change", "age_mid", "used")
+    return Table(heads(*keys, numbers=numbers), rows)
+
+
+def age_table(answers: list[MuscleAnswer]) -> Table:
+    """Every finding behind the ranges: best sets, range, edges and the published average."""
+    rows = [
+        (
+            one.name,
+            say_age(row),
+            count(row["estimate"]),
+            _span(row["low"], row["high"]),
+            say_range(row),
+            _span(row["edge_low"], row["edge_high"]),
+            row["support"],
+            row["support_why"],
+            count(row["prior_estimate"]),
+            _span(row["prior_low"], row["prior_high"]),
+        )
+        for one in answers
+        for row in one.bands
+    ]
+    keys = ("muscle", "age", "best", "interval", "range", "edges", "support", "why")
+    columns = heads(*keys, "prior", "prior_interval", numbers=("best", "prior"))
+    return Table(columns, tuple(rows))
+
+
+def summary_table(answers: list[MuscleAnswer]) -> Table:
+    """The summary in words, in its order."""
+    rows = tuple(
+        (one.name, *_now(one), say_recent(one), *_support(one)) for one in summary_order(answers)
+    )
+    keys = ("muscle", "age", "best", "interval", "range", "edges", "recent", "support")
+    columns = heads(*keys, "blocks", "reads", numbers=("best", "recent", "blocks"))
+    return Table(columns, rows)
+
+
+def _now(answer: MuscleAnswer) -> tuple[Text, ...]:
+    row = answer.now
+    if row is None:
+        return ("",) * 5
+    return (
+        say_age(row),
+        count(row["estimate"]),
+        _span(row["low"], row["high"]),
+        say_range(row),
+        _span(row["edge_low"], row["edge_high"]),
+    )
+
+
+def _support(answer: MuscleAnswer) -> tuple[Text, ...]:
+    row = answer.now
+    if row is None:
+        return words.plain("frame.not_enough"), "", say_reason(answer)
+    return row["support"], count(row["n"]), say_reading(answer)
+
+
+def sets_table(book: PageBook, lifter_id: str, answers: list[MuscleAnswer]) -> Table:
+    """Weekly sets now and in each past year: counts, newest first."""
+    means = mean_by_year(book, lifter_id)
+    years = means.columns[1:][::-1]
+    done = {row["muscle_id"]: row for row in means.iter_rows(named=True)}
+    rows = tuple(
+        (
+            one.name,
+            "" if one.recent is None else amount(one.recent),
+            *(_sets(done.get(one.muscle_id, {}).get(year)) for year in years),
+        )
+        for one in answers
+    )
+    kinds = ["number" if i < PHONE_YEARS else "number wide" for i in range(len(years))]
+    columns = (
+        *heads("muscle", "recent", numbers=("recent",)),
+        *(Column(year, kind) for year, kind in zip(years, kinds, strict=True)),
+    )
+    title, note = words.plain("volume.sets_title"), words.say("volume.sets_note")
+    return Table(columns, rows, title, note)
+
+
+def _sets(value: float | None) -> str:
+    return "" if value is None else amount(value)
+
+
+def held_table(answers: list[MuscleAnswer]) -> Table:
+    """The fewest weekly sets that held, muscle by muscle; a refusal gives its reason."""
+    rows = tuple(_held_row(one.name, one.held) for one in answers if one.held)
+    keys = ("muscle", "held", "held_range", "blocks", "support", "held_says")
+    columns = heads(*keys, numbers=("held", "blocks"))
+    title, note = words.plain("volume.held_title"), words.say("volume.held_note")
+    return Table(columns, rows, title, note)
+
+
+def _held_row(name: str, row: Row) -> tuple[Text, ...]:
+    if row["estimate"] is None:
+        return name, "", "", count(row["n"]), row["support"], row["support_why"]
+    held, between = count(row["estimate"]), _span(row["low"], row["high"])
+    # The finding's sentence names muscle and sets first; here they stand in the row already.
+    seen = row["sentence"].split(": ", 1)[-1]
+    return name, held, between, count(row["n"]), row["support"], seen
+
+
+def curve_table(curves: pl.DataFrame, answers: list[MuscleAnswer]) -> Table:
+    """The curve of each muscle at every fifth weekly set that was trained."""
+    places = list(range(0, 36, CURVE_STEP))
+    known = {
+        (row["muscle"], int(row["x"])): row
+        for row in curves.filter(pl.col("x").is_between("a", "b")).iter_rows(named=True)
+    }
+    rows = tuple(
+        (one.name, *(_expected(known.get((one.muscle_id, place))) for place in places))
+        for one in answers
+        if one.bands
+    )
+    columns = (
+        *heads("muscle"),
+        *(Column(words.plain("volume.col_at", sets=place), "number") for place in places),
+    )
+    title, note = words.plain("volume.curve_title"), words.say("volume.curve_note")
+    return Table(columns, rows, title, note)
+
+
+def _expected(row: Row | None) -> str:
+    if row is None:
+        return ""
+    return f"{signed(row['y'], 2)} {interval(row['lo'], row['hi'])}"
+
+
+def _span(low: float, high: float) -> str:
+    return words.plain("volume.range", low=count(low), high=count(high))
