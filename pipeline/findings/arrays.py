@@ -153,8 +153,9 @@ class Record:
         return dict(self.exercises.select("exercise_id", "name").rows())
 
     def name_of(self, exercise_id: str) -> str:
-        """Plain name of an exercise."""
-        return self.names.get(exercise_id, exercise_id.removeprefix("unmatched:"))
+        """Plain name of an exercise, as a sentence begins with it."""
+        name = self.names.get(exercise_id, exercise_id.removeprefix("unmatched:"))
+        return name[:1].upper() + name[1:]
 
     @cached_property
     def muscles_of(self) -> dict[str, tuple[tuple[str, ...], tuple[str, ...]]]:
