@@ -40,7 +40,6 @@ HOMES = {
     "typer": {"pipeline/cli"},
     "scipy": {"pipeline/models"},
     "statsmodels": set(),
-    "ruptures": set(),
 }
 NOT_IN_MODELS = {"polars", "pathlib", "time", "random", "os"}
 
