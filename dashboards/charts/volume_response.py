@@ -80,7 +80,7 @@ def draw_response(
         *_curve(frames, plot),
         *_dots(frames, plot, said),
         _rug(frames, plot),
-        *_names(frames, plot, said),
+        *_names(frames, plot, said, is_wide),
         *lay_places(frames.places, plot, 30),
         *lay_note(said.y_title, -plot.left, 8, plot),
         *lay_note(said.rug, 0, plot.total - 6, plot, fill=INK3, align="left"),
@@ -181,10 +181,14 @@ def _rug(frames: ResponseFrames, plot: Plot) -> alt.Chart:
     return base.mark_rule(stroke=INK2, strokeWidth=1, opacity=0.45).encode(x=plot.x("x"), **across)
 
 
-def _names(frames: ResponseFrames, plot: Plot, said: ResponseWords) -> list[alt.Chart]:
+def _names(
+    frames: ResponseFrames, plot: Plot, said: ResponseWords, is_wide: bool
+) -> list[alt.Chart]:
     """Names at the ends of the lines and inside the column, turned round where room is short."""
     px = plot.width / frames.end
-    room = plot.width - text_width(said.own + "        ", plot.note + 1)
+    # On a phone there is no room for the ages, which the legend tells.
+    lines = (("own", 0, 600), ("ages", 13, 400)) if is_wide else (("own", 0, 600),)
+    room = plot.width - (130 if is_wide else text_width(said.own, plot.note) + 12)
     base = _chosen(frames.notes).transform_calculate(
         fits=f"datum.cx * {px} < {room}",
         near=f"abs(datum.cy - datum.py) / (y_high - y_low) * {plot.height} < {NAMES_APART}",
@@ -199,7 +203,7 @@ def _names(frames: ResponseFrames, plot: Plot, said: ResponseWords) -> list[alt.
     layers = lay_text(column, align="center", baseline="middle", fill=INK2, fontSize=plot.note)
     for fits, align, dx, dy in (("datum.fits", "left", 8, 0), ("!datum.fits", "right", 0, -26)):
         end = base.transform_filter(f"isValid(datum.cx) && {fits}")
-        for text, below, weight in (("own", 0, 600), ("ages", 13, 400)):
+        for text, below, weight in lines:
             named = end.encode(x=plot.x("cx"), y=plot.y("cy"), text=alt.Text(f"{text}:N"))
             mark = {"align": align, "dx": dx, "dy": dy + below, "fontWeight": weight}
             layers += lay_text(

@@ -18,7 +18,8 @@ BAR = 9
 @dataclass(frozen=True)
 class SummaryFrames:
     """One row a muscle: muscle, name, i (place from the top), f (family), numbers lo, hi, open,
-    elo, ehi, seen, mean, plo, phi, texts range, recent, support, blocks, reads, short, and flags
+    elo, ehi, seen, mean, plo, phi, texts range, recent, support, blocks, reads, short (the phone's
+    one text), reason (of a refusal), and flags
     same (no better than published), bold, refused. ``places``: v, label; ``end``: last value.
     """
 
@@ -31,7 +32,8 @@ class SummaryFrames:
 class SummaryLayout:
     """Top of the first row and height of a row, where the mark lies in it, px; text columns.
 
-    ``columns``: field, px from the plot's left, align, head.
+    ``columns``: field, px from the plot's left, align, head. ``reason``: the same of what stands
+    there instead where a row is refused.
     """
 
     left: int
@@ -42,6 +44,7 @@ class SummaryLayout:
     mark: float
     name: float
     columns: tuple[tuple[str, float, str, str], ...]
+    reason: tuple[str, float, str]
 
     def plot(self, frames: SummaryFrames) -> Plot:
         """The plot of so many rows."""
@@ -78,7 +81,8 @@ def draw_summary(frames: SummaryFrames, layout: SummaryLayout, opening: str) -> 
         *_refused(base, plot),
         *_recent(base, plot),
         *_names(base, plot),
-        *(layer for column in layout.columns for layer in _column(base, plot, column)),
+        *(layer for column in layout.columns for layer in _column(answered, plot, column)),
+        *_reason(base, plot, layout.reason),
         *lay_places(frames.places, plot),
     ]
     layers[0] = layers[0].add_params(alt.param(name=MUSCLE, value=opening))
@@ -140,21 +144,28 @@ def _names(base: alt.Chart, plot: Plot) -> list[alt.Chart]:
     return made
 
 
-def _column(base: alt.Chart, plot: Plot, column: tuple[str, float, str, str]) -> list[alt.Chart]:
-    """One column of words: bold where the row says so, italics where it is refused."""
+def _column(
+    answered: alt.Chart, plot: Plot, column: tuple[str, float, str, str]
+) -> list[alt.Chart]:
+    """One column of words under its head, bold where the row says so."""
     field, x, align, head = column
     mark = {"align": align, "baseline": "middle", "fontSize": 12 if plot.left > 20 else 11}
     is_bold = "true" if field == "range" else "datum.bold == 1" if field == "reads" else "false"
-    answered = "datum.refused == 0"
+    plain = {"fill": INK if field == "recent" else INK2}
     made: list[alt.Chart] = []
-    for keep, style in (
-        (f"{answered} && ({is_bold})", {"fill": INK, "fontWeight": 600}),
-        (f"{answered} && !({is_bold})", {"fill": INK2 if field != "recent" else INK}),
-        ("datum.refused == 1", {"fill": INK3, "fontStyle": "italic"}),
-    ):
-        rows = base.transform_filter(keep)
+    for keep, style in ((is_bold, {"fill": INK, "fontWeight": 600}), (f"!({is_bold})", plain)):
+        rows = answered.transform_filter(keep)
         named = rows.encode(x=alt.XValue(x), y=row_at("base", plot), text=alt.Text(f"{field}:N"))
         made += lay_text(named, **mark, **style)
     if head:
         made += lay_note(head, x, plot.top - 14, plot, align=align)
     return made
+
+
+def _reason(base: alt.Chart, plot: Plot, place: tuple[str, float, str]) -> list[alt.Chart]:
+    """In place of the columns, in italics, why a row is refused."""
+    field, x, align = place
+    rows = base.transform_filter("datum.refused == 1")
+    named = rows.encode(x=alt.XValue(x), y=row_at("base", plot), text=alt.Text(f"{field}:N"))
+    mark = {"align": align, "baseline": "middle", "fontSize": 12 if plot.left > 20 else 11}
+    return lay_text(named, fill=INK3, fontStyle="italic", **mark)

@@ -1,5 +1,7 @@
 """Volume and progress: which weekly sets went with progress, per muscle and training age."""
 
+from typing import Any
+
 import polars as pl
 
 from dashboards import words
@@ -34,6 +36,8 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         answer = Answer(words.say("volume.nothing", name=lifter.name), "")
         return Page((answer,), (), ())
     answers = muscle_answers(book, lifter.lifter_id)
+    if not any(one.bands for one in answers):
+        return _young(book, lifter, answers, weeks)
     opening = opening_muscle(answers)
     blocks = blocks_of(book, lifter.lifter_id, answers)
     response = response_frames(book, lifter.lifter_id, answers, blocks)
@@ -50,15 +54,38 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     )
     tables = (sets_table(book, lifter.lifter_id, answers), held_table(answers))
     curves = curve_table(response.curves, answers)
-    folds = [(words.plain("volume.fold_published"), _published(book))]
-    if curves.rows:
-        folds.insert(0, (words.plain("volume.fold_curve"), (curves,)))
     return Page(
         answers=_answers(answers, opening),
-        blocks=(_control(answers, shown), *pictures, *_missing(book, lifter), *tables),
-        folds=tuple(folds),
+        blocks=(_control(answers, shown), *pictures, *tables),
+        folds=((words.plain("volume.fold_curve"), (curves,)), _published(book)),
         method=_method(book),
         left_out=_left_out(answers, blocks, weeks),
+    )
+
+
+def _young(
+    book: PageBook, lifter: LifterInfo, answers: list[MuscleAnswer], weeks: pl.DataFrame
+) -> Page:
+    """No muscle has an answer: what is missing, and what was done, which needs no inference."""
+    missing = [m for m in missing_questions(book, lifter.lifter_id) if m.question in QUESTIONS]
+    nearest = next((one for one in missing if one.question == "supported_sets"), None)
+    why: Text = ""
+    if nearest is not None and nearest.needs is not None:
+        counts = {"has": count(nearest.has), "needs": count(nearest.needs)}
+        why = words.say("volume.none_why", **counts, of_what=nearest.of_what)
+    number = sum(one.recent is not None for one in answers)
+    sentence = words.say("volume.none", muscles=number, why=why)
+    tables = [sets_table(book, lifter.lifter_id, answers)]
+    if missing:
+        tables.insert(0, missing_table(missing))
+    if any(one.held and one.held["estimate"] is not None for one in answers):
+        tables.append(held_table(answers))
+    return Page(
+        answers=(Answer(sentence, words.say("volume.none_second")),),
+        blocks=(summary_picture(summary_frames(answers), answers, ""), *tables),
+        folds=(_published(book),),
+        method=_method(book),
+        left_out=_left_out(answers, None, weeks),
     )
 
 
@@ -78,7 +105,9 @@ def _sentence(answer: MuscleAnswer) -> Text:
     if row is None:
         return words.say("volume.answer_refused", muscle=answer.name, reason=answer.reason)
     values = {
-        "muscle": answer.name if answer.is_no_better else answer.name.capitalize(),
+        "muscle": answer.name
+        if answer.is_no_better or answer.is_below_trained
+        else answer.name.capitalize(),
         "ages": say_age(row),
         "best": count(row["estimate"]),
         "low": count(row["low"]),
@@ -86,10 +115,13 @@ def _sentence(answer: MuscleAnswer) -> Text:
         "range": say_range(row),
         "from": count(row["range_low"]),
         "upto": count(seen_up_to(row)),
+        "trained": count(answer.trained_from or 0),
         **_prior_values(row),
     }
     if answer.is_no_better:
         return words.say("volume.answer_same", **values)
+    if answer.is_below_trained:
+        return words.say("volume.answer_below", **values)
     thin = "thin_" if row["support"] == "thin" else ""
     end = "open" if row["range_high"] is None else "closed"
     return words.say(f"volume.answer_{thin}{end}", **values)
@@ -106,27 +138,28 @@ def _second(answer: MuscleAnswer) -> Text:
         edge_low=count(row["edge_low"]),
         edge_high=count(row["edge_high"]),
         coverage=count(100 * row["coverage"]),
-        blocks=count(row["n"]),
         support=row["support"],
         why=row["support_why"],
+        **{"from": _from_blocks(row)},
         published="" if answer.is_no_better else published,
         held=held,
     )
 
 
-def _prior_values(row: dict[str, float]) -> dict[str, str]:
+def _from_blocks(row: dict[str, Any]) -> str:
+    """The number of blocks, where the reason of the support does not give it already."""
+    blocks = count(row["n"])
+    if row["support_why"].startswith(f"{blocks} blocks"):
+        return ""
+    return words.plain("volume.second_from", blocks=blocks)
+
+
+def _prior_values(row: dict[str, Any]) -> dict[str, str]:
     keys = {"prior": "prior_estimate", "prior_low": "prior_low", "prior_high": "prior_high"}
     return {name: count(row[column]) for name, column in keys.items()}
 
 
-def _missing(book: PageBook, lifter: LifterInfo) -> tuple[object, ...]:
-    """What the questions of this page still need, where none of them has an answer."""
-    missing = missing_questions(book, lifter.lifter_id)
-    mine = [one for one in missing if one.question in QUESTIONS]
-    return (missing_table(mine),) if mine else ()
-
-
-def _published(book: PageBook) -> tuple[object, ...]:
+def _published(book: PageBook) -> tuple[str, tuple[object, ...]]:
     """The published average in use, with its source, and other published figures."""
     said: list[Text] = []
     for row in book.tables["ref_prior"].iter_rows(named=True):
@@ -139,7 +172,7 @@ def _published(book: PageBook) -> tuple[object, ...]:
             told = {**values, "muscle": muscle, "status": row["status"]}
             said.append(words.say("volume.published_prior_own", **told))
     table = published_table(book, words.plain("volume.published_title"), *QUESTIONS)
-    return Prose(tuple(said)), table
+    return words.plain("volume.fold_published"), (Prose(tuple(said)), table)
 
 
 def _method(book: PageBook) -> tuple[object, ...]:
@@ -155,7 +188,7 @@ def _method(book: PageBook) -> tuple[object, ...]:
 
 
 def _left_out(
-    answers: list[MuscleAnswer], blocks: pl.DataFrame, weeks: pl.DataFrame
+    answers: list[MuscleAnswer], blocks: pl.DataFrame | None, weeks: pl.DataFrame
 ) -> tuple[object, ...]:
     parts: list[object] = []
     refused = [one for one in answers if not one.bands]
@@ -170,12 +203,12 @@ def _left_out(
             for one in refused
         ]
         parts.append(Prose((words.say("volume.left_refused"), *lines)))
-    unused = blocks.filter(~pl.col("is_used")).height
+    unused = 0 if blocks is None else blocks.filter(~pl.col("is_used")).height
     if unused:
         parts.append(words.say("volume.left_blocks", blocks=count(unused)))
     status = weeks["week_status"]
     unlogged, layoff = int((status == "unlogged").sum()), int((status == "layoff").sum())
     if unlogged or layoff:
-        told = plural(unlogged, "week", "weeks")
+        told = plural(unlogged, "week")
         parts.append(words.say("volume.left_weeks", weeks=told.capitalize(), layoff=count(layoff)))
     return tuple(parts) or (words.say("volume.left_nothing"),)

@@ -28,7 +28,7 @@ class MuscleAnswer:
 
     ``bands``: rows of table ``finding`` (supported_sets), the last one holds now. ``reason``: why
     the record gives no answer. ``held``: the row of hold_sets. ``recent``: mean weekly sets of the
-    last 26 logged weeks.
+    last 26 logged weeks. ``trained_from``: weekly sets under which hardly a week was trained.
     """
 
     muscle_id: str
@@ -39,6 +39,7 @@ class MuscleAnswer:
     needs: str
     held: Row | None
     recent: float | None
+    trained_from: float | None
 
     @property
     def now(self) -> Row | None:
@@ -49,6 +50,13 @@ class MuscleAnswer:
     def is_no_better(self) -> bool:
         """Whether the finding itself says that it is no better than the published average."""
         return self.now is not None and _NO_BETTER in self.now["sentence"]
+
+    @property
+    def is_below_trained(self) -> bool:
+        """Whether the best sets lie under what was trained: read off the curve, never seen."""
+        if self.now is None or self.trained_from is None:
+            return False
+        return self.now["estimate"] < self.trained_from
 
     @property
     def reading(self) -> str:
@@ -72,9 +80,10 @@ def muscle_answers(book: PageBook, lifter_id: str) -> list[MuscleAnswer]:
     held = _by_muscle(findings, "hold_sets")
     weeks = book.tables["mart_week_muscle"].filter(pl.col("lifter_id") == lifter_id)
     recent = dict(recent_mean(weeks, RECENT_WEEKS).iter_rows())
+    trained = _trained_from(book, lifter_id)
     families = dict(enumerate(FAMILIES))
     return [
-        _answer(muscle_id, name, families[f], supported, held, recent.get(muscle_id))
+        _answer(muscle_id, name, families[f], supported, held, recent, trained)
         for f, muscle_id, name in shown_muscles(book).select("f", "muscle_id", "name").iter_rows()
     ]
 
@@ -93,7 +102,8 @@ def _answer(
     family: str,
     supported: dict[str, list[Row]],
     held: dict[str, list[Row]],
-    recent: float | None,
+    recent: dict[str, float],
+    trained: dict[str, float],
 ) -> MuscleAnswer:
     rows = supported.get(muscle_id, [])
     bands = tuple(row for row in rows if row["support"] != REFUSED)
@@ -107,8 +117,17 @@ def _answer(
         reason="" if bands else (refused["support_why"] if refused else never),
         needs="" if bands or not refused else (refused["needs"] or ""),
         held=next(iter(held.get(muscle_id, [])), None),
-        recent=recent,
+        recent=recent.get(muscle_id),
+        trained_from=trained.get(muscle_id),
     )
+
+
+def _trained_from(book: PageBook, lifter_id: str) -> dict[str, float]:
+    """The least weekly sets that count as trained (4th percentile), by muscle."""
+    curves = book.tables["model_volume_curve"].filter(
+        (pl.col("lifter_id") == lifter_id) & pl.col("is_inside")
+    )
+    return dict(curves.group_by("muscle_id").agg(pl.col("weekly_sets").min()).iter_rows())
 
 
 def opening_muscle(answers: list[MuscleAnswer]) -> MuscleAnswer:

@@ -23,6 +23,10 @@ LEAST_SETS_SHOWN = 35.0
 # Dots outside these shares of a muscle's blocks may lie past the edge; they are drawn at it.
 DOTS_FROM, DOTS_TO = 0.02, 0.98
 _EPOCH = date(1970, 1, 1)
+_NOTE = {
+    **dict.fromkeys(("muscle", "reason", "range", "ages"), pl.String),
+    **dict.fromkeys(("y0", "y1", "r0", "r1", "cx", "cy", "px", "py"), pl.Float64),
+}
 
 
 def blocks_of(book: PageBook, lifter_id: str, answers: list[MuscleAnswer]) -> pl.DataFrame:
@@ -72,7 +76,7 @@ def response_frames(
 ) -> ResponseFrames:
     """Frames of progress against weekly sets."""
     curves = _curves(book, lifter_id, answers)
-    notes = pl.DataFrame([_note(one, blocks, curves) for one in answers], infer_schema_length=None)
+    notes = pl.DataFrame([_note(one, blocks, curves) for one in answers], schema=_NOTE)
     ticks = [
         value_ticks(low, high).with_columns(muscle=pl.lit(muscle))
         for muscle, low, high in notes.select("muscle", "y0", "y1").iter_rows()

@@ -71,10 +71,11 @@ def _age_keys(answers: list[MuscleAnswer]) -> list[Key]:
     for row, tone in zip(widest.bands, age_colours(len(widest.bands) or 1), strict=False):
         start = spans.get(tone, (row["age_from"], 0.0))[0]
         spans[tone] = (start, row["age_to"])
-    return [
-        Key("dot", words.plain("volume.key_age", ages=_ages(*span)), role(AGE_BANDS[tone - 1]))
-        for tone, span in spans.items()
-    ]
+    keys = []
+    for tone, span in spans.items():
+        text = _ages(*span) if keys else words.plain("volume.key_age", ages=_ages(*span))
+        keys.append(Key("dot", text, role(AGE_BANDS[tone - 1])))
+    return keys
 
 
 def _ages(first: float, last: float) -> str:
@@ -105,16 +106,16 @@ def age_picture(frames: AgeFrames, answers: list[MuscleAnswer], opening: str) ->
 def _summary_layouts() -> tuple[SummaryLayout, SummaryLayout]:
     """Rows of 27 px on a wide page, of 40 px with the name above the mark on a phone."""
     wide = (
-        ("range", 650, "right", words.plain("volume.head_range")),
-        ("recent", 740, "right", words.plain("volume.head_recent")),
-        ("support", 770, "left", words.plain("volume.head_support")),
-        ("blocks", 876, "right", words.plain("volume.head_blocks")),
-        ("reads", 904, "left", words.plain("volume.head_reads")),
+        ("range", 610, "right", words.plain("volume.head_range")),
+        ("recent", 700, "right", words.plain("volume.head_recent")),
+        ("support", 730, "left", words.plain("volume.head_support")),
+        ("blocks", 836, "right", words.plain("volume.head_blocks")),
+        ("reads", 864, "left", words.plain("volume.head_reads")),
     )
     narrow = (("short", 354, "right", ""),)
     return (
-        SummaryLayout(92, 560, 548, 30, 27, 13.5, 13.5, wide),
-        SummaryLayout(6, 354, 6, 6, 40, 27, 10, narrow),
+        SummaryLayout(92, 520, 588, 30, 27, 13.5, 13.5, wide, ("reason", 556, "left")),
+        SummaryLayout(6, 354, 6, 6, 40, 27, 10, narrow, ("short", 354, "right")),
     )
 
 
@@ -125,23 +126,30 @@ def summary_picture(frames: SummaryFrames, answers: list[MuscleAnswer], opening:
     same = sum(one.is_no_better for one in answered)
     better = words.plain("volume.summary_better", same=same, answered=len(answered))
     better = better if answered else ""
+    choose = words.plain("volume.summary_choose") if answered else ""
     return Picture(
         name="summary",
         title=words.plain("volume.summary_title"),
-        caption=words.say("volume.summary_caption", better=better),
+        caption=words.say("volume.summary_caption", better=better, choose=choose),
         description=words.plain("volume.summary_description", muscles=len(answers), better=better),
         wide=draw_summary(frames, wide, opening),
         narrow=draw_summary(frames, narrow, opening),
         keys=_summary_keys(answers),
         table=summary_table(answers),
-        picks=Picks(
-            param=MUSCLE,
-            label=words.plain("volume.pick_label"),
-            rows=tuple((one.muscle_id, _pick_line(one)) for one in summary_order(answers)),
-            chosen=opening,
-            wide=(wide.top, wide.row),
-            narrow=(narrow.top, narrow.row),
-        ),
+        picks=_picks(answers, opening, wide, narrow) if answered else None,
+    )
+
+
+def _picks(
+    answers: list[MuscleAnswer], opening: str, wide: SummaryLayout, narrow: SummaryLayout
+) -> Picks:
+    return Picks(
+        param=MUSCLE,
+        label=words.plain("volume.pick_label"),
+        rows=tuple((one.muscle_id, _pick_line(one)) for one in summary_order(answers)),
+        chosen=opening,
+        wide=(wide.top, wide.row),
+        narrow=(narrow.top, narrow.row),
     )
 
 

@@ -81,17 +81,17 @@ def _age_rows(answer: MuscleAnswer, blocks: pl.DataFrame) -> list[Row]:
 def summary_frames(answers: list[MuscleAnswer]) -> SummaryFrames:
     """Frames of all muscles, in the order of the summary."""
     ordered = summary_order(answers)
+    texts = ("muscle", "name", "range", "recent", "support", "blocks", "reads", "short", "reason")
     schema = {
-        **dict.fromkeys(
-            ("muscle", "name", "range", "recent", "support", "blocks", "reads", "short"), pl.String
-        ),
+        **dict.fromkeys(texts, pl.String),
         **dict.fromkeys(("i", "f", "open", "same", "bold", "refused"), pl.Int64),
         **dict.fromkeys(("lo", "hi", "elo", "ehi", "seen", "mean", "plo", "phi"), pl.Float64),
     }
     rows = [_summary_row(i, one) for i, one in enumerate(ordered)]
     frame = pl.DataFrame(rows, schema=schema).with_columns(pl.col(pl.Float64).round(2))
     ends = [*frame["hi"].drop_nulls(), *frame["mean"].drop_nulls(), *frame["phi"].drop_nulls(), 35]
-    return SummaryFrames(frame, place_ticks(0, 40, 4), max(40.0, 5.0 * -(-max(ends) // 5)))
+    end = max(40.0, 5.0 * -(-max(ends) // 5))
+    return SummaryFrames(frame, place_ticks(0, end, 4), end)
 
 
 def _summary_row(i: int, answer: MuscleAnswer) -> Row:
@@ -110,7 +110,7 @@ def _summary_row(i: int, answer: MuscleAnswer) -> Row:
     }
     if row is None:
         reason = say_reason(answer)
-        return {**common, "reads": reason, "short": words.plain("frame.not_enough")}
+        return {**common, "reason": reason, "short": words.plain("frame.not_enough")}
     values = {"range": say_range(row), "recent": say_recent(answer), "support": row["support"]}
     return {
         **common,

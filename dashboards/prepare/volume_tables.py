@@ -134,19 +134,18 @@ def _sets(value: float | None) -> str:
 def held_table(answers: list[MuscleAnswer]) -> Table:
     """The fewest weekly sets that held, muscle by muscle; a refusal gives its reason."""
     rows = tuple(_held_row(one.name, one.held) for one in answers if one.held)
-    keys = ("muscle", "held", "held_range", "blocks", "support", "held_says")
-    columns = heads(*keys, numbers=("held", "blocks"))
+    columns = heads("muscle", "held", "support", "held_says")
     title, note = words.plain("volume.held_title"), words.say("volume.held_note")
     return Table(columns, rows, title, note)
 
 
 def _held_row(name: str, row: Row) -> tuple[Text, ...]:
     if row["estimate"] is None:
-        return name, "", "", count(row["n"]), row["support"], row["support_why"]
-    held, between = count(row["estimate"]), _span(row["low"], row["high"])
+        return name, "", row["support"], row["support_why"]
+    sets = {"sets": count(row["estimate"]), "span": _span(row["low"], row["high"])}
     # The finding's sentence names muscle and sets first; here they stand in the row already.
     seen = row["sentence"].split(": ", 1)[-1]
-    return name, held, between, count(row["n"]), row["support"], seen
+    return name, words.plain("volume.held_at", **sets), row["support"], seen
 
 
 def curve_table(curves: pl.DataFrame, answers: list[MuscleAnswer]) -> Table:
