@@ -34,7 +34,8 @@ def _asset(name: str) -> str:
 @cache
 def _library() -> str:
     """The drawing library, in a function of its own: it declares short names at top level."""
-    return f"(function(){{{vl_convert.javascript_bundle(vl_version=VEGA_LITE)}\n}})();"
+    bundle = vl_convert.javascript_bundle(vl_version=VEGA_LITE)  # type: ignore[call-arg]
+    return f"(function(){{{bundle}\n}})();"
 
 
 @cache

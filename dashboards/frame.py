@@ -9,6 +9,7 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.numbers import amount, count, plural, say_moment, short_sum
+from dashboards.prepare.counts import first_and_last
 from dashboards.prepare.horizon import render_horizon
 from pipeline.core.calendar import say_date, training_age_years
 from pipeline.core.page_book import LifterInfo, PageBook
@@ -41,12 +42,12 @@ def weeks_of(book: PageBook, lifter_id: str) -> LifterWeeks | None:
     weeks = book.tables["mart_week_lifter"].filter(pl.col("lifter_id") == lifter_id)
     if weeks.is_empty():
         return None
-    first, last = weeks["week_start"].min(), weeks["week_start"].max()
+    first, last = first_and_last(weeks["week_start"])
     files = book.tables["source_file"].filter(pl.col("lifter_id") == lifter_id)
-    days = files["last_date"].drop_nulls()
     # A calendar week runs to its Sunday; the last record may lie before that.
-    end = days.max() if len(days) else last
-    return LifterWeeks(first, (last - first).days // 7 + 1, end)  # type: ignore[operator,arg-type]
+    kept = files["last_date"].drop_nulls()
+    end = first_and_last(kept)[1] if len(kept) else last
+    return LifterWeeks(first, (last - first).days // 7 + 1, end)
 
 
 def lifter_frame(book: PageBook, page_id: PageId, pages: list[PageId]) -> dict[str, Any]:
@@ -122,15 +123,14 @@ def horizon_of(book: PageBook, lifter_id: str) -> tuple[Markup, Markup] | None:
     calendar = weeks_of(book, lifter_id)
     if calendar is None:
         return None
-    logged = _logged(book, lifter_id)
+    logged = _logged(book, lifter_id, calendar.first)
     return render_horizon(logged, calendar.first, calendar.weeks) if logged.height else None
 
 
-def _logged(book: PageBook, lifter_id: str) -> pl.DataFrame:
+def _logged(book: PageBook, lifter_id: str, first: date) -> pl.DataFrame:
     """Sets of each family in the weeks with training: w (week), family, v."""
     shown = book.tables["ref_muscle"].filter(pl.col("is_shown")).select("muscle_id", "family")
     weeks = book.tables["mart_week_muscle"].filter(pl.col("lifter_id") == lifter_id)
-    first = weeks["week_start"].min()
     return (
         weeks.filter(pl.col("week_status").is_in(["trained", "deload"]))
         .join(shown, on="muscle_id")
@@ -148,9 +148,9 @@ def _footer(book: PageBook, lifter_id: str | None, last: date | None) -> dict[st
     return {
         "sources": words.say(
             "frame.sources",
-            files=plural(files.height, "file", "files"),
-            read=count(files["read"].sum()),
-            set_aside=count(files["set_aside"].sum()),
+            files=plural(files.height, "file"),
+            read=count(int(files["read"].sum())),
+            set_aside=count(int(files["set_aside"].sum())),
         ),
         "made_with": words.say(
             "frame.made_with",

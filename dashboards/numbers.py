@@ -2,13 +2,10 @@
 
 from datetime import date, datetime, timedelta
 
+from dashboards import words
 from pipeline.core.calendar import say_date
 
 MINUS = "−"
-_SMALL = (
-    "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
-    "twelve",
-)  # fmt: skip
 
 
 def count(value: float) -> str:
@@ -30,38 +27,52 @@ def signed(value: float, decimals: int = 1) -> str:
 def interval(low: float, high: float) -> str:
     """An interval of a change: (+0.6 to +2.0); two decimals when an end is within 0.05 of zero."""
     decimals = 2 if min(abs(low), abs(high)) < 0.05 else 1
-    return f"({signed(low, decimals)} to {signed(high, decimals)})"
+    low_text, high_text = signed(low, decimals), signed(high, decimals)
+    return words.plain("numbers.interval", low=low_text, high=high_text)
 
 
 def range_words(low: float, high: float | None) -> str:
     """A range of sets: 15 to 22; without an upper end: 15 and up."""
-    return f"{round(low)} and up" if high is None else f"{round(low)} to {round(high)}"
+    if high is None:
+        return words.plain("numbers.range_up", low=round(low))
+    return words.plain("numbers.range", low=round(low), high=round(high))
 
 
 def number_word(value: int) -> str:
     """A small number as a word, a larger one in figures."""
-    return _SMALL[value] if 0 <= value < len(_SMALL) else count(value)
+    small = words.plain("numbers.small").split()
+    return small[value] if 0 <= value < len(small) else count(value)
 
 
-def plural(value: int, one: str, many: str) -> str:
-    """The number with the fitting noun: 1 injury, 4 injuries."""
-    return f"{count(value)} {one if value == 1 else many}"
+def _noun(value: int, noun: str) -> str:
+    one, many = words.plain(f"numbers.noun_{noun}").split("|")
+    return one if value == 1 else many
+
+
+def plural(value: int, noun: str) -> str:
+    """The number with its noun (``numbers.noun_<noun>``): 1 injury, 4 injuries."""
+    return f"{count(value)} {_noun(value, noun)}"
+
+
+def in_words(value: int, noun: str) -> str:
+    """The same with a small number as a word: nine weeks."""
+    return f"{number_word(value)} {_noun(value, noun)}"
 
 
 def time_span(months: int) -> str:
     """A length of time in words: eleven years and nine months."""
     years, rest = divmod(months, 12)
-    parts = []
-    if years:
-        parts.append(f"{number_word(years)} year{'' if years == 1 else 's'}")
-    if rest or not years:
-        parts.append(f"{number_word(rest)} month{'' if rest == 1 else 's'}")
-    return " and ".join(parts)
+    if not years:
+        return in_words(rest, "month")
+    if not rest:
+        return in_words(years, "year")
+    first, second = in_words(years, "year"), in_words(rest, "month")
+    return words.plain("numbers.and", first=first, second=second)
 
 
 def say_moment(moment: datetime) -> str:
     """A date with the time of day: 16 Nov 2026, 03:12."""
-    return f"{say_date(moment.date())}, {moment:%H:%M}"
+    return words.plain("numbers.moment", date=say_date(moment.date()), time=f"{moment:%H:%M}")
 
 
 def short_sum(checksum: str) -> str:

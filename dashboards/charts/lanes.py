@@ -1,6 +1,7 @@
 """Lanes of events above the strips, and the lines that they send down through the beds."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import altair as alt
 import polars as pl
@@ -18,7 +19,7 @@ LANES_END = 74
 class Lanes:
     """Events of one lifter; ``w0`` and ``w1`` are real weeks, ``w1`` exclusive.
 
-    priority, injury : w0, w1, label. deloads : w. cuts (layoffs), unlogged : w0, w1.
+    priority, injury : w0, w1, label. deloads : w. cuts (layoffs) : w0, w1, label. unlogged : w0, w1.
     lines : w, label (changes of gym). under : m, f, w0, w1 (chosen muscles of a priority phase).
     names : y, label (the lanes' own names).
     """
@@ -74,7 +75,12 @@ def lay_at_bars(lanes: Lanes, layout: StripLayout) -> list[alt.Chart]:
     )
     priority = over.encode(x=layout.x("x0"), y=alt.YValue(PRIORITY_Y - 9), text=alt.Text("label:N"))
     injury = after.encode(x=layout.x("x1"), y=alt.YValue(INJURY_Y), text=alt.Text("label:N"))
-    mark = {"halo": True, "align": "left", "baseline": "middle", "fontSize": layout.note}
+    mark: dict[str, Any] = {
+        "halo": True,
+        "align": "left",
+        "baseline": "middle",
+        "fontSize": layout.note,
+    }
     return [
         *lay_text(priority, fill=INK2, **mark),
         *lay_text(injury, fill=LOSS, dx=4, **mark),

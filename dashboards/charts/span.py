@@ -1,5 +1,6 @@
 """The chosen span, week by week: the same strips, with the window of weeks as two signals."""
 
+import json
 from dataclasses import dataclass
 
 import altair as alt
@@ -26,7 +27,8 @@ RANGE_RIGHT = 64
 class SpanFrames:
     """Frames of the span. weeks : m, f, s, w, v, lo, hi, c, d. months : w, initial, year.
 
-    muscles : m, f, name. ``no_upper_edge`` is the hi that stands for no limit, with lo 0 for none.
+    muscles : m, f, name. ``no_upper_edge`` is the hi that stands for no limit, with lo 0 for none;
+    ``between`` and ``open_end`` are the words in "15 to 22" and "15 and up".
     """
 
     weeks: pl.DataFrame
@@ -34,6 +36,8 @@ class SpanFrames:
     months: pl.DataFrame
     lanes: Lanes
     no_upper_edge: int
+    between: str
+    open_end: str
 
 
 def draw_span(
@@ -117,8 +121,8 @@ def _lay_range(frames: SpanFrames, layout: StripLayout, head: str) -> list[alt.C
         .transform_calculate(
             y=f"{layout.baseline} - 5",
             text="format(datum.lo / 10, '.0f') + "
-            f"(datum.hi == {frames.no_upper_edge} ? ' and up' : "
-            "' to ' + format(datum.hi / 10, '.0f'))",
+            f"(datum.hi == {frames.no_upper_edge} ? {json.dumps(frames.open_end)} : "
+            f"{json.dumps(frames.between)} + format(datum.hi / 10, '.0f'))",
         )
         .encode(x=alt.XValue(layout.plot + RANGE_RIGHT), y=layout.y("y"), text=alt.Text("text:N"))
     )

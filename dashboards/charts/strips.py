@@ -118,13 +118,15 @@ def _tone(tier: str) -> str:
 
 
 def lay_cuts(cuts: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
-    """Layoffs: the beds are cut apart; the length is written where the cut is wide enough."""
+    """Layoffs: the beds are cut apart; its name is written where the cut is wide enough.
+
+    ``cuts``: w0, w1, label.
+    """
     top, foot = str(layout.top - layout.row * 0.2), str(layout.strips_end)
     base = layout.within(frame_chart(cuts)).transform_calculate(
         y0=top,
         y1=foot,
         middle=f"({top} + {foot}) / 2 + {layout.strips_end / 4}",
-        text="'layoff, ' + format(round(datum.w1 - datum.w0), 'd') + ' weeks'",
         px=f"(datum.x1 - datum.x0) * {layout.plot} / ({layout.end} - {layout.first})",
         xm="(datum.x0 + datum.x1) / 2",
     )
@@ -138,7 +140,7 @@ def lay_cuts(cuts: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
         for side in ("x0", "x1")
     ]
     named = base.transform_filter("datum.px >= 16").encode(
-        x=layout.x("xm"), y=layout.y("middle"), text=alt.Text("text:N")
+        x=layout.x("xm"), y=layout.y("middle"), text=alt.Text("label:N")
     )
     return [paper, *edges, *lay_text(named, angle=270, fill=INK2, fontSize=layout.note)]
 

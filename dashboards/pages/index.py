@@ -4,7 +4,7 @@ from dashboards import words
 from dashboards.blocks import Answer, Entry, Page
 from dashboards.catalogue import pages_of
 from dashboards.frame import horizon_of
-from dashboards.numbers import count, number_word, plural, say_moment
+from dashboards.numbers import count, in_words, plural, say_moment
 from dashboards.pages.record import answer_record
 from pipeline.core.page_book import LifterInfo, PageBook
 
@@ -12,13 +12,12 @@ from pipeline.core.page_book import LifterInfo, PageBook
 def build_page(book: PageBook) -> Page:
     """The start page of the book."""
     files = book.tables["source_file"]
-    number = len(book.lifters)
-    lifters = f"{number_word(number).capitalize()} lifter{'' if number == 1 else 's'}"
+    lifters = in_words(len(book.lifters), "lifter").capitalize()
     answer = words.say(
         "index.answer",
         lifters=lifters,
-        files=plural(files.height, "file", "files"),
-        read=count(files["read"].sum()),
+        files=plural(files.height, "file"),
+        read=count(int(files["read"].sum())),
     )
     second = words.say("index.second", moment=say_moment(book.last_run))
     entries = tuple(_entry(book, lifter) for lifter in book.lifters)

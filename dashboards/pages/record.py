@@ -5,7 +5,7 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Text
-from dashboards.numbers import count, months_between, number_word, plural, time_span
+from dashboards.numbers import count, in_words, months_between, plural, time_span
 from dashboards.prepare.counts import RecordCounts, count_record
 from dashboards.prepare.events import event_frames
 from dashboards.prepare.missing import Missing, missing_questions
@@ -27,12 +27,7 @@ from pipeline.core.page_book import LifterInfo, PageBook
 
 # Below this many weeks the page says first what is missing, and when answers can come.
 YOUNG_WEEKS = 52
-_EVENTS = (
-    ("deload", "deload", "deloads"),
-    ("priority", "priority phase", "priority phases"),
-    ("injury", "injury", "injuries"),
-    ("gym_change", "gym change", "gym changes"),
-)
+_EVENTS = ("deload", "priority", "injury", "gym_change")
 
 
 def build_page(book: PageBook, lifter: LifterInfo) -> Page:
@@ -49,10 +44,10 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         overview_picture(book, lifter, strips, lanes),
         span_control(strips),
         span_picture(book, lifter, strips, lanes),
-        changes_table(book, lifter.lifter_id),
     ]
     if strips.muscles["low"].is_null().all() and missing:
         blocks.append(missing_table(missing))
+    blocks.append(changes_table(book, lifter.lifter_id))
     return Page(
         answers=(answer_record(book, lifter),),
         blocks=tuple(blocks),
@@ -81,19 +76,24 @@ def _is_young(strips: StripFrames) -> bool:
 def _answer_young(
     book: PageBook, lifter: LifterInfo, counts: RecordCounts, missing: list[Missing]
 ) -> Answer:
-    soonest = min(((m.weeks_more, m.question) for m in missing if m.weeks_more), default=(None, ""))
+    coming = [(m.weeks_more, m.question) for m in missing if m.weeks_more]
+    named = [one for one in coming if words.has(f"record.mark_{one[1]}")]
+    soonest = min(named, default=(None, ""))
     first: Text = ""
     if soonest[0] is not None:
         question = words.plain(f"record.mark_{soonest[1]}")
-        first = words.say("record.too_few_first", question=question, weeks=number_word(soonest[0]))
+        first = words.say(
+            "record.too_few_first", question=question, weeks=in_words(soonest[0], "week")
+        )
     files = book.tables["source_file"].filter(pl.col("lifter_id") == lifter.lifter_id)
     second = words.say(
         "record.too_few_second",
-        sessions=plural(counts.sessions, "session", "sessions"),
+        sessions=plural(counts.sessions, "session"),
         sets=count(counts.working_sets),
-        set_aside=f"{plural(int(files['set_aside'].sum()), 'row', 'rows')} set aside",
+        set_aside=plural(int(files["set_aside"].sum()), "row"),
     )
-    answer = words.say("record.too_few", weeks=number_word(counts.weeks).capitalize(), first=first)
+    key = "record.too_few_one" if counts.weeks == 1 else "record.too_few"
+    answer = words.say(key, weeks=in_words(counts.weeks, "week").capitalize(), first=first)
     return Answer(answer, second)
 
 
@@ -108,7 +108,7 @@ def _young(
         answers=(_answer_young(book, lifter, counts, missing),),
         blocks=(
             begin_picture(book, lifter, strips, missing),
-            missing_table(missing),
+            *([missing_table(missing)] if missing else []),
             changes_table(book, lifter.lifter_id),
         ),
         folds=_counts_fold(book, lifter),
@@ -131,17 +131,13 @@ def _answer(strips: StripFrames, counts: RecordCounts) -> Markup:
         "above": past,
     }
     if counts.weeks < 2 * YOUNG_WEEKS:
-        sessions = plural(counts.sessions, "session", "sessions")
+        sessions = plural(counts.sessions, "session")
         return words.say("record.answer_within_a_year", sessions=sessions, **values)
     return words.say("record.answer", then=count(counts.week_then or 0), **values)
 
 
 def _second(counts: RecordCounts) -> Markup:
-    told = [
-        plural(counts.events[kind], one, many)
-        for kind, one, many in _EVENTS
-        if counts.events.get(kind)
-    ]
+    told = [plural(counts.events[kind], kind) for kind in _EVENTS if counts.events.get(kind)]
     values = {
         "weeks": count(counts.weeks),
         "trained": count(counts.trained),
@@ -181,7 +177,7 @@ def _left_out(
     )
     parts: list[object] = []
     if counts.unlogged:
-        weeks = plural(counts.unlogged, "week", "weeks")
+        weeks = plural(counts.unlogged, "week")
         parts.append(words.say("record.left_unlogged", weeks=weeks))
     for key, chosen in (
         ("doubted", pl.col("is_doubted")),
@@ -189,7 +185,7 @@ def _left_out(
     ):
         number = sets.filter(chosen).height
         if number:
-            parts.append(words.say(f"record.left_{key}", sets=plural(number, "set", "sets")))
+            parts.append(words.say(f"record.left_{key}", sets=plural(number, "set")))
     parts += _refused_ranges(book, lifter.lifter_id, strips)
     return tuple(parts) or (words.say("record.left_nothing"),)
 

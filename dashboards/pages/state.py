@@ -58,13 +58,13 @@ def _answer(book: PageBook, frames: StateFrames, weeks: pl.DataFrame) -> Answer:
     warned = frames.files["warning"].is_not_null().sum()
     second = words.say(
         "state.second",
-        unlogged=plural(unlogged, "week", "weeks"),
-        doubted=plural(frames.doubted.height, "set", "sets"),
-        unmatched=plural(names, "name", "names"),
-        warnings=plural(int(warned), "file", "files"),
+        unlogged=plural(unlogged, "week"),
+        doubted=plural(frames.doubted.height, "set"),
+        unmatched=plural(names, "name"),
+        warnings=plural(int(warned), "file"),
         moment=say_moment(book.last_run),
     )
-    files = plural(frames.files.height, "file", "files").capitalize()
+    files = plural(frames.files.height, "file").capitalize()
     return Answer(words.say("state.answer", files=files, **frames.totals), second)
 
 

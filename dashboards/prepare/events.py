@@ -6,6 +6,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.charts.lanes import DELOAD_Y, INJURY_Y, PRIORITY_Y, Lanes
+from dashboards.numbers import plural
 from pipeline.core.page_book import PageBook
 
 
@@ -43,7 +44,7 @@ def event_frames(
         priority=phases.select("w0", "w1", "label"),
         injury=events.filter(pl.col("kind") == "injury").select("w0", "w1", "label"),
         deloads=_deloads(events),
-        cuts=events.filter(pl.col("kind") == "layoff").select("w0", "w1"),
+        cuts=_cuts(events),
         unlogged=unlogged_runs(book, lifter_id, first),
         lines=_lines(events),
         under=_underlines(phases, muscles, book.tables["ref_muscle"]),
@@ -55,6 +56,16 @@ def _lane_names() -> pl.DataFrame:
     lanes = (("priority", PRIORITY_Y), ("injury", INJURY_Y), ("deload", DELOAD_Y))
     rows = [{"y": float(y), "label": words.plain(f"record.lane_{lane}")} for lane, y in lanes]
     return pl.DataFrame(rows)
+
+
+def _cuts(events: pl.DataFrame) -> pl.DataFrame:
+    """Layoffs with their lengths."""
+    cuts = events.filter(pl.col("kind") == "layoff").select("w0", "w1")
+    labels = [
+        words.plain("record.cut", weeks=plural(round(w1 - w0), "week"))
+        for w0, w1 in cuts.iter_rows()
+    ]
+    return cuts.with_columns(label=pl.Series(labels, dtype=pl.String))
 
 
 def _deloads(events: pl.DataFrame) -> pl.DataFrame:

@@ -109,6 +109,8 @@ def span_frames(strips: StripFrames, lanes: Lanes) -> SpanFrames:
         months=month_marks(strips.first, strips.count),
         lanes=lanes,
         no_upper_edge=NO_UPPER_EDGE,
+        between=words.plain("record.span_between"),
+        open_end=words.plain("record.span_open"),
     )
 
 
@@ -190,9 +192,9 @@ def _weight_names(weight: pl.DataFrame, unit: str) -> pl.DataFrame:
 def _heads() -> pl.DataFrame:
     """Heads of the two columns right of the beds, two lines each: right, y, label."""
     rows = []
-    for right, key in ((38, "head_mean"), (150, "head_range")):
+    for right, key in ((38, "mean"), (150, "range")):
         for y, line in zip(
-            (INJURY_Y, DELOAD_Y), words.plain(f"record.{key}").split("|"), strict=True
+            (INJURY_Y, DELOAD_Y), words.plain(f"record.head_{key}").split("|"), strict=True
         ):
             rows.append({"right": right, "y": float(y), "label": line})
     return pl.DataFrame(rows)

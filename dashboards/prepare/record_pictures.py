@@ -125,7 +125,9 @@ def begin_picture(
     rows = strips.muscles.height
     wide = BeginLayout(1200, 92, 1100, 26, rows, axis, strips.count, sets_high, 11)
     narrow = BeginLayout(366, 76, 282, 22, rows, axis, strips.count, sets_high, 10)
-    ends = sorted({0, strips.count, axis, *(int(w) for w in marks["w"])})
+    ends = sorted({strips.count, axis, *(int(w) for w in marks["w"])})
+    # The beginning is named only where today's number leaves it room.
+    ends = [0, *ends] if strips.count / axis > 0.12 else ends
     frames = BeginFrames(
         strips.weeks.select("m", "f", "s", "w", "v", "c"),
         strips.muscles.select("m", "name"),
@@ -180,6 +182,8 @@ def _hover(
     narrow: StripLayout | CoreLayout,
 ) -> dict[str, object]:
     """What the pointer reads over strips: where rows and weeks lie, names, and source lines."""
+    if strips.weeks.is_empty():
+        return {}
     files, lines = week_lines(book, lifter.lifter_id, strips.first)
     return {
         "kind": kind,

@@ -30,7 +30,7 @@ class StateFrames:
     @property
     def totals(self) -> dict[str, str]:
         """The row equation in sum, written out."""
-        return {part: count(self.files[part].sum()) for part in PARTS}
+        return {part: count(int(self.files[part].sum())) for part in PARTS}
 
 
 def state_frames(book: PageBook, lifter_id: str) -> StateFrames:

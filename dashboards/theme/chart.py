@@ -1,7 +1,7 @@
 """Vega configuration and the few layers that every chart repeats (text with a halo, hatching)."""
 
 import re
-from typing import Any
+from typing import Any, cast
 
 import altair as alt
 import vl_convert
@@ -62,9 +62,8 @@ def stack_layers(
     wide as plot and margins together, to the px, so that a page can lay things over it.
     """
     padding = {"left": left, "right": right, "top": 0, "bottom": 0}
-    return alt.layer(*layers).properties(
-        width=size[0], height=size[1], padding=padding, autosize="none"
-    )
+    stacked = cast(alt.LayerChart, alt.layer(*layers))
+    return stacked.properties(width=size[0], height=size[1], padding=padding, autosize="none")
 
 
 def specification(chart: alt.TopLevelMixin) -> dict[str, Any]:

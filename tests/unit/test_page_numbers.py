@@ -46,7 +46,9 @@ def test_ranges_and_counts() -> None:
     assert numbers.range_words(14.6, 22.4) == "15 to 22"
     assert numbers.range_words(15, None) == "15 and up"
     assert numbers.count(79662) == "79,662"
-    assert numbers.plural(1, "injury", "injuries") == "1 injury"
+    assert numbers.plural(1, "injury") == "1 injury"
+    assert numbers.plural(4, "injury") == "4 injuries"
+    assert numbers.in_words(9, "week") == "nine weeks"
 
 
 def test_steps_break_at_gaps_and_close_their_last_step() -> None:

@@ -90,7 +90,7 @@ def test_text_on_bands_and_rock_passes_aa(name: str) -> None:
 @pytest.mark.parametrize("name", THEMES)
 @pytest.mark.parametrize("family", FAMILIES)
 def test_the_edge_that_carries_a_strip_is_seen(name: str, family: str) -> None:
-    # WCAG 2.2, 1.4.11: graphics need 3:1. Pale fills are below it; the edge in the deep tone is not.
+    # WCAG 2.2, 1.4.11: graphics need 3:1. Pale fills are below it, the edge in the deep tone not.
     theme = THEMES[name]
     assert contrast_ratio(theme[f"{family}-above"], theme["paper"]) >= 3.0
 
