@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from pipeline.models.simulate import (
+    MUSCLES,
     CareerOptions,
     CareerScript,
     ScriptedInjury,
@@ -59,7 +60,7 @@ def test_script_is_followed():
 
 
 def test_undeclared_gym_changes_stay_in_the_truth():
-    career = career_of(3, CareerOptions(n_gym_changes=2, are_gym_changes_declared=False))
+    career = simulate_career(3, CareerOptions(n_gym_changes=2, are_gym_changes_declared=False))
     changes = [event for event in career.events if event.kind == "gym_change"]
     assert len(changes) == 2
     assert not any(event.is_declared for event in changes)
