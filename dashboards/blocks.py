@@ -63,7 +63,9 @@ class Picks:
     """Rows of a drawing that can be chosen by click, tap or key: each sets the signal ``param``.
 
     ``rows``: value and the line that says what the row shows, from the top. ``wide``, ``narrow``:
-    top of the first row and height of one, px. ``label`` names the choice.
+    top of the first row and height of one, px. ``label`` names the choice. Where a control puts the
+    drawing's rows in another order, ``order`` is its param and ``places`` the place of each row by
+    the control's value.
     """
 
     param: str
@@ -72,6 +74,8 @@ class Picks:
     chosen: str
     wide: tuple[float, float]
     narrow: tuple[float, float]
+    order: str = ""
+    places: tuple[dict[str, int], ...] = ()
 
 
 @dataclass(frozen=True)

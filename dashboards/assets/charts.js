@@ -82,8 +82,18 @@ function showChosen(names) {
     for (const select of document.querySelectorAll(`select[data-param="${name}"]`)) select.value = state[name];
     for (const input of document.querySelectorAll(`[data-pick="${name}"]`)) input.checked = input.value === state[name];
   }
+  for (const picks of document.querySelectorAll("[data-order]")) if (names.includes(picks.dataset.order)) arrange(picks);
   for (const element of document.querySelectorAll("[data-when]")) {
     const [param, value] = element.dataset.when.split(":");
     if (names.includes(param)) element.hidden = String(state[param]) !== value;
   }
+}
+/* Rows that can be chosen stand as the rows of their drawing do, for the pointer and for the keyboard. */
+function arrange(picks) {
+  const place = (row) => JSON.parse(row.dataset.places)[state[picks.dataset.order]];
+  const tops = [...picks.children].map((row) => parseFloat(row.style.top)).sort((a, b) => a - b);
+  [...picks.children].sort((a, b) => place(a) - place(b)).forEach((row, i) => {
+    row.style.top = tops[i] + "%";
+    picks.append(row);
+  });
 }

@@ -34,17 +34,22 @@ class Missing:
         return max(1, round(self.needs - self.has))
 
 
+def needed(support_why: str) -> float | None:
+    """How much a refused question needs, by its reason."""
+    found = _NEEDED.search(support_why)
+    return float(found.group(1)) if found else None
+
+
 def missing_questions(book: PageBook, lifter_id: str) -> list[Missing]:
     """Questions that have refusals and not one answer, in the order of the findings."""
     findings = book.tables["finding"].filter(pl.col("lifter_id") == lifter_id)
     answered = set(findings.filter(pl.col("support") != "not enough")["question"])
     nearest: dict[str, Missing] = {}
     for row in findings.filter(pl.col("support") == "not enough").iter_rows(named=True):
-        found = _NEEDED.search(row["support_why"])
         one = Missing(
             row["question"],
             row["n"],
-            float(found.group(1)) if found else None,
+            needed(row["support_why"]),
             row["n_of"],
             row["needs"] or "",
         )
