@@ -27,7 +27,7 @@ def mark_doubts(sets: pl.DataFrame, max_ratio: float) -> pl.DataFrame:
     ----------
     sets : rows of ``tidy_set`` of all files, cleaned of repeats.
         A load is judged with the body weight that moved with it: 10 kg on a belt after 2.5 kg
-        is no slip.
+        is no slip. Where that body weight is not known, an added load is not judged.
     max_ratio : setting doubt_max_ratio.
 
     Returns
@@ -35,7 +35,8 @@ def mark_doubts(sets: pl.DataFrame, max_ratio: float) -> pl.DataFrame:
     pl.DataFrame
         same rows and order; a doubt already there stays.
     """
-    judged = sets.with_columns(pl.coalesce("load_moved_kg", "load_kg").alias("judged"))
+    whole = pl.when(pl.col("load_basis") != "added").then("load_kg")
+    judged = sets.with_columns(pl.coalesce("load_moved_kg", whole).alias("judged"))
     tops = (
         judged.filter(
             ~pl.col("is_warmup") & (pl.col("judged") > 0) & (pl.col("load_basis") != "assisted")

@@ -47,7 +47,7 @@ def refreshed(tmp_path_factory):
         ("hazel/rows.csv line 4", "60"),
         ("hazel/rows.csv line 5", "stone"),
         ("hazel/rows.csv line 6", "many"),
-        ("hazel/picture.csv", "binary"),
+        ("hazel/picture.csv", "picture"),
         ("hazel/diary.odd", "no map"),
     ],
 )

@@ -59,7 +59,6 @@ UBERON = {
     "shins": "0001385",
     "lower_back": "0002462",
     "abs": "0002382",
-    "obliques": "0005442",
 }
 
 
