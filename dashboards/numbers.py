@@ -1,9 +1,9 @@
 """How numbers, spans and dates are written in sentences and tables."""
 
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from dashboards import words
-from pipeline.core.calendar import say_date
+from pipeline.core.calendar import DAYS_PER_YEAR, say_date
 
 MINUS = "−"
 
@@ -81,7 +81,5 @@ def short_sum(checksum: str) -> str:
 
 
 def months_between(first: date, last: date) -> int:
-    """Whole months from ``first`` to ``last``, both days included."""
-    end = last + timedelta(days=1)
-    months = (end.year - first.year) * 12 + end.month - first.month
-    return months - (end.day < first.day)
+    """Months from ``first`` to ``last``, both days included, to the nearest."""
+    return round(((last - first).days + 1) / DAYS_PER_YEAR * 12)

@@ -19,7 +19,7 @@ LANES_END = 74
 class Lanes:
     """Events of one lifter; ``w0`` and ``w1`` are real weeks, ``w1`` exclusive.
 
-    priority, injury : w0, w1, label. deloads : w. cuts (layoffs) : w0, w1, label. unlogged : w0, w1.
+    priority, injury, cuts (layoffs) : w0, w1, label. deloads : w. unlogged : w0, w1.
     lines : w, label (changes of gym). under : m, f, w0, w1 (chosen muscles of a priority phase).
     names : y, label (the lanes' own names).
     """

@@ -25,7 +25,7 @@ RANGE_RIGHT = 64
 
 @dataclass(frozen=True)
 class SpanFrames:
-    """Frames of the span. weeks : m, f, s, w, v, lo, hi, c, d. months : w, initial, year.
+    """Frames of the span. weeks : m, f, s, w, v, lo, hi, c, d. months : w, month, initial, year.
 
     muscles : m, f, name. ``no_upper_edge`` is the hi that stands for no limit, with lo 0 for none;
     ``between`` and ``open_end`` are the words in "15 to 22" and "15 and up".
@@ -79,7 +79,9 @@ def _month_lines(months: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
             y0=str(layout.top),
             y1=str(layout.height - 16),
             yt=str(layout.height - 6),
-            text=f"datum.year ? datum.year : ({px} * 4.35 > 13 ? datum.initial : '')",
+            # A month has room from 13 px on; February needs more, the year stands before it.
+            text=f"datum.year ? datum.year : {px} * 4.35 > (datum.month == 2 ? 30 : 13) "
+            "? datum.initial : ''",
         )
     )
     years = base.transform_filter("datum.year != ''").mark_rule(stroke=RULE, strokeWidth=0.6)

@@ -66,7 +66,7 @@ def answer_record(book: PageBook, lifter: LifterInfo) -> Answer:
     counts = count_record(book, lifter.lifter_id)
     if _is_young(strips):
         return _answer_young(book, lifter, counts, missing_questions(book, lifter.lifter_id))
-    return Answer(_answer(strips, counts), _second(counts))
+    return Answer(_answer(strips, counts), _second(counts) + _open_ended(strips))
 
 
 def _is_young(strips: StripFrames) -> bool:
@@ -119,21 +119,33 @@ def _young(
 
 def _answer(strips: StripFrames, counts: RecordCounts) -> Markup:
     answered = strips.muscles.filter(pl.col("low").is_not_null())
-    above = answered.filter(pl.col("mean12") > pl.col("high")).height
-    past: Text = words.say("record.no_range")
+    where: Text = words.say("record.no_range")
     if answered.height:
-        past = words.say("record.above", above=above, answered=answered.height)
+        below = answered.filter(pl.col("mean12") < pl.col("low")).height
+        above = answered.filter(pl.col("mean12") > pl.col("high")).height
+        within = answered.height - below - above
+        where = words.say(
+            "record.where", within=within, below=below, above=above, answered=answered.height
+        )
     months = months_between(strips.first, strips.last)
     values = {
         "span": time_span(months).capitalize(),
         "sets": count(counts.working_sets),
         "now": count(counts.week_now or 0),
-        "above": past,
+        "where": where,
     }
     if counts.weeks < 2 * YOUNG_WEEKS:
         sessions = plural(counts.sessions, "session")
         return words.say("record.answer_within_a_year", sessions=sessions, **values)
     return words.say("record.answer", then=count(counts.week_then or 0), **values)
+
+
+def _open_ended(strips: StripFrames) -> Text:
+    """In how many of the answered muscles the range has no upper end."""
+    open_ended = strips.muscles.filter(
+        pl.col("low").is_not_null() & pl.col("high").is_null()
+    ).height
+    return words.say("record.open_ended", open=open_ended) if open_ended else ""
 
 
 def _second(counts: RecordCounts) -> Markup:

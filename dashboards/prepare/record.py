@@ -32,11 +32,10 @@ def scale_bar(sets_high: float) -> int:
     return 20 if sets_high >= 20 else 10
 
 
-def overview_layout(strips: StripFrames) -> StripLayout:
-    """The overview of a wide page: 1200 px, rows of 27."""
-    return _layout(
-        strips, 92, 958, 150, 27, 8, WEIGHT_TOP + WEIGHT_HEIGHT + 30, ("0", str(strips.count))
-    )
+def overview_layout(strips: StripFrames, has_weight: bool) -> StripLayout:
+    """The overview of a wide page: 1200 px, rows of 27; room for body weight where it was taken."""
+    below = WEIGHT_TOP + 30 + (WEIGHT_HEIGHT if has_weight else 0)
+    return _layout(strips, 92, 958, 150, 27, 8, below, ("0", str(strips.count)))
 
 
 def span_layouts(strips: StripFrames) -> tuple[StripLayout, StripLayout]:
@@ -115,7 +114,7 @@ def span_frames(strips: StripFrames, lanes: Lanes) -> SpanFrames:
 
 
 def month_marks(first: date, weeks: int) -> pl.DataFrame:
-    """Where months begin: w (real), initial, year (January only, else empty)."""
+    """Where months begin: w (real), month, initial, year (January only, else empty)."""
     end = first + timedelta(weeks=weeks)
     starts = [
         date(year, month, 1) for year in range(first.year, end.year + 1) for month in range(1, 13)
@@ -123,13 +122,14 @@ def month_marks(first: date, weeks: int) -> pl.DataFrame:
     rows = [
         {
             "w": round((start - first).days / 7, 2),
+            "month": start.month,
             "initial": calendar.month_name[start.month][0],
             "year": str(start.year) if start.month == 1 else "",
         }
         for start in starts
         if first <= start < end
     ]
-    schema = {"w": pl.Float64, "initial": pl.String, "year": pl.String}
+    schema = {"w": pl.Float64, "month": pl.Int64, "initial": pl.String, "year": pl.String}
     return pl.DataFrame(rows, schema=schema)
 
 

@@ -15,6 +15,7 @@ from dashboards.frame import OPENING_SPAN_WEEKS
 from dashboards.prepare.horizon import year_marks
 from dashboards.prepare.missing import Missing
 from dashboards.prepare.record import (
+    body_weight,
     overview_frames,
     overview_layout,
     row_sets,
@@ -33,7 +34,8 @@ def overview_picture(
     book: PageBook, lifter: LifterInfo, strips: StripFrames, lanes: Lanes
 ) -> Picture:
     """The whole record: strips on a wide page, the drill core on a phone."""
-    layout = overview_layout(strips)
+    has_weight = body_weight(book, lifter.lifter_id, strips).height > 0
+    layout = overview_layout(strips, has_weight)
     frames = overview_frames(book, lifter.lifter_id, strips, lanes, layout)
     scale = scale_bar(layout.row_sets)
     core = CoreLayout(strips.count, strips.muscles.height, layout.families, layout.row_sets)
@@ -50,7 +52,7 @@ def overview_picture(
         description=_describe(strips, "record.description"),
         wide=draw_overview(frames, layout, scale),
         narrow=draw_core(upright, core),
-        keys=strip_keys(scale, 0.9 * core.track * scale / core.row_sets),
+        keys=strip_keys(strips, lanes, scale, 0.9 * core.track * scale / core.row_sets),
         table=muscle_table(book, lifter.lifter_id, strips),
         is_main=True,
         span_axis=SpanAxis(
@@ -97,21 +99,26 @@ def span_control(strips: StripFrames) -> Controls:
     return Controls((select,))
 
 
-def strip_keys(scale: int, lying: float) -> tuple[Key, ...]:
-    """The legend of the strips; slate stands for all four families, the scale also lies down."""
-    tiers = [
-        Key("swatch", words.plain(f"record.key_{tier}"), rock("pulling", tier))
-        for tier in ("below", "within", "above")
-    ]
+def strip_keys(strips: StripFrames, lanes: Lanes, scale: int, lying: float) -> tuple[Key, ...]:
+    """The legend: only marks that this record has; slate stands for all four families.
+
+    ``scale``: sets of the scale bar; ``lying``: its length in px where it lies down.
+    """
+    has_range = strips.muscles["low"].is_not_null().any()
+    tiers = ("below", "within", "above") if has_range else ()
+    events = (
+        ("cut", "layoff", INK3, lanes.cuts),
+        ("hatch", "unlogged", INK3, lanes.unlogged),
+        ("underline", "priority", INK, lanes.priority),
+        ("tick", "deload", INK2, lanes.deloads),
+        ("bar", "injury", LOSS, lanes.injury),
+    )
+    size = words.plain("record.key_scale", sets=scale)
     return (
-        *tiers,
-        Key("cut", words.plain("record.key_layoff"), INK3),
-        Key("hatch", words.plain("record.key_unlogged"), INK3),
-        Key("underline", words.plain("record.key_priority"), INK),
-        Key("tick", words.plain("record.key_deload"), INK2),
-        Key("bar", words.plain("record.key_injury"), LOSS),
-        Key("scale", words.plain("record.key_scale", sets=scale), INK, "wide"),
-        Key("length", words.plain("record.key_scale", sets=scale), INK, "narrow", round(lying, 1)),
+        *(Key("swatch", words.plain(f"record.key_{t}"), rock("pulling", t)) for t in tiers),
+        *(Key(mark, words.plain(f"record.key_{n}"), ink) for mark, n, ink, f in events if f.height),
+        Key("scale", size, INK, "wide"),
+        Key("length", size, INK, "narrow", round(lying, 1)),
     )
 
 

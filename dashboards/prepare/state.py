@@ -7,7 +7,7 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Column, Key, Picture, Table
 from dashboards.charts.comb import CombLayout, draw_comb
-from dashboards.numbers import amount, count
+from dashboards.numbers import count
 from dashboards.prepare.counts import WITH_TRAINING, lifter_weeks
 from dashboards.theme.colours import INK, INK3
 from pipeline.core.calendar import say_date
@@ -158,15 +158,18 @@ def _dates(row: dict[str, object]) -> str:
 
 
 def reason_table(frames: StateFrames) -> Table:
-    """Rows set aside, counted by reason, most first."""
-    read = int(frames.files["read"].sum())
-    reasons = frames.aside.group_by("reason").len().sort("len", "reason", descending=[True, False])
+    """Rows set aside, counted by reason, most first, with where the first one stands."""
+    reasons = (
+        frames.aside.group_by("reason")
+        .agg(pl.len(), pl.col("path", "row_no").first())
+        .sort("len", "reason", descending=[True, False])
+    )
     rows = tuple(
-        (reason, count(number), f"{amount(100 * number / read, 2)} %" if read else "")
-        for reason, number in reasons.iter_rows()
+        (reason, count(number), words.plain("state.file_line", file=path, line=line))
+        for reason, number, path, line in reasons.iter_rows()
     )
     return Table(
-        heads("reason", "rows", "share", numbers=("rows", "share")),
+        heads("reason", "rows", "first_at", numbers=("rows",)),
         rows,
         words.plain("state.aside_title"),
         empty=words.plain("state.aside_none"),

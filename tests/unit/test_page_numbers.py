@@ -36,10 +36,11 @@ def test_time_in_words(months: int, text: str) -> None:
     assert numbers.time_span(months) == text
 
 
-def test_whole_months_of_a_record() -> None:
+def test_months_of_a_record_to_the_nearest() -> None:
     assert numbers.months_between(date(2014, 9, 1), date(2026, 8, 31)) == 144
     assert numbers.months_between(date(2025, 1, 6), date(2025, 1, 12)) == 0
     assert numbers.months_between(date(2025, 1, 6), date(2025, 3, 5)) == 2
+    assert numbers.months_between(date(2014, 11, 17), date(2026, 11, 15)) == 144
 
 
 def test_ranges_and_counts() -> None:
