@@ -46,7 +46,7 @@ def _is_used(part: str, name: str) -> bool:
 
 def test_what_is_filled_in_is_escaped_and_the_text_itself_is_not() -> None:
     said = words.say(
-        "record.answer_within_a_year", span="<i>&", sets=1, sessions=2, now=3, above=""
+        "record.answer_within_a_year", span="<i>&", sets=1, sessions=2, now=3, where=""
     )
     assert "&lt;i&gt;&amp;" in said
     assert "<b>1 working sets</b>" in said
