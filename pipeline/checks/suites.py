@@ -107,8 +107,9 @@ def _open_context() -> Any:
     import great_expectations as gx
     from great_expectations.data_context.types.base import ProgressBarsConfig
 
-    # It sets its own level on import, and tells of every temporary folder.
-    logging.getLogger("great_expectations").setLevel(logging.WARNING)
+    # It sets levels of its own on import, and tells of every temporary folder.
+    for name in ("great_expectations", "great_expectations.data_context.types.base"):
+        logging.getLogger(name).setLevel(logging.WARNING)
     context = gx.get_context(mode="ephemeral")
     context.variables.progress_bars = ProgressBarsConfig(globally=False)
     return context

@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
-from pipeline.core.errors import BusyError, LiftstrataError
+from pipeline.core.errors import BusyError, LiftstrataError, one_line
 
 EXIT_ERROR = 1
 EXIT_BUSY = 3
@@ -116,6 +116,6 @@ def main() -> None:
 
 def _fail(message: str, code: int) -> None:
     Console(stderr=True, soft_wrap=True).print(
-        f"liftstrata: {message}", markup=False, highlight=False
+        f"liftstrata: {one_line(message)}", markup=False, highlight=False
     )
     sys.exit(code)

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from pipeline.core.errors import SettingsError
 from pipeline.core.home import Home
+from pipeline.core.settings import MOST_ID, is_lifter_id
 
 SETTINGS = """\
 # Settings of this folder. Unknown keys are errors that name the nearest known one.
@@ -72,8 +73,10 @@ def make_home(folder: Path, lifter: str, began: str, unit: str) -> None:
 
 
 def _check_options(folder: Path, lifter: str, began: str, unit: str) -> None:
-    if not lifter.replace("-", "").replace("_", "").isalnum() or not lifter.isascii():
-        raise SettingsError(f"--lifter {lifter!r}: letters, digits, - and _ only")
+    if not is_lifter_id(lifter):
+        raise SettingsError(
+            f"--lifter {lifter!r}: letters, digits, - and _ only (a to z, {MOST_ID} at most)"
+        )
     if unit not in ("kg", "lb"):
         raise SettingsError(f"--unit {unit!r}: write kg or lb")
     try:

@@ -6,6 +6,9 @@ command; a refusal is an answer ("the record cannot show this yet") and is never
 
 from dataclasses import dataclass
 
+# Longer messages are cut in the middle: the place stands in front, the remedy at the end.
+MOST_SHOWN = 400
+
 
 class LiftstrataError(Exception):
     """Base of every error that the command line shows as one plain line."""
@@ -59,3 +62,15 @@ class Refusal:
     def sentence(self) -> str:
         """The refusal in words: value, limit, remedy."""
         return f"Not enough: {self.has:g} {self.of_what}, {self.needs:g} needed; {self.remedy}."
+
+
+def one_line(text: str) -> str:
+    """``text`` as one short line that no terminal takes for a command.
+
+    What people put into files and file names may hold line breaks, escape codes, marks that turn
+    the direction of reading, or bytes that are no text.
+    """
+    shown = "".join(char if char.isprintable() else ascii(char)[1:-1] for char in text)
+    if len(shown) <= MOST_SHOWN:
+        return shown
+    return f"{shown[: MOST_SHOWN // 2]} ... {shown[-MOST_SHOWN // 2 :]}"

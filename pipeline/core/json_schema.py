@@ -1,11 +1,21 @@
 """Checks a user's TOML file against its JSON Schema, with one plain line for the first fault."""
 
 import json
+import math
+from collections.abc import Iterable
 from functools import cache
 from importlib import resources
+from typing import Any
 
 from pipeline.core.errors import SettingsError
 from pipeline.core.settings import reject_unknown
+
+# What to write where a schema says no more than the type.
+WANTED = {
+    "object": "write it as a table, [name] or {key = value}",
+    "array": "write it as a list [...] or as blocks [[name]]",
+    "string": "write it in quotes",
+}
 
 
 @cache
@@ -34,12 +44,35 @@ def check_entries(file: str, entries: dict[str, object], schema: dict[str, objec
         place = _place(error.absolute_path)
         if error.validator == "additionalProperties":
             reject_unknown(file, place, error.instance, tuple(error.schema["properties"]))
-        hint = error.schema.get("description") or error.message
         if error.validator == "required":
-            hint = error.message
+            raise SettingsError(f"{file}: {_missing(place, error.instance, error.schema)}")
+        hint = error.schema.get("description") or WANTED.get(error.schema.get("type"))
         value = json.dumps(error.instance, ensure_ascii=False)
         shown = value if len(value) <= 60 else value[:57] + "..."
-        raise SettingsError(f"{file}: {place or 'file'} = {shown}: {hint}")
+        raise SettingsError(f"{file}: {place} = {shown}: {hint or error.message}")
+    _reject_no_number(file, "", plain)
+
+
+def _missing(place: str, entries: dict[str, object], schema: dict[str, Any]) -> str:
+    """Which key is missing where, and what it should hold."""
+    key = next(one for one in schema["required"] if one not in entries)
+    wanted = schema["properties"].get(key, {})
+    hint = wanted.get("description") or WANTED.get(wanted.get("type"))
+    where = f"{place}.{key}" if place else key
+    return f"{where} is missing: add it" + (f": {hint}" if hint else "")
+
+
+def _reject_no_number(file: str, place: str, value: object) -> None:
+    """TOML has ``nan``, which passes every limit because it is neither below nor above one."""
+    if isinstance(value, float) and math.isnan(value):
+        raise SettingsError(f"{file}: {place} = nan: write a number")
+    parts: Iterable[tuple[object, object]] = ()
+    if isinstance(value, dict):
+        parts = value.items()
+    elif isinstance(value, list):
+        parts = enumerate(value)
+    for key, part in parts:
+        _reject_no_number(file, _place([*([place] if place else []), key]), part)
 
 
 def _place(path: object) -> str:

@@ -3,6 +3,7 @@
 import difflib
 import hashlib
 import json
+import re
 import tomllib
 from dataclasses import dataclass
 from datetime import date
@@ -16,6 +17,12 @@ from pipeline.core.page_book import LifterInfo
 TOP_KEYS = ("schema", "lifter", "thresholds")
 LIFTER_KEYS = ("name", "training_began", "unit", "consent")
 SCHEMA_VERSION = 1
+# A lifter's id names folders of the inbox, the journal and the pages.
+MOST_ID = 64
+MOST_NAME = 100
+_LIFTER_ID = re.compile(r"[A-Za-z0-9_][A-Za-z0-9_-]*")
+# No training began before; an earlier year is a slip of the pen.
+EARLIEST_YEAR = 1930
 
 
 @dataclass(frozen=True)
@@ -67,21 +74,55 @@ def default_settings(lifters: tuple[LifterInfo, ...] = ()) -> Settings:
     return Settings(lifters, values, ())
 
 
-def read_toml(path: Path) -> dict[str, object]:
+def read_toml(path: Path, shown: str | None = None) -> dict[str, object]:
     """A TOML file as a dictionary.
+
+    Parameters
+    ----------
+    shown : the file as the user knows it, when that is more than its name.
 
     Raises
     ------
     SettingsError
-        with file and line when it is missing or not TOML.
+        with file and line when it is missing, cannot be read or is not TOML.
+    """
+    shown = shown or path.name
+    text = read_user_text(path, shown)
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise SettingsError(f"{shown}: not valid TOML: {error}: mend that line") from None
+
+
+def read_user_text(path: Path, shown: str) -> str:
+    """The text of one of the user's own files, a byte order mark left out, ``\\n`` at line ends.
+
+    Raises
+    ------
+    SettingsError
+        when it is missing, is no file, may not be read or is not UTF-8.
     """
     try:
-        return tomllib.loads(path.read_text("utf-8"))
+        if path.exists() and not path.is_file():  # a folder; or a pipe, on which reading waits
+            raise SettingsError(f"{shown}: not a file: remove it or put the file there")
+        data = path.read_bytes()
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        value = f"byte {data[error.start]:#04x} is not UTF-8"
+        raise SettingsError(f"{shown} line {line}: {value}: save the file as UTF-8") from None
     except FileNotFoundError:
-        remedy = "make a folder with 'liftstrata init FOLDER'"
-        raise SettingsError(f"{path.name} is not in {path.parent}: {remedy}") from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise SettingsError(f"{path.name}: not valid TOML: {error}: mend that line") from None
+        remedy = "put it there, or make a folder with 'liftstrata init FOLDER'"
+        raise SettingsError(f"{shown}: no such file in {path.parent}: {remedy}") from None
+    except OSError as error:
+        remedy = "put the file there, with the right to read it"
+        raise SettingsError(f"{shown}: {error.strerror}: {remedy}") from None
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def is_there(path: Path) -> bool:
+    """Something of that name is there, even a link that leads nowhere: never to be passed over."""
+    return path.exists() or path.is_symlink()
 
 
 def read_settings(path: Path) -> Settings:
@@ -94,10 +135,9 @@ def read_settings(path: Path) -> Settings:
     """
     entries = read_toml(path)
     reject_unknown(path.name, "", entries, TOP_KEYS)
-    if entries.get("schema") != SCHEMA_VERSION:
-        raise SettingsError(
-            f"{path.name}: schema = {entries.get('schema')!r}: this version reads schema = 1"
-        )
+    schema = entries.get("schema")
+    if type(schema) is not int or schema != SCHEMA_VERSION:
+        raise SettingsError(f"{path.name}: schema = {schema!r}: this version reads schema = 1")
     lifters = _read_lifters(path.name, _section(path.name, entries, "lifter"))
     changed = _read_thresholds(path.name, _section(path.name, entries, "thresholds"))
     values = {name: entry.value for name, entry in default_thresholds().items()} | changed
@@ -115,6 +155,11 @@ def reject_unknown(
             raise SettingsError(f"{file}: unknown key {where}: did you mean {near}?")
 
 
+def is_lifter_id(text: str) -> bool:
+    """``text`` can name a lifter's folders on any file system."""
+    return len(text) <= MOST_ID and _LIFTER_ID.fullmatch(text) is not None
+
+
 def _section(file: str, entries: dict[str, object], key: str) -> dict[str, object]:
     found = entries.get(key, {})
     if not isinstance(found, dict):
@@ -125,11 +170,21 @@ def _section(file: str, entries: dict[str, object], key: str) -> dict[str, objec
 def _read_lifters(file: str, section: dict[str, object]) -> tuple[LifterInfo, ...]:
     if not section:
         raise SettingsError(f"{file}: no lifter: add [lifter.<id>] with training_began")
+    folded: dict[str, str] = {}
+    for key in section:
+        twin = folded.setdefault(key.casefold(), key)
+        if twin != key:
+            raise SettingsError(f"{file}: lifter.{key} beside lifter.{twin}: rename one of them")
     return tuple(_read_lifter(file, key, entry) for key, entry in section.items())
 
 
 def _read_lifter(file: str, lifter_id: str, entry: object) -> LifterInfo:
     place = f"lifter.{lifter_id}"
+    if not is_lifter_id(lifter_id):
+        raise SettingsError(
+            f"{file}: lifter.{lifter_id!r}: an id of at most {MOST_ID} letters a to z, digits, - "
+            "and _, as the inbox folder is called; any name goes into its name"
+        )
     if not isinstance(entry, dict):
         raise SettingsError(f"{file}: {place} = {entry!r}: write it as a table [{place}]")
     reject_unknown(file, place, entry, LIFTER_KEYS)
@@ -138,13 +193,21 @@ def _read_lifter(file: str, lifter_id: str, entry: object) -> LifterInfo:
         raise SettingsError(
             f"{file}: {place}.training_began = {began!r}: write a date without quotes, 2014-03-01"
         )
+    if began.year < EARLIEST_YEAR:
+        raise SettingsError(
+            f"{file}: {place}.training_began = {began}: {EARLIEST_YEAR} or later: correct the year"
+        )
     unit = entry.get("unit", "kg")
     if unit not in ("kg", "lb"):
         raise SettingsError(f"{file}: {place}.unit = {unit!r}: write kg or lb")
     consent = entry.get("consent", False)
     if not isinstance(consent, bool):
         raise SettingsError(f"{file}: {place}.consent = {consent!r}: write true or false")
-    return LifterInfo(lifter_id, str(entry.get("name", lifter_id)), began, str(unit), consent)
+    name = entry.get("name", lifter_id)
+    if not isinstance(name, str) or not name.strip() or len(name) > MOST_NAME:
+        shown = repr(name)[:60]
+        raise SettingsError(f"{file}: {place}.name = {shown}: write 1 to {MOST_NAME} characters")
+    return LifterInfo(lifter_id, name, began, str(unit), consent)
 
 
 def _read_thresholds(file: str, section: dict[str, object]) -> dict[str, float]:

@@ -2,21 +2,22 @@
 
 import hashlib
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 
 import polars as pl
 
 from pipeline.core.dictionary import empty_frame
-from pipeline.core.errors import InputError, LiftstrataError
+from pipeline.core.errors import InputError, LiftstrataError, SettingsError
 from pipeline.core.home import Home
-from pipeline.core.settings import Settings, read_settings
+from pipeline.core.settings import Settings, is_there, read_settings
 from pipeline.core.source import SourceFile, SourceMap
 from pipeline.flows.progress import Progress
 from pipeline.reference import Reference, load_reference, read_own_exercises, reference_checksum
 from pipeline.sources.maps import choose_map, read_maps
 from pipeline.sources.snapshot import list_inbox, stray_files
 from pipeline.tidy.corrections import Correction, read_corrections, unused_corrections
-from pipeline.tidy.journal import read_journal
+from pipeline.tidy.journal import read_journal, unknown_ids
 from pipeline.tidy.names import NameIndex, read_name_decisions
 
 
@@ -40,7 +41,7 @@ class Inputs:
     unmapped: tuple[SourceFile, ...]
 
 
-def read_inputs(home: Home, progress: Progress) -> Inputs:
+def read_inputs(home: Home, progress: Progress, today: date) -> Inputs:
     """Read settings, maps, journals, corrections, own exercises and the list of inbox files.
 
     Raises
@@ -49,13 +50,16 @@ def read_inputs(home: Home, progress: Progress) -> Inputs:
         when one of the user's own files cannot be used as it is.
     """
     settings = read_settings(home.settings)
-    own = read_own_exercises(home.own_exercises) if home.own_exercises.exists() else None
+    _check_began(settings, today)
+    own = read_own_exercises(home.own_exercises) if is_there(home.own_exercises) else None
     decisions = read_name_decisions(home.name_decisions)
     reference = load_reference(own)
     files, unmapped = _map_files(home, settings, progress)
     corrections = tuple(read_corrections(home.corrections))
     for warning in unused_corrections(corrections, [*(file for file, _ in files), *unmapped]):
         progress.warn(warning)
+    journals = {one.lifter_id: _journal(home, one.lifter_id) for one in settings.lifters}
+    _check_journals(home, journals, reference, progress)
     return Inputs(
         home=home,
         settings=settings,
@@ -64,10 +68,34 @@ def read_inputs(home: Home, progress: Progress) -> Inputs:
         names=NameIndex.from_reference(reference.aliases, reference.exercises, decisions),
         names_id=_file_id(home.name_decisions),
         corrections=corrections,
-        journals={one.lifter_id: _journal(home, one.lifter_id) for one in settings.lifters},
+        journals=journals,
         files=files,
         unmapped=unmapped,
     )
+
+
+def _check_began(settings: Settings, today: date) -> None:
+    for one in settings.lifters:
+        if one.training_began > today:
+            raise SettingsError(
+                f"settings.toml: lifter.{one.lifter_id}.training_began = {one.training_began}: "
+                f"is after {today}, the day of this run: correct it"
+            )
+
+
+def _check_journals(
+    home: Home, journals: dict[str, pl.DataFrame], reference: Reference, progress: Progress
+) -> None:
+    """Warn of ids that nothing is called by, and of journals that belong to nobody."""
+    muscles, lifts = reference.muscles["muscle_id"], reference.exercises["exercise_id"]
+    for lifter_id, journal in journals.items():
+        shown = f"journal/{lifter_id}.toml"
+        for warning in unknown_ids(journal, shown, list(muscles), list(lifts)):
+            progress.warn(warning)
+    for path in sorted(home.journal.glob("*.toml")):
+        if path.stem not in journals:
+            remedy = f"add [lifter.{path.stem}] to settings.toml, or rename it"
+            progress.warn(f"journal/{path.name}: no such lifter: {remedy}")
 
 
 def _map_files(
@@ -108,7 +136,7 @@ def _choose(file: SourceFile, maps: list[SourceMap], progress: Progress) -> Sour
 
 def _journal(home: Home, lifter_id: str) -> pl.DataFrame:
     path = home.journal / f"{lifter_id}.toml"
-    return read_journal(path, lifter_id) if path.exists() else empty_frame("tidy_event")
+    return read_journal(path, lifter_id) if is_there(path) else empty_frame("tidy_event")
 
 
 def _file_id(path: Path) -> str:

@@ -6,6 +6,8 @@ from contextlib import contextmanager
 
 from rich.console import Console
 
+from pipeline.core.errors import one_line
+
 
 class Progress:
     """Names each step and how long it took, with the steps left.
@@ -33,5 +35,6 @@ class Progress:
 
     def warn(self, words: str) -> None:
         """One warning line; kept for the record of runs."""
+        words = one_line(words)
         self.warnings.append(words)
         self._console.print(f"warning: {words}", highlight=False, markup=False, soft_wrap=True)

@@ -126,7 +126,7 @@ def _refresh(home: Home, began: str | None) -> dict[str, Any]:
     progress = Progress(Console(stderr=True), STEPS)
     with lock_home(home):
         with progress.step("read settings, maps and journals"):
-            run = Run(read_inputs(home, progress), progress, now)
+            run = Run(read_inputs(home, progress, now.date()), progress, now)
         source_files = _run_steps(run)
         report = describe_run(source_files, progress.warnings, now)
         append_run(home, report)

@@ -17,6 +17,7 @@ Fields are separated by commas or semicolons; numbers may have a decimal comma.
 import csv
 import difflib
 import io
+import re
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -24,10 +25,13 @@ import polars as pl
 
 from pipeline.core.dictionary import Column, columns_of
 from pipeline.core.errors import InputError
+from pipeline.core.settings import read_user_text
 
 FILE = "exercises.csv"
 ROLES = ("direct", "indirect")
 NOBODY = "-"
+# Ids stand in subjects, in lists separated by spaces and in keys joined by "|".
+_ID = re.compile(r"[\w-]+")
 EXERCISE_COLUMNS = tuple(column.name for column in columns_of("ref_exercise"))
 OWN_COLUMNS = (*EXERCISE_COLUMNS, *ROLES)
 NUMBERS = tuple(column for column in columns_of("ref_exercise") if column.type == "real")
@@ -56,19 +60,21 @@ def read_own_exercises(path: Path) -> pl.DataFrame:
     Raises
     ------
     InputError
-        when it is not UTF-8 text, or a column is not known: names the nearest known one.
+        when it is no table, or a column is not known: names the nearest known one.
+    SettingsError
+        when it cannot be read or is not UTF-8 text.
     """
-    try:
-        text = path.read_text("utf-8-sig")
-    except UnicodeDecodeError as error:
-        remedy = "save the file as UTF-8 text"
-        raise InputError(path.name, None, f"byte {error.start} is not UTF-8", remedy) from None
+    text = read_user_text(path, path.name)
     first = text.split("\n", 1)[0]
     reader = csv.DictReader(io.StringIO(text), delimiter=";" if ";" in first else ",")
-    for name in reader.fieldnames or ():
-        if name.strip() not in OWN_COLUMNS:
-            raise InputError(path.name, 1, f"column {name!r}", _nearest(name, OWN_COLUMNS))
-    rows = [_clean(path.name, reader.line_num, row) for row in reader]
+    try:
+        for name in reader.fieldnames or ():
+            if name.strip() not in OWN_COLUMNS:
+                raise InputError(path.name, 1, f"column {name!r}", _nearest(name, OWN_COLUMNS))
+        rows = [_clean(path.name, reader.line_num, row) for row in reader]
+    except csv.Error as error:
+        remedy = "check the quotes and the length of that cell"
+        raise InputError(path.name, reader.line_num + 1, str(error), remedy) from None
     schema = {"row_no": pl.Int64()} | dict.fromkeys(OWN_COLUMNS, pl.String())
     return pl.DataFrame([row for row in rows if len(row) > 1], schema=schema)
 
@@ -95,6 +101,8 @@ def check_own(rows: Iterable[dict], shipped: dict[str, str], muscles: Iterable[s
         key = row["exercise_id"]
         if key is None:
             raise _error(row, "no exercise_id", "give the exercise an id of its own")
+        if not _ID.fullmatch(key):
+            raise _error(row, f"exercise_id {key!r}", "letters, digits, - and _ only, no spaces")
         if key in seen:
             raise _error(row, f"exercise_id {key!r} again", "keep one row for each exercise")
         seen.add(key)

@@ -5,6 +5,7 @@ import unicodedata
 from collections.abc import Iterable
 from datetime import date
 from fnmatch import fnmatchcase
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -57,7 +58,7 @@ def read_map(path: Path) -> SourceMap:
         as for ``read_maps``.
     """
     shown = f"maps/{path.name}"
-    entries: dict[str, Any] = read_toml(path)
+    entries: dict[str, Any] = read_toml(path, shown)
     check_entries(shown, entries, load_schema("pipeline.sources", "map.schema.json"))
     found = _build_map(path.stem, entries, hashlib.sha256(path.read_bytes()).hexdigest()[:12])
     _check_fields(shown, found)
@@ -88,7 +89,7 @@ def _build_map(name: str, entries: dict[str, Any], checksum: str) -> SourceMap:
         date_order=dates.get("order", "ymd"),
         year_from=dates.get("year_from"),
         unit=units.get("load"),
-        unit_changes=tuple(sorted(_unit_changes(name, units.get("changes", ())))),
+        unit_changes=_sort_changes(name, _unit_changes(name, units.get("changes", ()))),
         load_basis=load.get("basis", "by exercise"),
         bar_kg=float(load.get("bar_kg", 20.0)),
         notation_order=entries.get("notation", {}).get("order"),
@@ -110,6 +111,14 @@ def _unit_changes(name: str, changes: Iterable[dict[str, Any]]) -> Iterable[tupl
             raise SettingsError(
                 f"maps/{name}.toml: units.changes from = {day!r}: no such day; write 2018-01-01"
             ) from None
+
+
+def _sort_changes(name: str, changes: Iterable[tuple[date, str]]) -> tuple[tuple[date, str], ...]:
+    found = tuple(sorted(changes))
+    for (day, _), (following, _) in pairwise(found):
+        if day == following:
+            raise SettingsError(f"maps/{name}.toml: units.changes: two from {day}: keep one")
+    return found
 
 
 def _check_fields(shown: str, found: SourceMap) -> None:

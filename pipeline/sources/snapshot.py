@@ -95,7 +95,10 @@ def _files_under(folder: Path, root: Path) -> list[Path]:
 
 def _is_inside(path: Path, root: Path) -> bool:
     """A regular file whose bytes lie inside the inbox, links resolved."""
-    real = path.resolve()
+    try:
+        real = path.resolve()
+    except (OSError, RuntimeError):  # a link that leads back to itself
+        return False
     return real.is_file() and real.is_relative_to(root)
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import polars as pl
 
 from pipeline.core.json_schema import check_entries, load_schema
-from pipeline.core.settings import read_toml
+from pipeline.core.settings import is_there, read_toml
 from pipeline.core.source import RawFile, SourceFile
 
 
@@ -40,7 +40,7 @@ def read_corrections(path: Path) -> tuple[Correction, ...]:
     SettingsError
         naming the key, its value and what is allowed.
     """
-    if not path.exists():
+    if not is_there(path):
         return ()
     entries: dict[str, Any] = read_toml(path)
     check_entries(path.name, entries, load_schema("pipeline.tidy", "corrections.schema.json"))

@@ -23,7 +23,7 @@ Kinds: priority, hold, surplus, deficit, deload, layoff, injury, gym_change, dev
 """
 
 import difflib
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -37,6 +37,9 @@ from pipeline.core.identity import event_id_of
 from pipeline.core.json_schema import check_entries, load_schema
 from pipeline.core.settings import read_toml
 
+# Joints and the back that an event may spare: columns of ``ref_exercise``.
+REGIONS = ("lower_back", "knee", "shoulder", "elbow", "hip", "wrist")
+
 
 def read_journal(path: Path, lifter_id: str) -> pl.DataFrame:
     """Table ``tidy_event`` of one lifter, in order of start, kind and subject.
@@ -47,8 +50,8 @@ def read_journal(path: Path, lifter_id: str) -> pl.DataFrame:
         naming the file, the key or kind and the nearest known one, or the value and what is
         allowed; for an end before its start with both days; for an event told twice.
     """
-    entries: dict[str, Any] = read_toml(path)
     shown = f"journal/{path.name}"
+    entries: dict[str, Any] = read_toml(path, shown)
     _check_kinds(shown, entries)
     check_entries(shown, entries, load_schema("pipeline.tidy", "journal.schema.json"))
     told = enumerate(entries.get("event", ()), 1)
@@ -56,6 +59,28 @@ def read_journal(path: Path, lifter_id: str) -> pl.DataFrame:
     _check_twice(shown, rows)
     frame = conform("tidy_event", pl.DataFrame(rows, infer_schema_length=None))
     return frame.sort("start", "kind", "subject")
+
+
+def unknown_ids(
+    journal: pl.DataFrame, shown: str, muscles: Collection[str], lifts: Collection[str]
+) -> list[str]:
+    """Warnings for muscles, lifts and regions that the reference does not know: each with the
+    nearest one. A slip of spelling would take the event's effect away without a word.
+    """
+    known = {
+        "subject": (*muscles, *lifts, *REGIONS),
+        "lifts_out": tuple(lifts),
+        "regions": REGIONS,
+    }
+    warnings: list[str] = []
+    for event in journal.iter_rows(named=True):
+        where = f"{shown}: {event['kind']} from {say_date(event['start'])}"
+        for key, ids in known.items():
+            for one in (event[key] or "").split():
+                if one not in ids:
+                    near = difflib.get_close_matches(one, ids, n=1, cutoff=0.0)[0]
+                    warnings.append(f"{where}: {key} {one!r} is not known: did you mean {near}?")
+    return warnings
 
 
 def _check_kinds(shown: str, entries: Mapping[str, Any]) -> None:

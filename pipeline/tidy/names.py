@@ -22,7 +22,7 @@ import polars as pl
 
 from pipeline.core.errors import SettingsError
 from pipeline.core.json_schema import check_entries, load_schema
-from pipeline.core.settings import read_toml
+from pipeline.core.settings import is_there, read_toml
 from pipeline.tidy import name_spelling
 from pipeline.tidy.name_variants import Variant, list_variants
 from pipeline.tidy.name_words import EQUIPMENT, OCCASIONS, STANCES, split_name
@@ -209,7 +209,7 @@ def read_name_decisions(path: Path) -> dict[str, str]:
     SettingsError
         when the file is not TOML or holds something else.
     """
-    if not path.exists():
+    if not is_there(path):
         return {}
     entries = read_toml(path)
     check_entries(path.name, entries, load_schema("pipeline.tidy", "names.schema.json"))

@@ -71,7 +71,7 @@ def test_an_event_keeps_its_id_when_its_end_or_reason_changes(tmp_path):
             r'kind = "delaod": no such kind: did you mean deload\?',
         ),
         ('kind = "deload"\nstart = 2024-03-04\nsubjct = ["a"]', r"subjct: did you mean subject\?"),
-        ('kind = "deload"', "'start' is a required property"),
+        ('kind = "deload"', r"event\[1\]\.start is missing: add it"),
         ('kind = "deload"\nstart = "March"', "a date without quotes, e.g. 2024-03-04"),
         ('kind = "deload"\nstart = "2024-02-31"', "no such day"),
         ('kind = "deload"\nstart = 2024-02-31', "not valid TOML"),

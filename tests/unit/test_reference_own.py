@@ -5,7 +5,7 @@ from pathlib import Path
 import polars as pl
 import pytest
 
-from pipeline.core.errors import InputError
+from pipeline.core.errors import InputError, SettingsError
 from pipeline.reference import (
     Reference,
     load_aliases,
@@ -127,5 +127,5 @@ def test_an_unknown_column_names_the_nearest(tmp_path: Path) -> None:
 def test_a_file_that_is_not_text_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "exercises.csv"
     path.write_bytes(b"exercise_id\n\xff\xfe\n")
-    with pytest.raises(InputError, match="save the file as UTF-8 text"):
+    with pytest.raises(SettingsError, match="line 2: byte 0xff is not UTF-8"):
         read_own_exercises(path)

@@ -41,7 +41,7 @@ def test_reads_corrections(tmp_path: Path) -> None:
         (("row = 2", "line = 2"), "unknown key correction[1].line: did you mean"),
         (('expect = "1000"', "expect = 1000"), "correction[1].expect = 1000: the text that stands"),
         (("row = 2", "row = 0"), "correction[1].row = 0: line of the row in the file"),
-        (('why = "zero"\n', ""), "'why' is a required property"),
+        (('why = "zero"\n', ""), "correction[1].why is missing: add it"),
     ],
 )
 def test_faults(tmp_path: Path, change: tuple[str, str], told: str) -> None:
