@@ -8,8 +8,8 @@ from dashboards.frame import PageId, book_frame, lifter_frame
 from pipeline.core.page_book import LifterInfo, PageBook
 
 # Kinds in menu order. Each is a module of dashboards.pages with ``build_page``.
-LIFTER_PAGES = ("record", "lifts", "state")
-GROUP_PAGES: tuple[str, ...] = ()
+LIFTER_PAGES = ("record", "volume", "lifts", "easing", "state")
+GROUP_PAGES: tuple[str, ...] = ("group",)
 
 
 def list_pages(book: PageBook) -> list[PageId]:

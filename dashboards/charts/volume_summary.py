@@ -107,7 +107,8 @@ def _wash(base: alt.Chart, plot: Plot) -> alt.Chart:
 
 
 def _published(answered: alt.Chart, plot: Plot) -> list[alt.Chart]:
-    rows = answered.transform_calculate(lo="datum.plo", hi="datum.phi")
+    known = answered.transform_filter("isValid(datum.plo)")
+    rows = known.transform_calculate(lo="datum.plo", hi="datum.phi")
     return lay_lozenges(rows, plot, row_at("row", plot), dashed=False)
 
 

@@ -132,7 +132,8 @@ def _second(answer: MuscleAnswer) -> Text:
     held = answer.held["sentence"] if answer.held and answer.held["estimate"] is not None else ""
     if row is None:
         return words.say("volume.second_refused", needs=answer.needs or "-", held=held)
-    published = words.say("volume.second_published", **_prior_values(row))
+    is_told = not answer.is_no_better and row["prior_estimate"] is not None
+    published = words.say("volume.second_published", **_prior_values(row)) if is_told else ""
     return words.say(
         "volume.second",
         edge_low=count(row["edge_low"]),
@@ -141,7 +142,7 @@ def _second(answer: MuscleAnswer) -> Text:
         support=row["support"],
         why=row["support_why"],
         **{"from": _from_blocks(row)},
-        published="" if answer.is_no_better else published,
+        published=published,
         held=held,
     )
 
@@ -156,7 +157,9 @@ def _from_blocks(row: dict[str, Any]) -> str:
 
 def _prior_values(row: dict[str, Any]) -> dict[str, str]:
     keys = {"prior": "prior_estimate", "prior_low": "prior_low", "prior_high": "prior_high"}
-    return {name: count(row[column]) for name, column in keys.items()}
+    return {
+        name: "" if row[column] is None else count(row[column]) for name, column in keys.items()
+    }
 
 
 def _published(book: PageBook) -> tuple[str, tuple[object, ...]]:

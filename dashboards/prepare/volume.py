@@ -7,7 +7,7 @@ from typing import Any
 import polars as pl
 
 from dashboards import words
-from dashboards.numbers import amount, count
+from dashboards.numbers import amount, range_words
 from dashboards.prepare.counts import recent_mean
 from dashboards.prepare.strips import shown_muscles
 from dashboards.theme.colours import AGE_BANDS, FAMILIES
@@ -136,7 +136,7 @@ def opening_muscle(answers: list[MuscleAnswer]) -> MuscleAnswer:
 
 
 def _width_of_prior(row: Row | None) -> float:
-    if row is None:
+    if row is None or row["prior_low"] is None:
         return 9.0
     return (row["high"] - row["low"]) / (row["prior_high"] - row["prior_low"])
 
@@ -173,10 +173,7 @@ def say_age(row: Row) -> str:
 
 def say_range(row: Row) -> str:
     """The supported range: 9 to 21, or 9 and up."""
-    if row["range_high"] is None:
-        return words.plain("volume.range_open", low=count(row["range_low"]))
-    low, high = count(row["range_low"]), count(row["range_high"])
-    return words.plain("volume.range", low=low, high=high)
+    return range_words(row["range_low"], row["range_high"])
 
 
 def say_recent(answer: MuscleAnswer) -> str:

@@ -35,7 +35,7 @@ def age_frames(answers: list[MuscleAnswer], blocks: pl.DataFrame) -> AgeFrames:
         [
             {"muscle": one.muscle_id, "lo": one.now["prior_low"], "hi": one.now["prior_high"]}
             for one in answers
-            if one.now
+            if one.now and one.now["prior_low"] is not None
         ],
         schema={"muscle": pl.String, "lo": pl.Float64, "hi": pl.Float64},
     )

@@ -4,7 +4,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Column, Table, Text
-from dashboards.numbers import amount, count, interval, signed
+from dashboards.numbers import amount, count, interval, range_words, signed
 from dashboards.prepare.counts import mean_by_year
 from dashboards.prepare.volume import (
     MuscleAnswer,
@@ -59,13 +59,12 @@ def age_table(answers: list[MuscleAnswer]) -> Table:
             one.name,
             say_age(row),
             count(row["estimate"]),
-            _span(row["low"], row["high"]),
+            range_words(row["low"], row["high"]),
             say_range(row),
-            _span(row["edge_low"], row["edge_high"]),
+            range_words(row["edge_low"], row["edge_high"]),
             row["support"],
             row["support_why"],
-            count(row["prior_estimate"]),
-            _span(row["prior_low"], row["prior_high"]),
+            *_published(row),
         )
         for one in answers
         for row in one.bands
@@ -73,6 +72,13 @@ def age_table(answers: list[MuscleAnswer]) -> Table:
     keys = ("muscle", "age", "best", "interval", "range", "edges", "support", "why")
     columns = heads(*keys, "prior", "prior_interval", numbers=("best", "prior"))
     return Table(columns, tuple(rows))
+
+
+def _published(row: Row) -> tuple[str, str]:
+    """The published average and its interval, empty where none is published."""
+    if row["prior_estimate"] is None:
+        return "", ""
+    return count(row["prior_estimate"]), range_words(row["prior_low"], row["prior_high"])
 
 
 def summary_table(answers: list[MuscleAnswer]) -> Table:
@@ -92,9 +98,9 @@ def _now(answer: MuscleAnswer) -> tuple[Text, ...]:
     return (
         say_age(row),
         count(row["estimate"]),
-        _span(row["low"], row["high"]),
+        range_words(row["low"], row["high"]),
         say_range(row),
-        _span(row["edge_low"], row["edge_high"]),
+        range_words(row["edge_low"], row["edge_high"]),
     )
 
 
@@ -142,7 +148,7 @@ def held_table(answers: list[MuscleAnswer]) -> Table:
 def _held_row(name: str, row: Row) -> tuple[Text, ...]:
     if row["estimate"] is None:
         return name, "", row["support"], row["support_why"]
-    sets = {"sets": count(row["estimate"]), "span": _span(row["low"], row["high"])}
+    sets = {"sets": count(row["estimate"]), "span": range_words(row["low"], row["high"])}
     # The finding's sentence names muscle and sets first; here they stand in the row already.
     seen = row["sentence"].split(": ", 1)[-1]
     return name, words.plain("volume.held_at", **sets), row["support"], seen
@@ -172,7 +178,3 @@ def _expected(row: Row | None) -> str:
     if row is None:
         return ""
     return f"{signed(row['y'], 2)} {interval(row['lo'], row['hi'])}"
-
-
-def _span(low: float, high: float) -> str:
-    return words.plain("volume.range", low=count(low), high=count(high))

@@ -12,6 +12,14 @@ import polars as pl
 from pipeline.core.dictionary import conform, empty_frame, tables
 from pipeline.core.finding import Finding
 from pipeline.core.page_book import LifterInfo, PageBook
+from tests.pages.answers_book import (
+    easing_frames,
+    easing_rows,
+    held_rows,
+    range_rows,
+    reference_frames,
+    volume_frames,
+)
 
 MUSCLES = (
     ("chest", "pushing"),
@@ -153,57 +161,6 @@ def event_rows(lifter_id: str) -> pl.DataFrame:
         event("device_change", 330, None, None, "new watch"),
     ]
     return conform("tidy_event", pl.DataFrame(rows))
-
-
-def range_rows(lifter_id: str, began: date) -> list[dict[str, object]]:
-    """Supported sets: four bands of training age for thirteen muscles, refusals for three."""
-    rows = []
-    for i, (m, _) in enumerate(MUSCLES):
-        for band, (age_from, age_to) in enumerate(((1, 3), (3, 6), (6, 10), (10, 13))):
-            common = {
-                "lifter_id": lifter_id,
-                "question": "supported_sets",
-                "subject": f"muscle:{m}",
-                "unit": "sets/week",
-                "age_from": float(age_from),
-                "age_to": float(age_to),
-                "n_of": "blocks",
-                "method": "volume response",
-                "model_version": "1.0",
-            }
-            if m in REFUSED:
-                rows.append(
-                    Finding(
-                        **common,
-                        n=6,
-                        support="not enough",
-                        support_why="6 blocks, 12 needed",
-                        window="now" if band == 3 else "band",
-                        sentence=f"Not enough for {m.replace('_', ' ')}: 6 blocks, 12 needed.",
-                        needs="two blocks at 8 sets, then two at 14",
-                    ).as_row()
-                )
-                continue
-            low = 8 + 2 * band + i % 3
-            rows.append(
-                Finding(
-                    **common,
-                    n=12 + band,
-                    support="fair",
-                    support_why="interval of 8 sets",
-                    sentence=f"{m.replace('_', ' ')}: {low} to {low + 8} weekly sets.",
-                    estimate=low + 4.0,
-                    low=low + 1.5,
-                    high=low + 6.5,
-                    range_low=float(low),
-                    range_high=None if m == "glutes" else float(low + 8),
-                    edge_low=low - 2.0,
-                    edge_high=low + 11.0,
-                    window="now" if band == 3 else "band",
-                    coverage=0.9,
-                ).as_row()
-            )
-    return rows
 
 
 def short_refusals(lifter_id: str) -> list[dict[str, object]]:
@@ -359,7 +316,16 @@ def make_book(hostile: str = "", shown: int = len(MUSCLES)) -> PageBook:
     frames["tidy_event"].append(
         event_rows("arden").with_columns(note=pl.col("note") + pl.lit(hostile))
     )
-    findings = range_rows("arden", arden.training_began) + short_refusals("rowan")
+    answered = tuple(muscle for muscle, _ in MUSCLES if muscle not in REFUSED)
+    for made in (
+        reference_frames(),
+        volume_frames("arden", FIRST, answered),
+        easing_frames("arden", frames["tidy_event"][-1]),
+    ):
+        for name, frame in made.items():
+            frames[name].append(frame)
+    findings = range_rows("arden", tuple(m for m, _ in MUSCLES), REFUSED) + short_refusals("rowan")
+    findings += held_rows("arden", "chest", REFUSED[0]) + easing_rows("arden")
     frames["finding"].append(conform("finding", pl.DataFrame(findings, infer_schema_length=None)))
     names = tuple(f"{name}{hostile}.csv" for name in ("early", "middle", "late"))
     for files in (file_rows("arden", names, last), file_rows("rowan", ("notes.txt",), last)):

@@ -1,0 +1,149 @@
+"""Deloads and layoffs as counted in the record, and what the findings say of them."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import pairwise
+from typing import Any
+
+import polars as pl
+
+from dashboards.prepare.counts import lifter_weeks
+from pipeline.core.page_book import PageBook
+
+REFUSED = "not enough"
+Row = dict[str, Any]
+
+
+def find_answer(book: PageBook, lifter_id: str, question: str) -> Row | None:
+    """The finding about the whole lifter, answered or refused; None where it was never asked."""
+    rows = book.tables["finding"].filter(
+        (pl.col("lifter_id") == lifter_id)
+        & (pl.col("question") == question)
+        & (pl.col("subject") == f"lifter:{lifter_id}")
+    )
+    return rows.row(0, named=True) if rows.height else None
+
+
+def is_answered(row: Row | None) -> bool:
+    """Whether a finding gives an answer."""
+    return row is not None and row["support"] != REFUSED
+
+
+def tone_of(low: float | None, high: float | None) -> str:
+    """progress or loss where the interval excludes zero, else nothing: it may be either way."""
+    if low is None or high is None or low <= 0 <= high:
+        return ""
+    return "progress" if low > 0 else "loss"
+
+
+@dataclass(frozen=True)
+class Pace:
+    """A quantity counted over deloads: its values, mean and one standard deviation either side."""
+
+    values: tuple[float, ...]
+
+    @property
+    def mean(self) -> float | None:
+        return sum(self.values) / len(self.values) if self.values else None
+
+    @property
+    def ends(self) -> tuple[float, float] | None:
+        """Mean less and plus one standard deviation; None below two values."""
+        spread = pl.Series(self.values).std() if len(self.values) > 1 else None
+        if self.mean is None or spread is None:
+            return None
+        return self.mean - float(spread), self.mean + float(spread)  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True)
+class EasingCounts:
+    """Counts that need no inference.
+
+    deloads, layoffs : events in order of start: event_id, start, end, days, evidence, note.
+    every : weeks from the start of one deload to the start of the next, where neither a layoff
+    nor an unlogged week lies between. length : days of each deload.
+    """
+
+    deloads: pl.DataFrame
+    layoffs: pl.DataFrame
+    every: Pace
+    length: Pace
+
+
+def count_easing(book: PageBook, lifter_id: str) -> EasingCounts:
+    """Deloads and layoffs of one lifter, told and found by rule."""
+    deloads = _events(book, lifter_id, "deload")
+    layoffs = _events(book, lifter_id, "layoff")
+    weeks = lifter_weeks(book, lifter_id)
+    away = weeks.filter(pl.col("week_status").is_in(["layoff", "unlogged"]))["week_start"].to_list()
+    away += layoffs["start"].to_list()
+    starts = deloads["start"].to_list()
+    gaps = [
+        (after - before).days / 7
+        for before, after in pairwise(starts)
+        if not _lies_between(before, after, away)
+    ]
+    return EasingCounts(deloads, layoffs, Pace(tuple(gaps)), Pace(tuple(deloads["days"].to_list())))
+
+
+def _lies_between(before: date, after: date, days: list[date]) -> bool:
+    return any(before <= day < after for day in days)
+
+
+def _events(book: PageBook, lifter_id: str, kind: str) -> pl.DataFrame:
+    """Events of a kind with their length; one without an end lasts to the end of the record."""
+    weeks = lifter_weeks(book, lifter_id)["week_start"]
+    last = (weeks.max() + timedelta(days=6)) if len(weeks) else None  # type: ignore[operator]
+    end = pl.col("end").fill_null(pl.lit(last, dtype=pl.Date))
+    return (
+        book.tables["tidy_event"]
+        .filter((pl.col("lifter_id") == lifter_id) & (pl.col("kind") == kind))
+        .sort("start", "event_id")
+        .select(
+            "event_id",
+            "start",
+            "end",
+            "evidence",
+            "note",
+            days=((end - pl.col("start")).dt.total_days() + 1).cast(pl.Float64),
+        )
+    )
+
+
+def count_by_year(book: PageBook, lifter_id: str, counts: EasingCounts) -> pl.DataFrame:
+    """A row a calendar year, newest first: year, deloads, days (their mean length), weeks_off."""
+    weeks = lifter_weeks(book, lifter_id)
+    years = weeks.group_by(year=pl.col("week_start").dt.year()).agg(
+        weeks_off=(pl.col("week_status") == "layoff").sum()
+    )
+    year = pl.col("start").dt.year().alias("year")
+    deloads = counts.deloads.group_by(year).agg(deloads=pl.len(), days=pl.col("days").mean())
+    return (
+        years.join(deloads, on="year", how="left")
+        .with_columns(pl.col("deloads").fill_null(0))
+        .sort("year", descending=True)
+    )
+
+
+def count_evidence(counts: EasingCounts) -> dict[str, int]:
+    """Deloads told or accepted by the lifter, and found by rule."""
+    kinds = counts.deloads["evidence"]
+    return {"told": int((kinds != "rule").sum()), "rule": int((kinds == "rule").sum())}
+
+
+def layoffs_read(book: PageBook, lifter_id: str, counts: EasingCounts) -> pl.DataFrame:
+    """Layoffs with a reading, in order: start, weeks_off, loss_pct, low, high, weeks_to_regain,
+    evidence, note."""
+    told = counts.layoffs.select("event_id", "evidence", "note")
+    return (
+        book.tables["model_layoff"]
+        .filter(pl.col("lifter_id") == lifter_id)
+        .join(told, on="event_id", how="left")
+        .with_columns(pl.col("evidence").fill_null("rule"))
+        .sort("start")
+    )
+
+
+def deloads_read(book: PageBook, lifter_id: str) -> pl.DataFrame:
+    """Deloads with an effect of their own, in order of date."""
+    return book.tables["model_deload_event"].filter(pl.col("lifter_id") == lifter_id).sort("start")
