@@ -77,7 +77,9 @@ def events_of(career: Career) -> pl.DataFrame:
         for number, event in enumerate(career.events)
         if event.is_declared
     ]
-    return conform("tidy_event", pl.DataFrame(rows)) if rows else empty_frame("tidy_event")
+    if not rows:
+        return empty_frame("tidy_event")
+    return conform("tidy_event", pl.DataFrame(rows, infer_schema_length=None))
 
 
 def exercises_of(career: Career) -> pl.DataFrame:

@@ -192,13 +192,20 @@ def column(frame: pl.DataFrame, name: str) -> Floats:
 
 
 def strength_arrays(record: Record, sets: pl.DataFrame) -> dict[str, NDArray]:
-    """The arrays that ``fit_lift_level`` and ``fit_muscle_index`` share, in the order performed."""
+    """The arrays that ``fit_lift_level`` and ``fit_muscle_index`` share, in the order performed.
+
+    A reserve estimated from a fitted level is no reading: handed back to a strength model it would
+    confirm that level and narrow every interval. It goes in as not recorded.
+    """
     week = sets["week"].to_numpy()
+    read = sets.with_columns(
+        rir=pl.when(pl.col("rir_source") == "estimated").then(None).otherwise("rir")
+    )
     return {
         "week": week,
         "load_kg": column(sets, "load_moved_kg"),
         "reps": column(sets, "reps"),
-        "rir": column(sets, "rir"),
+        "rir": column(read, "rir"),
         "session": sets["session_id"].rank("dense").cast(pl.Int64).to_numpy(),
         "segment": record.segment_of_week[week],
     }
