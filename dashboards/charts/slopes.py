@@ -99,13 +99,14 @@ def lay_ground(
     base = frame_chart(column).encode(
         x=rows.x("x0"), x2=alt.X2("x1"), y=rows.y("y0"), y2=alt.Y2("y1")
     )
-    layers = [base.mark_rect(fill=WASH, stroke=None), *_ticks(rows, axis)]
+    tint = [base.mark_rect(fill=WASH, stroke=None)] if visible > 0 else []
+    layers = [*tint, *_ticks(rows, axis)]
     layers += [_upright(rows, zero, stroke=INK3, strokeWidth=1)]
     if published is not None:
         x = axis.px(published)
         layers += [_upright(rows, x, stroke=PRIOR, strokeWidth=1.2, strokeDash=[5, 4])]
         layers += [_lozenge(rows, x, y) for y in (rows.top - 6, rows.foot)]
-    return [*layers, *_words(rows, axis, text)]
+    return [*layers, *_words(rows, axis, text, visible > 0)]
 
 
 def _upright(rows: Rows, x: float, **mark: Any) -> alt.Chart:
@@ -142,17 +143,16 @@ def _ticks(rows: Rows, axis: SlopeAxis) -> list[alt.Chart]:
     return [lines, *lay_text(named, fill=INK2, fontSize=NOTE)]
 
 
-def _words(rows: Rows, axis: SlopeAxis, text: SlopeWords) -> list[alt.Chart]:
+def _words(rows: Rows, axis: SlopeAxis, text: SlopeWords, is_tinted: bool) -> list[alt.Chart]:
     """The axis' name at its right end, what is too small at zero; the published name at the foot.
 
     The words at zero keep out of the axis' name.
     """
     y = float(rows.top - 16)
     small = min(axis.px(0), axis.left + axis.width - 0.54 * NOTE * (len(text.axis) + 14))
-    layers = [
-        *lay_note(rows, axis.left + axis.width, y, text.axis, align="right"),
-        *lay_note(rows, small, y, text.small, align="center"),
-    ]
+    layers = lay_note(rows, axis.left + axis.width, y, text.axis, align="right")
+    if is_tinted:
+        layers += lay_note(rows, small, y, text.small, align="center")
     if text.published:
         layers += lay_note(rows, axis.left + axis.width, rows.foot + 30, text.published, "right")
     return layers
@@ -166,12 +166,16 @@ def lay_note(rows: Rows, x: float, y: float, text: str, align: str, **mark: Any)
     return lay_text(base, align=align, **mark)
 
 
-def lay_slopes(frame: pl.DataFrame, rows: Rows, axis: SlopeAxis) -> list[alt.Chart]:
+def _chart(frame: pl.DataFrame | alt.Chart) -> alt.Chart:
+    return frame_chart(frame) if isinstance(frame, pl.DataFrame) else frame
+
+
+def lay_slopes(frame: pl.DataFrame | alt.Chart, rows: Rows, axis: SlopeAxis) -> list[alt.Chart]:
     """Estimates on their intervals, the earlier estimate hollow, refusals dotted.
 
     ``frame``: est, low, high, then (null: none), k (verdict) and what ``rows.place`` needs.
     """
-    base = frame_chart(frame).transform_calculate(
+    base = _chart(frame).transform_calculate(
         y=rows.at(rows.mark),
         x0=axis.at("datum.low"),
         x1=axis.at("datum.high"),
@@ -200,7 +204,7 @@ def lay_slopes(frame: pl.DataFrame, rows: Rows, axis: SlopeAxis) -> list[alt.Cha
 
 
 def lay_words(
-    frame: pl.DataFrame,
+    frame: pl.DataFrame | alt.Chart,
     rows: Rows,
     field: str,
     x: float,
@@ -209,7 +213,7 @@ def lay_words(
     **mark: Any,
 ) -> list[alt.Chart]:
     """One column of words, a row each, ``drop`` px below the row's top; ``only`` is a condition."""
-    base = frame_chart(frame)
+    base = _chart(frame)
     if only:
         base = base.transform_filter(only)
     placed = base.transform_calculate(y=rows.at(drop), x=str(x)).encode(

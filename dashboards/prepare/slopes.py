@@ -112,11 +112,12 @@ def stands_apart(answered: pl.DataFrame) -> dict[str, Any] | None:
 
 
 def slope_axis(left: float, width: float, rows: pl.DataFrame) -> SlopeAxis:
-    """An axis that holds the estimates (``est``, ``then``) and nearly all intervals.
+    """An axis that holds the estimates (``est``, ``then`` if there) and nearly all intervals.
 
     It reaches from at most -2 to at least +4 % a year; very wide intervals are cut at its ends.
     """
-    values = [*pl.concat([rows["est"], rows["then"]]).drop_nulls(), 0.0]
+    columns = [name for name in ("est", "then") if name in rows.columns]
+    values = [0.0, *(value for name in columns for value in rows[name].drop_nulls())]
     low = floor(min(LEAST_LOW, *values, rows["low"].quantile(0.1) or 0.0))
     high = ceil(max(LEAST_HIGH, *values, rows["high"].quantile(0.9) or 0.0))
     return SlopeAxis(left, width, low, high, tuple(round_values(low, high, AXIS_TICKS)))
