@@ -25,7 +25,7 @@ def answered():
     """(career, cases of the muscles asked for) of each career."""
     return [
         (career, {muscle: make_case(career, muscle) for muscle in ASKED})
-        for career in careers(3, 60, first_seed=40)
+        for career in careers(6, 60, first_seed=100)
     ]
 
 
