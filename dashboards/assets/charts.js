@@ -1,7 +1,7 @@
 const read = (id) => JSON.parse(document.getElementById(id).textContent);
 const words = read("words");
 const body = document.body.dataset;
-const phone = matchMedia("(max-width:720px)");
+const phone = matchMedia("screen and (max-width:720px)");
 const charts = new Map();
 const state = { from_week: Number(body.from || 0), to_week: Number(body.to || 0) };
 /* A phone opens with one year: two years of single weeks would be half a px each. */

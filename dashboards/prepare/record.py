@@ -70,7 +70,7 @@ def _layout(
         families=int(strips.muscles["f"].max() or 0) + 1,  # type: ignore[arg-type]
         first=window[0],
         end=window[1],
-        row_sets=row_sets(strips.bins),
+        row_sets=row_sets(strips.weeks),
         note=note,
         name=name,
     )

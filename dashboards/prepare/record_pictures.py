@@ -68,7 +68,9 @@ def span_picture(book: PageBook, lifter: LifterInfo, strips: StripFrames, lanes:
     wide, narrow = span_layouts(strips)
     frames = span_frames(strips, lanes)
     opening = (max(0, strips.count - OPENING_SPAN_WEEKS), strips.count)
-    heads = (words.plain("record.span_range"), words.plain("record.span_total"))
+    has_range = strips.muscles["low"].is_not_null().any()
+    range_head = words.plain("record.span_range") if has_range else ""
+    heads = (range_head, words.plain("record.span_total"))
     short = ("", words.plain("record.span_total_short"))
     return Picture(
         name="span",
@@ -127,7 +129,7 @@ def begin_picture(
 ) -> Picture:
     """A young record, with the weeks from which questions can be answered."""
     marks = _begin_marks(missing, strips.count)
-    sets_high = row_sets(strips.bins)
+    sets_high = row_sets(strips.weeks)
     axis = 52 if not marks.height else max(52, int(marks["w"].max()) + 4)  # type: ignore[arg-type]
     rows = strips.muscles.height
     wide = BeginLayout(1200, 92, 1100, 26, rows, axis, strips.count, sets_high, 11)

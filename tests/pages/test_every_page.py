@@ -48,7 +48,8 @@ def test_hostile_text_shows_as_text(reader: Reader, file: str) -> None:
     opened = reader.open(file)
     page = opened.page
     assert page.locator("img, [onerror]").count() == 0
-    assert HOSTILE in page.locator("body").inner_text() or file.startswith("rowan")
+    # Data in scripts have "<" written otherwise, so this is text that a reader meets.
+    assert HOSTILE in (page.locator("body").text_content() or "") or file.startswith("rowan")
     assert "{{7*7}}".replace("7*7", "49") not in page.content()
     assert opened.said == []
 
