@@ -50,8 +50,8 @@ def inspect_file(file: Path, save: Path | None, told: list[str]) -> int:
 
 def make_readers(home: Home | None) -> Readers:
     """The readers of the tidy stage, with the names that the folder's owner decided on."""
-    own = home and home.own_exercises.exists() and read_own_exercises(home.own_exercises)
-    reference = load_reference(own if own is not False else None)
+    has_own = home is not None and home.own_exercises.exists()
+    reference = load_reference(read_own_exercises(home.own_exercises) if home and has_own else None)
     decisions = read_name_decisions(home.name_decisions) if home else {}
     names = NameIndex.from_reference(reference.aliases, reference.exercises, decisions)
     today = date.today()

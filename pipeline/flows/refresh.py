@@ -14,12 +14,12 @@ import polars as pl
 from prefect import flow, task
 from prefect.cache_policies import INPUTS, TASK_SOURCE
 from prefect.futures import PrefectFuture
-from prefect.task_runners import ThreadPoolTaskRunner
+from prefect.task_runners import TaskRunner, ThreadPoolTaskRunner
 from rich.console import Console
 
 from pipeline.core.home import Home
 from pipeline.core.source import SourceFile
-from pipeline.flows.cache import code_key, content_key, keep, prune
+from pipeline.flows.cache import code_key, content_key, keep, name_run, prune
 from pipeline.flows.inputs import Inputs, read_inputs
 from pipeline.flows.lock import lock_home
 from pipeline.flows.progress import Progress
@@ -46,7 +46,7 @@ from pipeline.store.publish import publish
 from pipeline.store.runs import append_run
 from pipeline.store.warehouse import read_table, read_tables
 
-THREADS = 2
+RUNNER: TaskRunner[Any] = ThreadPoolTaskRunner(max_workers=2)
 STEPS = 6
 READING_CODE = ("pipeline.core", "pipeline.reference", "pipeline.sources", "pipeline.tidy")
 CHECKING_CODE = (*READING_CODE, "pipeline.checks")
@@ -73,7 +73,7 @@ class Run:
         folder = self.store / step / key
         self.used.add(folder)
         named = make_result.with_options(
-            name=step, task_run_name=f"{step} {subject}", refresh_cache=not folder.exists()
+            name=step, task_run_name=name_run(step, subject), refresh_cache=not folder.exists()
         )
         return named.submit(step, key, str(self.store), make)
 
@@ -102,7 +102,7 @@ def make_result(step: str, key: str, store: str, make: Make) -> str:
     return str(keep(Path(store) / step / key, make))
 
 
-@flow(name="refresh", task_runner=ThreadPoolTaskRunner(max_workers=THREADS), persist_result=False)
+@flow(name="refresh", task_runner=RUNNER, persist_result=False)
 def refresh(home: str, began: str | None = None) -> dict[str, Any]:
     """Read everything in the inbox, answer every question, publish the pages.
 
@@ -115,7 +115,7 @@ def refresh(home: str, began: str | None = None) -> dict[str, Any]:
     return _refresh(Home(Path(home)), began)
 
 
-@flow(name="nightly", task_runner=ThreadPoolTaskRunner(max_workers=THREADS), persist_result=False)
+@flow(name="nightly", task_runner=RUNNER, persist_result=False)
 def nightly(home: str, began: str | None = None) -> dict[str, Any]:
     """The same as a timer starts it; last night's pages stand when it fails."""
     return _refresh(Home(Path(home)), began)

@@ -90,7 +90,7 @@ def _sum_groups(group: NDArray, x: Array, y: Array) -> _Sums:
     n_groups = int(number.max(initial=-1)) + 1
 
     def total(values: Array) -> Array:
-        return np.bincount(number, weights=values, minlength=n_groups)
+        return np.bincount(number, weights=values, minlength=n_groups).astype(float)
 
     ones, sx = total(np.ones_like(x)), total(x)
     xx = np.stack([np.stack([ones, sx], -1), np.stack([sx, total(x * x)], -1)], axis=1)
