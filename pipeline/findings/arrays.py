@@ -117,25 +117,51 @@ class Record:
         return counts > 0
 
     def weeks_within(self, *kinds: str) -> Bools:
-        """(n_weeks,) weeks that events of these kinds touch; an open event runs to the end."""
+        """(n_weeks,) weeks that events of these kinds touch; an open one lasts as ``last_day_of``
+        says."""
         return self._weeks_of(self.events.filter(pl.col("kind").is_in(kinds)))
 
     def loose_weeks(self, exercise_ids: Iterable[str]) -> Bools:
         """(n_weeks,) weeks in which these lifts may change fast: layoffs, and injuries that put
         one of them out of the programme."""
-        lifts = set(exercise_ids)
-        injuries = self.events.filter(pl.col("kind") == "injury")
-        hit = [not lifts.isdisjoint((out or "").split()) for out in injuries["lifts_out"].to_list()]
-        return self.weeks_within("layoff") | self._weeks_of(
-            injuries.filter(pl.Series(hit, dtype=pl.Boolean))
-        )
+        injuries = self._injuries(exercise_ids, is_unnamed_meant=False)
+        return self.weeks_within("layoff") | self._weeks_of(injuries)
 
     def _weeks_of(self, events: pl.DataFrame) -> Bools:
         mask = np.zeros(self.n_weeks, dtype=bool)
-        for start, end in events.select("start", "end").rows():
-            first = max(self.week_of(start), 0)
-            mask[first : self.week_of(end or self.last_day) + 1] = True
+        for kind, start, end in events.select("kind", "start", "end").rows():
+            last = self.week_of(self.last_day_of(kind, start, end))
+            mask[max(self.week_of(start), 0) : max(last + 1, 0)] = True
         return mask
+
+    def last_day_of(self, kind: str, start: date, end: date | None) -> date:
+        """Last day of an event. Told without one, a deload lasts a week and a layoff until the next
+        training day, as the calendar of weeks has it; anything else still goes on."""
+        if end is not None:
+            return end
+        if kind == "deload":
+            return start + timedelta(days=6)
+        later = self._training_days.filter(self._training_days > start)
+        if kind == "layoff" and not later.is_empty():
+            return later[0] - timedelta(days=1)
+        return max(self.last_day, start)
+
+    @cached_property
+    def _training_days(self) -> pl.Series:
+        return self._usable["session_date"].unique().sort()
+
+    def injured_weeks(self, exercise_ids: Iterable[str]) -> Bools:
+        """(n_weeks,) weeks of injuries that put one of these lifts out, or that name no lift."""
+        return self._weeks_of(self._injuries(exercise_ids, is_unnamed_meant=True))
+
+    def _injuries(self, exercise_ids: Iterable[str], is_unnamed_meant: bool) -> pl.DataFrame:
+        lifts = set(exercise_ids)
+        injuries = self.events.filter(pl.col("kind") == "injury")
+        hit = [
+            not lifts.isdisjoint(out.split()) if out else is_unnamed_meant
+            for out in injuries["lifts_out"].to_list()
+        ]
+        return injuries.filter(pl.Series(hit, dtype=pl.Boolean))
 
     @cached_property
     def unlogged(self) -> Bools:

@@ -65,24 +65,29 @@ def answer_volume(
     findings: list[Finding] = []
     names = dict(muscles.select("muscle_id", "name").rows())
     shared = {
-        "left_out": weeks_left_out(record),
         "body_weight_kg": body_weight_kg,
         "energy": energy_of_week(record),
     }
     for muscle_id, index in fitted.items():
         question = _Muscle(record, muscle_id, names[muscle_id], index, thresholds)
-        response = question.fit(prior_of(priors, muscle_id), shared)
+        left_out = weeks_left_out(record, muscle_id)
+        response = question.fit(prior_of(priors, muscle_id), {**shared, "left_out": left_out})
         findings += question.answer_supported(response)
-        findings.append(question.answer_hold(shared["left_out"]))
+        findings.append(question.answer_hold(left_out))
         if isinstance(response, VolumeResponse):
             blocks.append(question.block_frame(response))
             curves.append(question.curve_frame(response))
     return VolumeAnswers(pl.concat(blocks), pl.concat(curves), tuple(findings))
 
 
-def weeks_left_out(record: Record) -> Bools:
-    """Weeks whose level is not read: deloads, layoffs and injuries with the windows after them."""
-    away = record.weeks_within("layoff", "injury") | record.unlogged
+def weeks_left_out(record: Record, muscle_id: str) -> Bools:
+    """Weeks whose level is not read: deloads, layoffs and injuries with the windows after them.
+
+    An injury that put out other muscles' lifts only does not count: an old complaint without an
+    end would leave nothing of the record to read.
+    """
+    lifts = [one for one, (direct, _) in record.muscles_of.items() if muscle_id in direct]
+    away = record.weeks_within("layoff") | record.injured_weeks(lifts) | record.unlogged
     return record.weeks_within("deload") | mask_after(away)
 
 

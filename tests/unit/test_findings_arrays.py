@@ -1,8 +1,21 @@
-"""What of a record may speak of strength."""
+"""What of a record may speak of strength, and which weeks its events touch."""
+
+from dataclasses import replace
+from datetime import date, timedelta
 
 import numpy as np
+import polars as pl
+import pytest
 
-from pipeline.findings.arrays import strength_arrays
+from pipeline.core.dictionary import conform
+from pipeline.findings.arrays import Record, strength_arrays
+from pipeline.findings.volume import weeks_left_out
+
+
+def with_event(record: Record, **fields: object) -> Record:
+    """The record with one told event only."""
+    told = {"event_id": "e", "lifter_id": "larch", "evidence": "told", "end": None}
+    return replace(record, events=conform("tidy_event", pl.DataFrame([{**told, **fields}])))
 
 
 def test_an_estimated_reserve_is_never_handed_to_a_strength_model(decade):
@@ -20,3 +33,38 @@ def test_the_index_is_the_same_before_and_after_reserve_is_estimated(decade):
     after = strength_arrays(decade.record, decade.record.strength_sets)
     for name, values in before.items():
         assert np.array_equal(values, after[name], equal_nan=values.dtype.kind == "f"), name
+
+
+def test_a_deload_without_an_end_lasts_a_week(decade):
+    monday = decade.told.monday(100)
+    record = with_event(decade.told, kind="deload", start=monday)
+    assert np.flatnonzero(record.weeks_within("deload")).tolist() == [100]
+
+
+def test_a_layoff_without_an_end_lasts_to_the_next_training_day(decade):
+    days = decade.told.working["session_date"].unique().sort().to_list()
+    gap = max(range(len(days) - 1), key=lambda at: days[at + 1] - days[at])
+    record = with_event(decade.told, kind="layoff", start=days[gap] + timedelta(days=1))
+    last = days[gap + 1] - timedelta(days=1)
+    assert record.last_day_of("layoff", days[gap] + timedelta(days=1), None) == last
+    assert np.flatnonzero(record.weeks_within("layoff"))[-1] == record.week_of(last)
+
+
+def test_an_injury_without_an_end_goes_on(decade):
+    record = with_event(decade.told, kind="injury", start=decade.told.monday(400))
+    assert record.weeks_within("injury")[400:].all()
+    assert not record.weeks_within("injury")[:400].any()
+
+
+@pytest.mark.parametrize(("lifts_out", "n_muscles_hit"), [("one", "some"), (None, "all")])
+def test_an_old_complaint_takes_only_the_muscles_of_its_lifts(decade, lifts_out, n_muscles_hit):
+    muscles = [one for one in decade.career.muscles if one in decade.record.weekly_sets]
+    lift = decade.career.exercises[0]
+    record = with_event(
+        decade.told,
+        kind="injury",
+        start=date(1990, 1, 1),
+        lifts_out=lift.exercise_id if lifts_out else None,
+    )
+    hit = {one for one in muscles if weeks_left_out(record, one).all()}
+    assert hit == (set(lift.direct) if n_muscles_hit == "some" else set(muscles))
