@@ -22,6 +22,9 @@ from pipeline.models.weeks import WEEKS_PER_YEAR
 Array = NDArray[np.float64]
 
 MIN_WEEKS = 8  # trained weeks in a window; common practice, no published source
+# A lift's first weeks rise by practice, which a smooth level cannot follow: no slope begins there.
+# About four exposures (METHODS b).
+PRACTICE_WEEKS = 4
 MIN_SPAN = 26  # weeks between the first and the last level used; common practice
 GRID_WEEKS = 4  # plateaus begin and end on every fourth week
 
@@ -94,11 +97,12 @@ def training_years(age_at_first_week: float, n_weeks: int) -> list[AgeWindow]:
 def fit_slope(
     fitted: FittedLevel, week_from: int, week_to: int, coverage: float = 0.95
 ) -> Slope | Refusal:
-    """Slope between two weeks, cut to the first and last trained week of the record."""
+    """Slope between two weeks, cut to the fifth and the last trained week of the record."""
     from scipy.special import ndtri
 
     seen = np.flatnonzero(fitted.is_trained)
-    start, end = max(week_from, int(seen[0])), min(week_to, int(seen[-1]))
+    first = int(seen[PRACTICE_WEEKS if seen.size >= PRACTICE_WEEKS + MIN_WEEKS else 0])
+    start, end = max(week_from, first), min(week_to, int(seen[-1]))
     inside = int(np.count_nonzero((seen >= start) & (seen <= end)))
     if inside < MIN_WEEKS:
         return Refusal(inside, MIN_WEEKS, "trained weeks in this span", "take a longer span")

@@ -136,3 +136,13 @@ def test_verdicts(low: float, high: float, expected: str) -> None:
 
 def test_half_a_year_is_never_a_plateau() -> None:
     assert Slope(0, 30, 0.0, -0.5, 0.5, 0.2, 30).verdict(2.0) == "unclear"
+
+
+def test_a_slope_does_not_begin_in_the_weeks_of_practice() -> None:
+    """A lift enters 8 % below its level and is practised after four exposures (METHODS b)."""
+    level = line(2.0, 208)
+    level[:4] -= [0.08, 0.06, 0.03, 0.01]
+    slope = fit_first_years(curve(level))
+    assert isinstance(slope, Slope)
+    assert slope.week_from == 4
+    assert slope.pct_per_year == pytest.approx(2.0)
