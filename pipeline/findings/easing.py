@@ -14,7 +14,14 @@ from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.say import say_change, say_interval, say_number
 from pipeline.findings.support import support_deloads, support_layoffs
 from pipeline.models.deload import DeloadResponse, fit_deload_response, fit_fake_deloads
-from pipeline.models.layoff import Layoff, LayoffResponse, LossByLength, fit_layoffs
+from pipeline.models.layoff import (
+    Layoff,
+    LayoffOutcome,
+    LayoffResponse,
+    LossByLength,
+    find_layoffs,
+    fit_layoffs,
+)
 from pipeline.models.rep_curve import log_factor
 from pipeline.models.weekly_strength import fit_weekly_strength
 from pipeline.models.weeks import mask_after
@@ -82,34 +89,40 @@ def _lift_numbers(record: Record, sets: pl.DataFrame) -> np.ndarray:
 
 
 def _deload_weeks(record: Record) -> dict[int, dict]:
-    """Deload events by their (first) week inside the record."""
+    """Deload events by their main week inside the record."""
     events = record.events.filter(pl.col("kind") == "deload").sort("start")
     by_week = {_main_week(record, event): event for event in events.iter_rows(named=True)}
     return {week: event for week, event in by_week.items() if 0 <= week < record.n_weeks}
 
 
 def _main_week(record: Record, event: dict) -> int:
-    """The week that holds most of the event, by its fourth day."""
-    return record.week_of(event["start"] + timedelta(days=3))
+    """The week after which strength is read: the one that holds most of the event's last days."""
+    last = record.last_day_of("deload", event["start"], event["end"])
+    half = (last - event["start"]) // 2
+    return record.week_of(last - min(half, timedelta(days=3)))
 
 
 def _layoff_weeks(record: Record) -> dict[int, tuple[Layoff, dict]]:
-    """Layoffs as runs of whole weeks without sets, by their first week."""
+    """Layoffs whose length is known, by their first week: two or more whole weeks off between
+    trained ones. A single week off costs nothing that could be read."""
+    events = record.events.filter(pl.col("kind") == "layoff").sort("start").rows(named=True)
     found = {}
-    for event in (
-        record.events.filter(pl.col("kind") == "layoff").sort("start").iter_rows(named=True)
-    ):
-        first = max(record.week_of(event["start"]), 0)
-        last = min(record.week_of(event["end"] or record.last_day), record.n_weeks - 1)
-        off = [week for week in range(first, last + 1) if not record.trained[week]]
-        if off:
-            found[off[0]] = (Layoff(off[0], off[-1]), event)
+    for layoff in find_layoffs(record.trained, record.unlogged):
+        first = record.monday(layoff.start_week)
+        last = record.monday(layoff.end_week) + timedelta(days=6)
+        for event in events:
+            end = record.last_day_of("layoff", event["start"], event["end"])
+            if event["start"] <= last and end >= first:
+                found[layoff.start_week] = (layoff, event)
+                break
     return found
 
 
 def _answer_deloads(record: Record, weekly: _Weekly) -> tuple[pl.DataFrame, pl.DataFrame, Finding]:
     weeks = np.array(sorted(weekly.deloads), dtype=np.int64)
+    # All weeks of a deload are light by intention, also those that its main week is not.
     left_out = mask_after(record.weeks_within("layoff") | record.unlogged)
+    left_out |= record.weeks_within("deload")
     arguments = (weekly.strength, weekly.weights, weeks, left_out)
     response = fit_deload_response(*arguments)
     common = {
@@ -206,7 +219,7 @@ def _event_frame(record: Record, weekly: _Weekly, response: DeloadResponse) -> p
 
 def _answer_layoffs(record: Record, weekly: _Weekly) -> tuple[pl.DataFrame, list[Finding]]:
     blanked = weekly.strength.copy()
-    blanked[list(weekly.deloads)] = np.nan
+    blanked[record.weeks_within("deload")] = np.nan
     layoffs = tuple(layoff for layoff, _ in weekly.layoffs.values())
     response = fit_layoffs(blanked, weekly.weights, layoffs)
     common = {
@@ -259,20 +272,32 @@ def _find_regain(response: LayoffResponse, common: dict) -> Finding:
         refusal = Refusal(len(seen), least, "layoffs with a loss beyond the noise", remedy)
         return find_refused(refusal, **question)
     weeks = np.array([one.weeks_to_regain for one in seen])
-    low, middle, high = np.percentile(weeks, [0, 50, 100])
+    low, middle, high = float(weeks.min()), float(np.median(weeks)), float(weeks.max())
+    if not np.isfinite(middle):
+        of_what = f"of {weeks.size} layoffs whose return was seen to its end"
+        remedy = "a middle needs more than half of them; train on after a layoff"
+        back = int(np.isfinite(weeks).sum())
+        return find_refused(Refusal(back, weeks.size // 2 + 1, of_what, remedy), **question)
+    most = f"most {high:.0f}" if np.isfinite(high) else "one or more not within the weeks read"
     return find_answered(
-        support_layoffs(len(seen)),
+        support_layoffs(weeks.size),
         **question,
-        estimate=float(middle),
-        low=float(low),
-        high=float(high),
-        n=len(seen),
+        estimate=middle,
+        low=low,
+        high=high if np.isfinite(high) else None,
+        # Sign test: so often do least and most of n layoffs hold the middle of all such layoffs.
+        coverage=1.0 - 2.0 ** (1 - weeks.size),
+        n=weeks.size,
         n_of="layoffs with a loss beyond the noise",
         sentence=(
             f"Nine tenths of a loss were back after {middle:.0f} weeks "
-            f"(least {low:.0f}, most {high:.0f}), from {len(seen)} layoffs."
+            f"(least {low:.0f}, {most}), from {weeks.size} layoffs."
         ),
     )
+
+
+def _is_regained(one: LayoffOutcome) -> bool:
+    return one.weeks_to_regain is not None and np.isfinite(one.weeks_to_regain)
 
 
 def _layoff_frame(record: Record, weekly: _Weekly, response: LayoffResponse) -> pl.DataFrame:
@@ -284,7 +309,7 @@ def _layoff_frame(record: Record, weekly: _Weekly, response: LayoffResponse) -> 
             "loss_pct": one.loss_pct,
             "low": one.low_pct,
             "high": one.high_pct,
-            "weeks_to_regain": one.weeks_to_regain,
+            "weeks_to_regain": one.weeks_to_regain if _is_regained(one) else None,
         }
         for one in response.outcomes
     ]

@@ -57,8 +57,9 @@ class LayoffOutcome:
     loss_pct, low_pct, high_pct : change on return against before, %, negative when weaker; 95 %.
     se_pct : its standard error.
     weeks_to_regain : weeks until 90 % of the loss was back, with what the noise cannot exclude
-        (``regain_low``, ``regain_high``; high is inf when the end was not seen). None when no
-        loss beyond the noise was seen: then there is nothing to come back from.
+        (``regain_low``, ``regain_high``). inf where that lies beyond the weeks read: not seen is
+        not extrapolated. None when no loss beyond the noise was seen: then there is nothing to
+        come back from.
     """
 
     layoff: Layoff
@@ -216,7 +217,7 @@ def _mean(strength: Floats, weights: Floats, weeks: Ints, noise: float) -> tuple
 def _regain(
     weeks_back: Floats, below: Floats, variance: Floats, level_variance: float
 ) -> tuple[float, float, float]:
-    """Weeks until ``REGAINED`` of the loss is back: (best, low, high); high inf if unseen.
+    """Weeks until ``REGAINED`` of the loss is back: (best, low, high); inf where unseen.
 
     For each tau the best loss, by least squares with the before-level's error shared by all
     weeks; those tau within 2.71 / 2 of the best log likelihood make the 90 % set.
@@ -231,10 +232,9 @@ def _regain(
         cost[number] = residual @ inverse @ residual
     weeks = -np.log(1.0 - REGAINED) * TAUS
     credible = np.flatnonzero(cost <= cost.min() + 2.71)
-    high = weeks[credible[-1]]
-    is_seen = credible[-1] < TAUS.size - 1 and high <= weeks_back[-1]
-    best = float(weeks[np.argmin(cost)])
-    return best, float(weeks[credible[0]]), float(high) if is_seen else float("inf")
+    ends = weeks[np.argmin(cost)], weeks[credible[0]], weeks[credible[-1]]
+    best, low, high = (float(one) if one <= weeks_back[-1] else float("inf") for one in ends)
+    return best, low, high
 
 
 def _loss_by_length(outcomes: list[LayoffOutcome]) -> LossByLength | Refusal:
