@@ -50,8 +50,9 @@ class Finding:
         """Hash of lifter, question, subject, age band, event and the name of the window.
 
         Dates stay out of it: they move from night to night while the question stays the same.
+        So does the end of a band: that of the present one is the lifter's age today.
         """
-        band = "" if self.age_from is None else f"{self.age_from:g}-{self.age_to:g}"
+        band = "" if self.age_from is None else f"{self.age_from:g}"
         parts = (
             self.lifter_id or "group",
             self.question,

@@ -12,7 +12,7 @@ from pipeline.core.finding import Finding
 from pipeline.findings.arrays import Record, column
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.say import say_change, say_interval, say_number
-from pipeline.findings.support import COUNTED, Support
+from pipeline.findings.support import COUNTED, support_measure
 from pipeline.models.trend import fit_trend
 
 COVERAGE = 0.95
@@ -48,11 +48,8 @@ def _measure_slope(record: Record, signal: str, site: str, rows: pl.DataFrame) -
     }
     if isinstance(trend, Refusal):
         return find_refused(trend, **common)
-    is_clear = trend.low > 0 or trend.high < 0
-    word = Support("fair" if is_clear else "thin", f"{trend.n} tapings, interval "
-                   + ("without zero" if is_clear else "with zero"))  # fmt: skip
     return find_answered(
-        word,
+        support_measure(trend.n, trend.low > 0 or trend.high < 0),
         **common,
         estimate=trend.slope,
         low=trend.low,
@@ -70,6 +67,8 @@ def _measure_slope(record: Record, signal: str, site: str, rows: pl.DataFrame) -
 def answer_balance(record: Record, week_lifter: pl.DataFrame) -> Finding:
     """Pulling sets for each pushing set over the last twelve weeks: a count, no norm."""
     weeks = week_lifter.sort("week_start").tail(BALANCE_WEEKS)
+    weeks = weeks.drop_nulls(["pushing_sets", "pulling_sets"])  # unlogged weeks tell nothing
+    asked = min(week_lifter.height, BALANCE_WEEKS)
     push, pull = float(weeks["pushing_sets"].sum()), float(weeks["pulling_sets"].sum())
     common = {
         "lifter_id": record.lifter.lifter_id,
@@ -84,6 +83,7 @@ def answer_balance(record: Record, week_lifter: pl.DataFrame) -> Finding:
             min(push, pull), 1, "sets of the rarer direction in twelve weeks", "train both"
         )
         return find_refused(refusal, **common)
+    gap = "" if weeks.height == asked else f" ({weeks.height} of them logged)"
     return find_answered(
         COUNTED,
         **common,
@@ -93,8 +93,8 @@ def answer_balance(record: Record, week_lifter: pl.DataFrame) -> Finding:
         from_date=weeks["week_start"].min(),
         to_date=weeks["week_start"].max() + timedelta(days=6),
         sentence=(
-            f"{pull:.0f} pulling sets and {push:.0f} pushing sets in the last {weeks.height} "
-            f"weeks: {say_number(pull / push, 2)} to one. At least as much pulling as pushing is "
-            "common practice; no published norm exists."
+            f"{pull:.0f} pulling sets and {push:.0f} pushing sets in the last "
+            f"{asked} weeks{gap}: {say_number(pull / push, 2)} to one. At least as much pulling "
+            "as pushing is common practice; no published norm exists."
         ),
     )

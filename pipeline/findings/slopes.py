@@ -100,8 +100,9 @@ class SlopeAnswers:
     def _find_plateau(self, plateau: Slope, limit: float) -> Finding:
         start = self._record.monday(plateau.week_from)
         numbers = self._numbers(plateau)
+        verb = _say_plateau(plateau, limit)
         sentence = (
-            f"{self._name} stood still from {say_date(start)} to {say_date(numbers['to_date'])}: "
+            f"{self._name} {verb} from {say_date(start)} to {say_date(numbers['to_date'])}: "
             f"{say_change(plateau.pct_per_year)} % a year "
             f"{say_interval(plateau.low, plateau.high)}, all within ±{limit:g} %."
         )
@@ -132,7 +133,7 @@ class SlopeAnswers:
 
     def _say(self, slope: Slope) -> str:
         limit = self._thresholds["plateau_pct_per_year"]
-        verdict = {"rising": "rose", "falling": "fell", "plateau": "stood still"}
+        verdict = {"rising": "rose", "falling": "fell", "plateau": _say_plateau(slope, limit)}
         verb = verdict.get(slope.verdict(limit), "may have changed either way")
         start = self._record.monday(slope.week_from)
         end = self._record.monday(slope.week_to) + timedelta(days=6)
@@ -141,3 +142,11 @@ class SlopeAnswers:
             f"{say_interval(slope.low, slope.high)} from {say_date(start)} to {say_date(end)}, "
             f"{slope.n_weeks_trained} trained weeks."
         )
+
+
+def _say_plateau(slope: Slope, limit: float) -> str:
+    """A plateau whose interval leaves zero out did move, if by little: at this training age about
+    1 % a year is what most people gain."""
+    if slope.low > 0.0:
+        return f"rose by less than {limit:g} % a year"
+    return f"fell by less than {limit:g} % a year" if slope.high < 0.0 else "stood still"

@@ -15,6 +15,7 @@ FAIR_DELOADS = 8
 PLACEBO_SHARE = 0.05
 FAIR_LAYOFFS = 5
 FAIR_LIFTERS = 10
+FAIR_TAPINGS = 12
 
 
 class Support(NamedTuple):
@@ -71,6 +72,15 @@ def support_layoffs(n: int) -> Support:
     """Loss against weeks off: fair from five layoffs on."""
     word = "fair" if n >= FAIR_LAYOFFS else "thin"
     return Support(word, f"{n} layoffs, {FAIR_LAYOFFS} for fair")
+
+
+def support_measure(tapings: int, excludes_zero: bool) -> Support:
+    """A girth: fair from twelve tapings on with zero outside. With four no 95 % interval can leave
+    zero out (two-sided p is 0.08 at best), and short series are under-powered up to twelve."""
+    if tapings < FAIR_TAPINGS:
+        return Support("thin", f"{tapings} tapings, {FAIR_TAPINGS} for fair")
+    word, where = ("fair", "without") if excludes_zero else ("thin", "with")
+    return Support(word, f"{tapings} tapings, interval {where} zero")
 
 
 def support_group(lifters: int) -> Support:

@@ -17,11 +17,15 @@ from pipeline.findings import (
     finding_frame,
     no_changes,
 )
+from pipeline.findings.body import answer_balance, answer_measures
 from pipeline.findings.events import find_swaps
 from pipeline.findings.say import say_change, say_interval, say_number, say_range
+from pipeline.findings.slopes import _say_plateau
 from pipeline.findings.volume import age_bands
-from tests.simulated_record import muscles_of
+from pipeline.models.slopes import Slope
+from tests.simulated_record import muscles_of, weeks_of
 
+SIDES = ("pushing", "pulling")
 MINUS = "\u2212"
 
 
@@ -35,6 +39,9 @@ def test_ids_are_unique_and_do_not_depend_on_the_numbers(findings):
     asked = Finding("a", "lift_slope", "lift:x", "%/year", 1, "weeks", "thin", "", "m", "1", "s")
     assert asked.finding_id == replace(asked, estimate=3.0, n=9, sentence="other").finding_id
     assert asked.finding_id != replace(asked, window="last").finding_id
+    band = replace(asked, age_from=6.0, age_to=8.1)
+    assert band.finding_id == replace(band, age_to=8.2).finding_id
+    assert band.finding_id != replace(band, age_from=3.0).finding_id
 
 
 def test_words_and_units_are_those_of_the_dictionary(findings):
@@ -78,7 +85,41 @@ def test_slope_sentences_say_their_numbers(findings, question):
         if " fell" in row["sentence"]:
             assert row["high"] < 0
         if " stood still" in row["sentence"]:
-            assert -2 <= row["low"] <= row["high"] <= 2
+            assert -2 <= row["low"] <= 0 <= row["high"] <= 2
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "verb"),
+    [
+        (-0.5, 1.5, "stood still"),
+        (0.2, 1.8, "rose by less than 2 % a year"),
+        (-1.8, -0.2, "fell by less than 2 % a year"),
+    ],
+)
+def test_a_plateau_that_moved_is_not_said_to_stand_still(low, high, verb):
+    middle = (low + high) / 2
+    assert _say_plateau(Slope(0, 104, middle, low, high, 0.4, 90), 2.0) == verb
+
+
+def test_a_girth_is_fair_from_twelve_tapings_on(two_years):
+    def measured(n: int) -> Finding:
+        days = [date(2020, 1, 1) + timedelta(days=30 * at) for at in range(n)]
+        rows = {"date": days, "value": 30.0 + 0.1 * np.arange(n)}
+        signals = pl.DataFrame(rows).with_columns(signal=pl.lit("girth_arm_cm"))
+        return next(answer_measures(two_years.record, signals, 3.0))
+
+    assert [measured(n).support for n in (4, 11, 12, 20)] == ["thin", "thin", "fair", "fair"]
+    assert measured(4).low > 0
+
+
+def test_the_balance_counts_logged_weeks_only(two_years):
+    weeks = weeks_of(two_years.record)
+    gone = pl.int_range(pl.len()) >= pl.len() - 5
+    null = pl.when(gone).then(None).otherwise
+    weeks = weeks.with_columns(null(pl.col(f"{one}_sets")).alias(f"{one}_sets") for one in SIDES)
+    found = answer_balance(two_years.record, weeks)
+    assert "in the last 12 weeks (7 of them logged)" in found.sentence
+    assert found.n == 7 * 45
 
 
 def test_level_sentences_say_their_numbers(findings):
