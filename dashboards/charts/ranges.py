@@ -27,7 +27,7 @@ def lay_ranges(rows: alt.Chart, plot: Plot, thick: float, end: float) -> list[al
         solid=f"min(datum.ehi, datum.seen, {end})",
         last=f"min(datum.ehi, {end})",
     )
-    line = {"strokeWidth": 1, "stroke": INK2}
+    line: dict[str, Any] = {"strokeWidth": 1, "stroke": INK2}
     whisker = base.mark_rule(**line).encode(
         x=plot.x("elo"), x2=alt.X2("solid"), y=row_at("row", plot)
     )

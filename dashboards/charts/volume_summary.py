@@ -1,6 +1,7 @@
 """All muscles in one picture: the range now, the last 26 weeks, the published range."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import altair as alt
 import polars as pl
@@ -132,7 +133,11 @@ def _recent(base: alt.Chart, plot: Plot) -> list[alt.Chart]:
 def _names(base: alt.Chart, plot: Plot) -> list[alt.Chart]:
     is_row_name = plot.left > 20
     at = alt.XValue(-8 if is_row_name else 0)
-    mark = {"align": "right" if is_row_name else "left", "baseline": "middle", "fontSize": 12}
+    mark: dict[str, Any] = {
+        "align": "right" if is_row_name else "left",
+        "baseline": "middle",
+        "fontSize": 12,
+    }
     made: list[alt.Chart] = []
     for keep, fill, weight in (
         ("datum.refused == 0 && !chosen", INK, 400),
@@ -150,7 +155,11 @@ def _column(
 ) -> list[alt.Chart]:
     """One column of words under its head, bold where the row says so."""
     field, x, align, head = column
-    mark = {"align": align, "baseline": "middle", "fontSize": 12 if plot.left > 20 else 11}
+    mark: dict[str, Any] = {
+        "align": align,
+        "baseline": "middle",
+        "fontSize": 12 if plot.left > 20 else 11,
+    }
     is_bold = "true" if field == "range" else "datum.bold == 1" if field == "reads" else "false"
     plain = {"fill": INK if field == "recent" else INK2}
     made: list[alt.Chart] = []
@@ -168,5 +177,9 @@ def _reason(base: alt.Chart, plot: Plot, place: tuple[str, float, str]) -> list[
     field, x, align = place
     rows = base.transform_filter("datum.refused == 1")
     named = rows.encode(x=alt.XValue(x), y=row_at("base", plot), text=alt.Text(f"{field}:N"))
-    mark = {"align": align, "baseline": "middle", "fontSize": 12 if plot.left > 20 else 11}
+    mark: dict[str, Any] = {
+        "align": align,
+        "baseline": "middle",
+        "fontSize": 12 if plot.left > 20 else 11,
+    }
     return lay_text(named, fill=INK3, fontStyle="italic", **mark)

@@ -145,5 +145,14 @@ def layoffs_read(book: PageBook, lifter_id: str, counts: EasingCounts) -> pl.Dat
 
 
 def deloads_read(book: PageBook, lifter_id: str) -> pl.DataFrame:
-    """Deloads with an effect of their own, in order of date."""
-    return book.tables["model_deload_event"].filter(pl.col("lifter_id") == lifter_id).sort("start")
+    """Deloads with an effect of their own, in order of date, and how each reads.
+
+    ``reads`` is progress, loss or "". One deload alone gets no verdict: none is called clear where
+    all of them together are not.
+    """
+    read = book.tables["model_deload_event"].filter(pl.col("lifter_id") == lifter_id).sort("start")
+    finding = find_answer(book, lifter_id, "deload_effect")
+    is_clear = finding is not None and tone_of(finding["low"], finding["high"]) != ""
+    ends = read.select("low", "high").iter_rows()
+    tones = [tone_of(low, high) if is_clear else "" for low, high in ends]
+    return read.with_columns(reads=pl.Series(tones, dtype=pl.String))

@@ -163,20 +163,19 @@ _AT = {"w": pl.Float64, **{name: kind for name, kind in _POINT.items() if name !
 
 
 def _deload_point(row: Row, first: date) -> Row:
-    tone = tone_of(row["low"], row["high"])
     hover = words.plain(
         "easing.hover_deload",
         date=say_date(row["start"]),
         change=signed(row["effect_pct"]),
         interval=interval(row["low"], row["high"]),
-        reads=words.plain(f"easing.reads_{tone or 'open'}"),
+        reads=words.plain(f"easing.reads_{row['reads'] or 'open'}"),
     )
     return {
         "w": round((row["start"] - first).days / 7 + 0.5, 2),
         "y": round(row["effect_pct"], 2),
         "lo": round(row["low"], 2),
         "hi": round(row["high"], 2),
-        "tone": role(tone) if tone else INK2,
+        "tone": role(row["reads"]) if row["reads"] else INK2,
         "told": int(row["evidence"] != "rule"),
         "hover": hover,
     }

@@ -8,7 +8,7 @@ from dashboards.charts.layoffs import LayoffFrames, LayoffWords, draw_layoffs
 from dashboards.charts.pace import draw_pace
 from dashboards.frame import LifterWeeks
 from dashboards.numbers import count
-from dashboards.prepare.easing import EasingCounts, Row, deloads_read, is_answered, tone_of
+from dashboards.prepare.easing import EasingCounts, Row, deloads_read, is_answered
 from dashboards.prepare.easing_fan import fan_frames
 from dashboards.prepare.easing_frames import deload_year_frames, layoff_frames
 from dashboards.prepare.easing_pace import pace_frames, say_pace
@@ -102,8 +102,7 @@ def year_picture(
         deload_year_frames(book, lifter_id, counts, calendar.first, calendar.weeks, every)
         for every in (1 if years <= 25 else 2, 1 if years <= 6 else 2 if years <= 14 else 5)
     )
-    read = deloads_read(book, lifter_id)
-    tones = [tone_of(low, high) for low, high in read.select("low", "high").iter_rows()]
+    tones = deloads_read(book, lifter_id)["reads"].to_list()
     y_title = words.plain("easing.years_y")
     return Picture(
         name="years",

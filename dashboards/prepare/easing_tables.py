@@ -64,7 +64,7 @@ def deload_table(book: PageBook, lifter_id: str) -> Table:
             row["evidence"],
             signed(row["effect_pct"]),
             interval(row["low"], row["high"]),
-            words.plain(f"easing.reads_{tone_of(row['low'], row['high']) or 'open'}"),
+            words.plain(f"easing.reads_{row['reads'] or 'open'}"),
         )
         for row in deloads_read(book, lifter_id).reverse().iter_rows(named=True)
     )

@@ -78,12 +78,14 @@ def muscle_answers(book: PageBook, lifter_id: str) -> list[MuscleAnswer]:
     findings = book.tables["finding"].filter(pl.col("lifter_id") == lifter_id)
     supported = _by_muscle(findings, "supported_sets")
     held = _by_muscle(findings, "hold_sets")
+    # A muscle whose strength cannot be followed at all is refused there, not in its sets.
+    slopes = _by_muscle(findings.filter(pl.col("support") == REFUSED), "muscle_slope")
     weeks = book.tables["mart_week_muscle"].filter(pl.col("lifter_id") == lifter_id)
     recent = dict(recent_mean(weeks, RECENT_WEEKS).iter_rows())
     trained = _trained_from(book, lifter_id)
     families = dict(enumerate(FAMILIES))
     return [
-        _answer(muscle_id, name, families[f], supported, held, recent, trained)
+        _answer(muscle_id, name, families[f], supported, held, slopes, recent, trained)
         for f, muscle_id, name in shown_muscles(book).select("f", "muscle_id", "name").iter_rows()
     ]
 
@@ -102,20 +104,21 @@ def _answer(
     family: str,
     supported: dict[str, list[Row]],
     held: dict[str, list[Row]],
+    slopes: dict[str, list[Row]],
     recent: dict[str, float],
     trained: dict[str, float],
 ) -> MuscleAnswer:
     rows = supported.get(muscle_id, [])
     bands = tuple(row for row in rows if row["support"] != REFUSED)
     refused = next((row for row in rows if row["support"] == REFUSED), None)
-    never = words.plain("volume.never_direct")
+    told = refused or next(iter(slopes.get(muscle_id, [])), None)
     return MuscleAnswer(
         muscle_id=muscle_id,
         name=name,
         family=family,
         bands=bands,
-        reason="" if bands else (refused["support_why"] if refused else never),
-        needs="" if bands or not refused else (refused["needs"] or ""),
+        reason="" if bands else told["support_why"] if told else words.plain("volume.never_direct"),
+        needs="" if bands or not told else (told["needs"] or ""),
         held=next(iter(held.get(muscle_id, [])), None),
         recent=recent.get(muscle_id),
         trained_from=trained.get(muscle_id),

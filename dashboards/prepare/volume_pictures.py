@@ -71,7 +71,7 @@ def _age_keys(answers: list[MuscleAnswer]) -> list[Key]:
     for row, tone in zip(widest.bands, age_colours(len(widest.bands) or 1), strict=False):
         start = spans.get(tone, (row["age_from"], 0.0))[0]
         spans[tone] = (start, row["age_to"])
-    keys = []
+    keys: list[Key] = []
     for tone, span in spans.items():
         text = _ages(*span) if keys else words.plain("volume.key_age", ages=_ages(*span))
         keys.append(Key("dot", text, role(AGE_BANDS[tone - 1])))
@@ -103,15 +103,16 @@ def age_picture(frames: AgeFrames, answers: list[MuscleAnswer], opening: str) ->
     )
 
 
-def _summary_layouts() -> tuple[SummaryLayout, SummaryLayout]:
+def _summary_layouts(has_columns: bool) -> tuple[SummaryLayout, SummaryLayout]:
     """Rows of 27 px on a wide page, of 40 px with the name above the mark on a phone."""
-    wide = (
+    columns = (
         ("range", 610, "right", words.plain("volume.head_range")),
         ("recent", 700, "right", words.plain("volume.head_recent")),
         ("support", 730, "left", words.plain("volume.head_support")),
         ("blocks", 836, "right", words.plain("volume.head_blocks")),
         ("reads", 864, "left", words.plain("volume.head_reads")),
     )
+    wide = columns if has_columns else ()
     narrow = (("short", 354, "right", ""),)
     return (
         SummaryLayout(92, 520, 588, 30, 27, 13.5, 13.5, wide, ("reason", 556, "left")),
@@ -121,8 +122,8 @@ def _summary_layouts() -> tuple[SummaryLayout, SummaryLayout]:
 
 def summary_picture(frames: SummaryFrames, answers: list[MuscleAnswer], opening: str) -> Picture:
     """All muscles; a row chosen here sets the muscle of the other pictures."""
-    wide, narrow = _summary_layouts()
     answered = [one for one in answers if one.bands]
+    wide, narrow = _summary_layouts(bool(answered))
     same = sum(one.is_no_better for one in answered)
     better = words.plain("volume.summary_better", same=same, answered=len(answered))
     better = better if answered else ""
