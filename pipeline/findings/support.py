@@ -44,7 +44,11 @@ def support_level(se_pct: float) -> Support:
 
 
 def support_sets(blocks: int, width_of_prior: float, separated: bool) -> Support:
-    """Best-supported sets: fair when narrower than the published prior and not mixed with diet."""
+    """Best-supported sets: fair when narrower than the published prior and not mixed with diet.
+
+    ``blocks`` are those of the band of training age itself: with few of them the answer is drawn
+    from other ages along a straight line.
+    """
     if not separated:
         return Support("thin", "not separated from dieting: no body weight, no phase declared")
     if width_of_prior > FAIR_WIDTH_OF_PRIOR:

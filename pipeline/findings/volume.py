@@ -169,8 +169,10 @@ class _Muscle:
         more = "" if not found.is_open else f", no limit seen up to {upper:.0f}"
         doubt = " No better than the published average." if width > NO_BETTER else ""
         is_last = band == self._bands[-1]
+        age = response.blocks.training_age_years
+        n_inside = int(np.sum((age >= band.age_from) & (age <= band.age_to)))
         return find_answered(
-            support_sets(response.n_blocks, width, response.is_separated_from_dieting),
+            support_sets(n_inside, width, response.is_separated_from_dieting),
             **common,
             unit="sets/week",
             window="now" if is_last else "band",
@@ -184,8 +186,8 @@ class _Muscle:
             edge_low=found.low_interval[0],
             edge_high=found.high_interval[1],
             coverage=COVERAGE,
-            n=response.n_blocks,
-            n_of="blocks",
+            n=n_inside,
+            n_of=f"blocks of {response.n_blocks}",
             **self._dates(band),
             prior_estimate=prior[0],
             prior_low=prior[1],
@@ -193,7 +195,8 @@ class _Muscle:
             sentence=(
                 f"{self._name.capitalize()} progressed most surely at about "
                 f"{say_number(best, 0)} weekly sets ({say_range(best_low, best_high)}) at training "
-                f"age {band.age_from:g} to {band.age_to:g}, from {response.n_blocks} blocks"
+                f"age {band.age_from:g} to {band.age_to:g}, from {n_inside} blocks of that age "
+                f"among {response.n_blocks}"
                 f"{more}; the published average says {say_number(prior[0], 0)} "
                 f"({say_range(prior[1], prior[2])}).{doubt}"
             ),

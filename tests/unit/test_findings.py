@@ -21,6 +21,7 @@ from pipeline.findings.body import answer_balance, answer_measures
 from pipeline.findings.events import find_swaps
 from pipeline.findings.say import say_change, say_interval, say_number, say_range
 from pipeline.findings.slopes import _say_plateau
+from pipeline.findings.support import FAIR_BLOCKS
 from pipeline.findings.volume import age_bands
 from pipeline.models.slopes import Slope
 from tests.simulated_record import muscles_of, weeks_of
@@ -140,6 +141,19 @@ def test_supported_sets_sentences_say_their_numbers(findings):
         assert say_range(row["prior_low"], row["prior_high"]) in row["sentence"]
         assert row["range_low"] <= row["estimate"]
         assert row["edge_low"] <= row["range_low"]
+
+
+def test_supported_sets_count_the_blocks_of_their_own_ages(findings, decade):
+    blocks = decade.answers.tables["model_block"]
+    rows = findings.filter(
+        (pl.col("question") == "supported_sets") & pl.col("estimate").is_not_null()
+    )
+    for row in rows.iter_rows(named=True):
+        own = blocks.filter(pl.col("muscle_id") == row["subject"].removeprefix("muscle:"))
+        inside = own["training_age_years"].is_between(row["age_from"], row["age_to"]).sum()
+        assert row["n"] == inside < own.height
+        assert f"from {inside} blocks of that age among {own.height}" in row["sentence"]
+        assert row["support"] == "thin" or inside >= FAIR_BLOCKS
 
 
 def test_each_muscle_has_one_present_range(findings):
