@@ -40,6 +40,11 @@ def _program_files(root: Path) -> Iterable[Path]:
     return (path for path in root.rglob("*") if path.suffix in endings)
 
 
+def name_run(step: str, subject: str) -> str:
+    """What Prefect calls one run of a step; it fills in braces, which file names may hold."""
+    return f"{step} {subject}".replace("{", "{{").replace("}", "}}")
+
+
 def keep(folder: Path, make: Callable[[Path], None]) -> Path:
     """The folder of one result, made by ``make(empty folder)`` unless it is already there."""
     if folder.exists():

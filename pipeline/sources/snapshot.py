@@ -41,7 +41,9 @@ def stray_files(home: Home) -> list[str]:
     """Names of files that lie in the inbox itself, in no lifter's folder: nobody reads them."""
     if not home.inbox.is_dir():
         return []
-    return sorted(p.name for p in home.inbox.iterdir() if p.is_file() and not _is_leftover(p.name))
+    return sorted(
+        _as_text(p.name) for p in home.inbox.iterdir() if p.is_file() and not _is_leftover(p.name)
+    )
 
 
 def take_snapshot(home: Home, file: SourceFile) -> SourceFile:
@@ -109,7 +111,13 @@ def _is_leftover(name: str) -> bool:
     )
 
 
+def _as_text(name: str) -> str:
+    """A name with those of its bytes that are no text written out: ``caf\\xe9.csv``."""
+    return os.fsencode(name).decode("utf-8", "backslashreplace")
+
+
 def _source_file(lifter_id: str, path: str, absolute: Path) -> SourceFile:
+    lifter_id, path = _as_text(lifter_id), _as_text(path)
     try:
         checksum, size = _checksum(absolute), absolute.stat().st_size
     except OSError:

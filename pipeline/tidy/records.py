@@ -8,6 +8,11 @@ from pipeline.core.source import BEYOND, RawFile
 from pipeline.tidy.cells import add_fault, clean_text, no_fault
 
 AS_WRITTEN_LENGTH = 400
+# A longer cell is a quote never closed or a file of another kind; matching a name of megabytes
+# against the reference would take hours.
+MOST_CHARACTERS = {"exercise": 200, "label": 200}
+MOST_IN_CELL = 2000
+NOTE = "note"
 
 
 def read_rows(raw: RawFile) -> pl.DataFrame:
@@ -25,7 +30,10 @@ def read_rows(raw: RawFile) -> pl.DataFrame:
         *([BEYOND] if BEYOND in known else []),
         *no_fault(),
     )
-    return _mark_long_rows(frame, raw)
+    frame = _mark_long_rows(frame, raw)
+    for field, label in fields.items():
+        frame = _mark_long_cell(frame, f"{field}_text", label, field)
+    return frame
 
 
 def read_matrix(raw: RawFile, labels: Sequence[str]) -> pl.DataFrame:
@@ -33,11 +41,14 @@ def read_matrix(raw: RawFile, labels: Sequence[str]) -> pl.DataFrame:
     rows, size = read_rows(raw).drop("record"), len(labels)
     cells = raw.frame.select(pl.concat_list(clean_text(label) for label in labels).alias("cells"))
     place = pl.int_range(rows.height * size, dtype=pl.Int64, eager=True)
-    return rows[place // size].with_columns(
+    matrix = rows[place // size].with_columns(
         place.alias("record"),
         pl.Series(list(labels), dtype=pl.String)[place % size].alias("label"),
         cells["cells"].explode().alias("cell_text"),
     )
+    full = pl.col("cell_text").is_not_null()
+    matrix = _mark_long_cell(matrix, "cell_text", "cell", "cell")
+    return _mark_long_cell(matrix, "label", "label in the header", "label", full)
 
 
 def write_rows(raw: RawFile, records: pl.DataFrame) -> pl.DataFrame:
@@ -59,6 +70,29 @@ def set_aside_frame(raw: RawFile, records: pl.DataFrame) -> pl.DataFrame:
     return records.select(
         pl.lit(raw.file.file_id).alias("file_id"), "row_no", "reason", "detail", "as_written"
     )
+
+
+def _mark_long_cell(
+    frame: pl.DataFrame, column: str, label: str, field: str, among: pl.Expr | bool = True
+) -> pl.DataFrame:
+    """Cut a text longer than is read; all but a note make their record faulty.
+
+    ``among`` : the records that a fault can be found in.
+    """
+    most = MOST_CHARACTERS.get(field, MOST_IN_CELL)
+    length = pl.col(column).str.len_chars()
+    if (frame[column].str.len_chars().max() or 0) <= most:
+        return frame
+    if field != NOTE:
+        told = pl.format(
+            "{} '{}...': {} characters, {} are read; check the quotes around it",
+            pl.lit(label[:60]),
+            pl.col(column).str.head(40),
+            length,
+            most,
+        )
+        frame = add_fault(frame, (length > most) & among, "cell too long", told)
+    return frame.with_columns(pl.col(column).str.head(most))
 
 
 def _mark_long_rows(frame: pl.DataFrame, raw: RawFile) -> pl.DataFrame:

@@ -161,6 +161,15 @@ def test_a_link_to_itself_in_the_inbox_is_left_out(tmp_path):
     assert [one.path for one in list_inbox(Home(tmp_path))] == ["rows.csv"]
 
 
+def test_a_file_name_that_is_no_text_is_written_out(tmp_path):
+    inbox = tmp_path / "inbox" / "larch"
+    inbox.mkdir(parents=True)
+    (inbox / os.fsdecode(b"caf\xe9.csv")).write_text("a\n", "utf-8")
+    (found,) = list_inbox(Home(tmp_path))
+    assert found.path == r"caf\xe9.csv"
+    assert found.absolute.read_text("utf-8") == "a\n"
+
+
 def test_a_message_is_one_short_line_without_commands_to_the_terminal():
     told = one_line("new\nline \x1b[31mred \u202eturned \udcff " + "x" * 5000 + " remedy")
     assert told.startswith(r"new\nline \x1b[31mred \u202eturned \udcff")
