@@ -49,20 +49,24 @@ class SlopeAnswers:
         record = self._record
         years = training_years(float(record.training_age[0]), record.n_weeks)
         seen = np.flatnonzero(fitted.is_trained)
+        span = int(seen[-1] - seen[0]) + 1
         for window, slope in fit_yearly_slopes(fitted, years, COVERAGE):
             if window.week_to > seen[0] and window.week_from < seen[-1]:
-                yield self._find(slope, "year", window.age_from, window.age_to)
-        span = self._thresholds["slope_window_years"]
-        yield self._find(self._enough(fit_last_years(fitted, span, COVERAGE)), "last")
-        yield self._find(self._enough(fit_first_years(fitted, span, COVERAGE)), "first")
+                ages = {"age_from": window.age_from, "age_to": window.age_to}
+                yield self._find(slope, "year", span, **ages)
+        years_each = self._thresholds["slope_window_years"]
+        last = fit_last_years(fitted, years_each, COVERAGE)
+        first = fit_first_years(fitted, years_each, COVERAGE)
+        yield self._find(self._enough(last), "last", span)
+        yield self._find(self._enough(first), "first", span)
         limit = self._thresholds["plateau_pct_per_year"]
         for plateau in find_plateaus(fitted, limit, COVERAGE):
-            yield self._find_plateau(plateau, limit)
+            yield self._find_plateau(plateau, limit, span)
 
     def refuse(self, refusal: Refusal) -> Iterator[Finding]:
         """The same questions when there is no level at all."""
         for window in ("last", "first"):
-            yield self._find(refusal, window)
+            yield self._find(refusal, window, 0)
 
     def _enough(self, slope: Slope | Refusal) -> Slope | Refusal:
         least = self._thresholds["slope_min_weeks"]
@@ -75,6 +79,7 @@ class SlopeAnswers:
         self,
         slope: Slope | Refusal,
         window: str,
+        record_weeks: int,
         age_from: float | None = None,
         age_to: float | None = None,
     ) -> Finding:
@@ -91,13 +96,13 @@ class SlopeAnswers:
         if isinstance(slope, Refusal):
             return find_refused(slope, **common)  # type: ignore[arg-type]
         return find_answered(
-            support_slope(slope.n_weeks_trained, (slope.high - slope.low) / 2),
+            support_slope(slope.n_weeks_trained, (slope.high - slope.low) / 2, record_weeks),
             **common,
             **self._numbers(slope),
             sentence=self._say(slope),
         )
 
-    def _find_plateau(self, plateau: Slope, limit: float) -> Finding:
+    def _find_plateau(self, plateau: Slope, limit: float, record_weeks: int) -> Finding:
         start = self._record.monday(plateau.week_from)
         numbers = self._numbers(plateau)
         verb = _say_plateau(plateau, limit)
@@ -107,7 +112,7 @@ class SlopeAnswers:
             f"{say_interval(plateau.low, plateau.high)}, all within ±{limit:g} %."
         )
         return find_answered(
-            support_slope(plateau.n_weeks_trained, (plateau.high - plateau.low) / 2),
+            support_slope(plateau.n_weeks_trained, (plateau.high - plateau.low) / 2, record_weeks),
             lifter_id=self._record.lifter.lifter_id,
             question="plateau",
             subject=self._subject,

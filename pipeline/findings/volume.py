@@ -16,6 +16,7 @@ from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.say import say_change, say_interval, say_number, say_range
 from pipeline.findings.support import support_sets, support_slope
 from pipeline.models.muscle_index import MuscleIndex
+from pipeline.models.volume_blocks import WEEKS_IN_BLOCK
 from pipeline.models.volume_hold import LeastThatHeld, fit_hold
 from pipeline.models.volume_map import VolumePrior
 from pipeline.models.volume_response import VolumeResponse, fit_volume_response
@@ -218,7 +219,7 @@ class _Muscle:
             return find_refused(held, **common, unit="sets/week")
         half = (held.high_pct_year - held.low_pct_year) / 2
         return find_answered(
-            support_slope(held.n_blocks * 7, half),
+            support_slope(held.n_blocks * WEEKS_IN_BLOCK, half, held.n_of * WEEKS_IN_BLOCK),
             **common,
             unit="sets/week",
             estimate=held.sets,

@@ -188,6 +188,13 @@ def test_two_years_get_no_verdict_on_volume_or_layoffs(two_years):
     assert two_years.answers.tables["model_volume_curve"].is_empty()
 
 
+def test_two_years_give_no_fair_slope(two_years):
+    rows = pl.concat([finding_frame(two_years.lifts.findings), two_years.answers.findings])
+    slopes = rows.filter(pl.col("question").is_in(["lift_slope", "muscle_slope", "plateau"]))
+    assert slopes["estimate"].is_not_null().sum() > 20
+    assert set(slopes["support"]) == {"thin", "not enough"}
+
+
 def test_estimated_reserve_is_marked_and_recorded_reserve_untouched(decade):
     before, after = decade.told.sets, decade.record.sets
     recorded = before["rir_source"] == "recorded"
