@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
+from typing import cast
 
 import numpy as np
 import polars as pl
@@ -55,19 +56,19 @@ class Record:
     @cached_property
     def first_week(self) -> date:
         """Monday of the first working set."""
-        return week_start_of(self._usable["session_date"].min())
+        return week_start_of(earliest(self._usable["session_date"]))
 
     @cached_property
     def last_day(self) -> date:
         """Day of the last working set."""
-        return self._usable["session_date"].max()
+        return latest(self._usable["session_date"])
 
     @cached_property
     def n_weeks(self) -> int:
         """Weeks from the first to the last set, both included."""
         return (week_start_of(self.last_day) - self.first_week).days // 7 + 1
 
-    def monday(self, week: int) -> date:
+    def monday(self, week: int | np.integer) -> date:
         """First day of a week."""
         return self.first_week + timedelta(weeks=int(week))
 
@@ -79,7 +80,7 @@ class Record:
     def training_age(self) -> Floats:
         """(n_weeks,) training age in years on each Monday."""
         began = (self.first_week - self.lifter.training_began).days
-        return (began + 7.0 * np.arange(self.n_weeks)) / DAYS_PER_YEAR
+        return np.asarray((began + 7.0 * np.arange(self.n_weeks)) / DAYS_PER_YEAR, np.float64)
 
     @cached_property
     def working(self) -> pl.DataFrame:
@@ -210,6 +211,16 @@ class Record:
         direct, _ = self.muscles_of.get(exercise_id, ((), ()))
         rows = [self.weekly_sets[muscle] for muscle in direct if muscle in self.weekly_sets]
         return np.mean(rows, axis=0) if rows else np.zeros(self.n_weeks)
+
+
+def earliest(days: pl.Series) -> date:
+    """First day of a series of days that is not empty."""
+    return cast(date, days.min())
+
+
+def latest(days: pl.Series) -> date:
+    """Last day of a series of days that is not empty."""
+    return cast(date, days.max())
 
 
 def column(frame: pl.DataFrame, name: str) -> Floats:

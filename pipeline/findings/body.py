@@ -3,13 +3,14 @@
 import re
 from collections.abc import Iterator
 from datetime import timedelta
+from typing import Any
 
 import polars as pl
 
 from pipeline.core.calendar import DAYS_PER_YEAR
 from pipeline.core.errors import Refusal
 from pipeline.core.finding import Finding
-from pipeline.findings.arrays import Record, column
+from pipeline.findings.arrays import Record, column, earliest, latest
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.say import say_change, say_interval, say_number
 from pipeline.findings.support import COUNTED, support_measure
@@ -27,16 +28,16 @@ def answer_measures(record: Record, signals: pl.DataFrame, years: float) -> Iter
         if site is None:
             continue
         rows = signals.filter(pl.col("signal") == name).sort("date")
-        last = rows["date"].max()
+        last = latest(rows["date"])
         rows = rows.filter(pl.col("date") >= last - timedelta(days=round(years * DAYS_PER_YEAR)))
         yield _measure_slope(record, name, site["site"].replace("_", " "), rows)
 
 
 def _measure_slope(record: Record, signal: str, site: str, rows: pl.DataFrame) -> Finding:
-    began = rows["date"].min()
+    began = earliest(rows["date"])
     years = (rows["date"] - began).dt.total_days().to_numpy() / DAYS_PER_YEAR
     trend = fit_trend(years, column(rows, "value"), COVERAGE)
-    common = {
+    common: dict[str, Any] = {
         "lifter_id": record.lifter.lifter_id,
         "question": "measure_slope",
         "subject": f"signal:{signal}@0",
@@ -44,7 +45,7 @@ def _measure_slope(record: Record, signal: str, site: str, rows: pl.DataFrame) -
         "method": "Theil-Sen slope, Mann-Kendall limits",
         "window": "last",
         "from_date": began,
-        "to_date": rows["date"].max(),
+        "to_date": latest(rows["date"]),
     }
     if isinstance(trend, Refusal):
         return find_refused(trend, **common)
@@ -70,7 +71,7 @@ def answer_balance(record: Record, week_lifter: pl.DataFrame) -> Finding:
     weeks = weeks.drop_nulls(["pushing_sets", "pulling_sets"])  # unlogged weeks tell nothing
     asked = min(week_lifter.height, BALANCE_WEEKS)
     push, pull = float(weeks["pushing_sets"].sum()), float(weeks["pulling_sets"].sum())
-    common = {
+    common: dict[str, Any] = {
         "lifter_id": record.lifter.lifter_id,
         "question": "balance",
         "subject": f"lifter:{record.lifter.lifter_id}",
@@ -90,8 +91,8 @@ def answer_balance(record: Record, week_lifter: pl.DataFrame) -> Finding:
         estimate=pull / push,
         n=round(push + pull),
         n_of="sets",
-        from_date=weeks["week_start"].min(),
-        to_date=weeks["week_start"].max() + timedelta(days=6),
+        from_date=earliest(weeks["week_start"]),
+        to_date=latest(weeks["week_start"]) + timedelta(days=6),
         sentence=(
             f"{pull:.0f} pulling sets and {push:.0f} pushing sets in the last "
             f"{asked} weeks{gap}: {say_number(pull / push, 2)} to one. At least as much pulling "

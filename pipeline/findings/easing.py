@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import timedelta
+from typing import Any
 
 import numpy as np
 import polars as pl
@@ -125,7 +126,7 @@ def _answer_deloads(record: Record, weekly: _Weekly) -> tuple[pl.DataFrame, pl.D
     left_out |= record.weeks_within("deload")
     arguments = (weekly.strength, weekly.weights, weeks, left_out)
     response = fit_deload_response(*arguments)
-    common = {
+    common: dict[str, Any] = {
         "lifter_id": record.lifter.lifter_id,
         "question": "deload_effect",
         "subject": f"lifter:{record.lifter.lifter_id}",
@@ -222,7 +223,7 @@ def _answer_layoffs(record: Record, weekly: _Weekly) -> tuple[pl.DataFrame, list
     blanked[record.weeks_within("deload")] = np.nan
     layoffs = tuple(layoff for layoff, _ in weekly.layoffs.values())
     response = fit_layoffs(blanked, weekly.weights, layoffs)
-    common = {
+    common: dict[str, Any] = {
         "lifter_id": record.lifter.lifter_id,
         "subject": f"lifter:{record.lifter.lifter_id}",
         "method": LAYOFF_METHOD,

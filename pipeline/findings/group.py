@@ -1,6 +1,7 @@
 """The group: how fast its lifters' muscles changed on average, and how much lifters differ."""
 
 from collections.abc import Mapping
+from typing import Any
 
 import numpy as np
 import polars as pl
@@ -46,7 +47,7 @@ def answer_group(
 def _find_mean(muscle_id: str, name: str, rows: pl.DataFrame) -> Finding:
     level = 100.0 * rows["level_log"].to_numpy()
     fit = fit_random_slopes(rows["lifter_id"].to_numpy(), rows["years"].to_numpy(), level)
-    common = {
+    common: dict[str, Any] = {
         "lifter_id": None,
         "question": "muscle_slope",
         "subject": f"muscle:{muscle_id}",
@@ -75,6 +76,6 @@ def _say(name: str, fit: MixedFit, low: float, high: float) -> str:
     spread = say_number(fit.slope_sd) if np.isfinite(fit.slope_sd) else "0"
     return (
         f"{name.capitalize()}: {say_change(fit.slope)} % a year {say_interval(low, high)} on "
-        f"average over {fit.n_groups} lifters, who differ with a standard deviation of "
-        f"{spread} % a year."
+        f"average over {fit.n_groups} lifters; they spread by a standard deviation of "
+        f"{spread} % a year, the error of each one's own slope included."
     )

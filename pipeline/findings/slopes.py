@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import timedelta
+from typing import Any
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from pipeline.core.finding import Finding
 from pipeline.findings.arrays import Record
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.say import say_change, say_interval
-from pipeline.findings.support import support_slope
+from pipeline.findings.support import support_search, support_slope
 from pipeline.models.slopes import (
     FittedLevel,
     Slope,
@@ -61,7 +62,7 @@ class SlopeAnswers:
         yield self._find(self._enough(first), "first", span)
         limit = self._thresholds["plateau_pct_per_year"]
         for plateau in find_plateaus(fitted, limit, COVERAGE):
-            yield self._find_plateau(plateau, limit, span)
+            yield self._find_plateau(plateau, limit)
 
     def refuse(self, refusal: Refusal) -> Iterator[Finding]:
         """The same questions when there is no level at all."""
@@ -83,7 +84,7 @@ class SlopeAnswers:
         age_from: float | None = None,
         age_to: float | None = None,
     ) -> Finding:
-        common = {
+        common: dict[str, Any] = {
             "lifter_id": self._record.lifter.lifter_id,
             "question": self._question,
             "subject": self._subject,
@@ -102,7 +103,7 @@ class SlopeAnswers:
             sentence=self._say(slope),
         )
 
-    def _find_plateau(self, plateau: Slope, limit: float, record_weeks: int) -> Finding:
+    def _find_plateau(self, plateau: Slope, limit: float) -> Finding:
         start = self._record.monday(plateau.week_from)
         numbers = self._numbers(plateau)
         verb = _say_plateau(plateau, limit)
@@ -112,7 +113,7 @@ class SlopeAnswers:
             f"{say_interval(plateau.low, plateau.high)}, all within ±{limit:g} %."
         )
         return find_answered(
-            support_slope(plateau.n_weeks_trained, (plateau.high - plateau.low) / 2, record_weeks),
+            support_search(plateau.n_weeks_trained, "trained weeks"),
             lifter_id=self._record.lifter.lifter_id,
             question="plateau",
             subject=self._subject,
@@ -124,7 +125,7 @@ class SlopeAnswers:
             sentence=sentence,
         )
 
-    def _numbers(self, slope: Slope) -> dict[str, object]:
+    def _numbers(self, slope: Slope) -> dict[str, Any]:
         return {
             "estimate": slope.pct_per_year,
             "low": slope.low,

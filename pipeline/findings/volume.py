@@ -14,9 +14,8 @@ from pipeline.core.finding import Finding
 from pipeline.findings.arrays import Bools, Floats, Record, column
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.say import say_change, say_interval, say_number, say_range
-from pipeline.findings.support import support_sets, support_slope
+from pipeline.findings.support import support_search, support_sets
 from pipeline.models.muscle_index import MuscleIndex
-from pipeline.models.volume_blocks import WEEKS_IN_BLOCK
 from pipeline.models.volume_hold import LeastThatHeld, fit_hold
 from pipeline.models.volume_map import VolumePrior
 from pipeline.models.volume_response import VolumeResponse, fit_volume_response
@@ -217,9 +216,8 @@ class _Muscle:
         common = self._common("hold_sets", HOLD_METHOD)
         if isinstance(held, Refusal):
             return find_refused(held, **common, unit="sets/week")
-        half = (held.high_pct_year - held.low_pct_year) / 2
         return find_answered(
-            support_slope(held.n_blocks * WEEKS_IN_BLOCK, half, held.n_of * WEEKS_IN_BLOCK),
+            support_search(held.n_blocks, "blocks"),
             **common,
             unit="sets/week",
             estimate=held.sets,

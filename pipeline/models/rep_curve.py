@@ -69,7 +69,7 @@ def log_factor(total_reps: ArrayLike) -> Array:
 
 
 def estimate_reserve(
-    level_log: ArrayLike, load_kg: ArrayLike, reps: ArrayLike, slope: float
+    level_log: ArrayLike, load_kg: ArrayLike, reps: ArrayLike, slope: ArrayLike
 ) -> Array:
     """Repetitions left after a set at a known level, on the lifter's own curve (``slope`` = k).
 
@@ -78,7 +78,7 @@ def estimate_reserve(
     with np.errstate(divide="ignore", invalid="ignore"):
         gap = (
             np.asarray(level_log, dtype=float) - np.log(np.asarray(load_kg, dtype=float))
-        ) / slope
+        ) / np.asarray(slope, dtype=float)
         total = np.where(gap >= _AT_TWO, 30.0 * np.expm1(gap), 1.0 + gap / _AT_TWO)
         left = np.maximum(total - np.asarray(reps, dtype=float), 0.0)
     return np.where((gap >= 0.0) & np.isfinite(left), left, np.nan)
