@@ -44,9 +44,9 @@ def draw_layoffs(frames: LayoffFrames, said: LayoffWords, is_wide: bool) -> alt.
     """The picture for 440 or 366 px."""
     x = (0.0, frames.end)
     plot = (
-        Plot(404, 316, x, frames.domain, left=40)
+        Plot(396, 316, x, frames.domain, left=40, right=8)
         if is_wide
-        else Plot(326, 240, x, frames.domain, left=36, right=4)
+        else Plot(322, 240, x, frames.domain, left=36, right=8)
     )
     layers = [
         *lay_values(frames.values, plot),

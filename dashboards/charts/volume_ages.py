@@ -38,10 +38,10 @@ def draw_ages(
 ) -> alt.LayerChart:
     """Rows of ranges; ``said``: the name of the published row and the title of the axis."""
     published, x_title = said
-    left, width = (96, 300) if is_wide else (92, 270)
+    left, width = (96, 292) if is_wide else (92, 262)
     end = float(places["v"].max() or 0)  # type: ignore[arg-type]
     height = FIRST_ROW + ROW * max(frames.rows, 1) + FOOT
-    plot = Plot(width, height, (0.0, end), (0.0, 1.0), left=left, right=4, top=0, bottom=46)
+    plot = Plot(width, height, (0.0, end), (0.0, 1.0), left=left, right=12, top=0, bottom=46)
     middle = f"{FIRST_ROW} + (datum.i - 1) * {ROW} + 34"
     bands = (
         frame_chart(frames.bands)

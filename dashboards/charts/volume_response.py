@@ -64,8 +64,8 @@ def response_plot(frames: ResponseFrames, is_wide: bool) -> Plot:
     """Where the plot lies: 760 x 430 on a wide page, 366 x 400 on a phone."""
     domain = (0.0, frames.end)
     if is_wide:
-        return Plot(712, 350, domain, ("y_low", "y_high"), left=46, right=2, bottom=56)
-    return Plot(326, 320, domain, ("y_low", "y_high"), left=38, right=2, bottom=56)
+        return Plot(704, 350, domain, ("y_low", "y_high"), left=46, right=10, bottom=56)
+    return Plot(318, 320, domain, ("y_low", "y_high"), left=38, right=10, bottom=56)
 
 
 def draw_response(

@@ -24,9 +24,8 @@ def published_table(book: PageBook, title: str, *questions: str) -> Table:
     rows = tuple(
         (
             row["quantity"],
-            _number(row["value"]),
+            words.plain("published.amount", value=_number(row["value"]), unit=row["unit"]),
             "" if row["low"] is None else _span(row["low"], row["high"]),
-            row["unit"],
             row["source"],
             row["status"],
         )
@@ -35,7 +34,7 @@ def published_table(book: PageBook, title: str, *questions: str) -> Table:
     numbers = ("value", "ends")
     columns = tuple(
         Column(words.plain(f"published.{key}"), "number" if key in numbers else "text")
-        for key in ("quantity", "value", "ends", "unit", "source", "status")
+        for key in ("quantity", "value", "ends", "source", "status")
     )
     return Table(columns, rows, title, words.say("published.note"))
 

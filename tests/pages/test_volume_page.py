@@ -228,3 +228,15 @@ def test_an_empty_inbox_has_a_page() -> None:
     book = empty_book()
     page = next(one for one in list_pages(book) if one.kind == "volume")
     assert "Nothing has been read for New yet." in render_page(page, book)
+
+
+def test_a_table_too_long_for_paper_is_left_on_the_screen(reader: Reader) -> None:
+    page = reader.open(VOLUME).page
+    page.locator("summary", has_text="The tables behind these pictures").click()
+    table = page.locator("#table-response")
+    expect(table).to_be_visible()
+    page.emulate_media(media="print")
+    expect(table).to_be_hidden()
+    rows = table.locator("tbody tr").count()
+    assert page.locator(".printed:visible").inner_text().startswith(f"{rows} rows")
+    expect(page.locator("#table-ages")).to_be_visible()
