@@ -89,7 +89,7 @@ class Picture:
     wide, narrow : the chart for each breakpoint; colours are roles of the theme.
     table : the table behind it, shown in the page's first fold.
     is_main : drawn at once, and as a static picture for readers without scripts.
-    hover : what the page's script needs to say what lies under the pointer (see record_pictures), or none.
+    hover : what the page's script needs to say what lies under the pointer, or none.
     narrow_caption : a further sentence that holds for the narrow drawing only.
     """
 

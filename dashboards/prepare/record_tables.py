@@ -132,7 +132,9 @@ def changes_table(book: PageBook, lifter_id: str) -> Table:
         heads("what", "was", "now", "why"),
         tuple(mine.select("what", "was", "is_now", "why").iter_rows()),
         words.plain("record.changes_title"),
-        empty=words.plain("record.changes_none", files=plural(files, "file")),
+        empty=words.plain("record.changes_first")
+        if book.is_first
+        else words.plain("record.changes_none", files=plural(files, "file")),
     )
 
 

@@ -29,6 +29,7 @@ class PageBook:
     lifters : in the order of the settings file.
     tables : warehouse tables by name, with all lifters' rows, columns as in the dictionary.
     changes : what moved since the last refresh: lifter_id, what, was, is_now, why (all text).
+    is_first : there was no earlier run to compare with.
     last_run : when the refresh ran; shown on the start page and State of the record only, so that
         every other page stays byte-identical when nothing changed.
     settings_id, reference_id : short checksums; model_version, code_version : as published.
@@ -42,4 +43,5 @@ class PageBook:
     reference_id: str
     model_version: str
     code_version: str
+    is_first: bool = False
     settings_shown: dict[str, str] = field(default_factory=dict)

@@ -4,6 +4,7 @@ Imported only after the engine's environment is set (``run.py``): Prefect reads 
 """
 
 import json
+import shutil
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime
@@ -36,12 +37,13 @@ from pipeline.flows.step_lifter import ANSWER_READS, make_answers, make_lifter
 from pipeline.flows.step_run import (
     WAREHOUSE,
     assemble_run,
-    changes_since,
+    compare_runs,
     make_finished,
     make_pages,
     make_warehouse,
     read_book,
 )
+from pipeline.sources.snapshot import prune_snapshots
 from pipeline.store.publish import publish
 from pipeline.store.runs import append_run
 from pipeline.store.warehouse import read_table, read_tables
@@ -152,6 +154,7 @@ def _run_steps(run: Run) -> pl.DataFrame:
     with progress.step("draw and publish the pages"):
         _publish(run, base_key, finished)
     prune(run.store, run.used)
+    prune_snapshots(inputs.home, {file.sha256 for file, _ in inputs.files})
     return read_table(finished, "source_file")
 
 
@@ -223,11 +226,13 @@ def _answer(
 def _publish(run: Run, base_key: str, finished: Path) -> None:
     home = run.inputs.home
     key = content_key(base_key, code_key(*DRAWING_CODE))
-    changes = changes_since(home, key, finished)
-    book = read_book(run.inputs, finished, changes, run.now)
-    page_key = content_key(key, changes.write_json())
+    compared = compare_runs(home, key, finished)
+    book = read_book(run.inputs, finished, compared, run.now)
+    page_key = content_key(key, compared.is_first, compared.changes.write_json())
     pages = _wait(run.submit("pages", "all", page_key, make_pages(book)))
     run_id = run.now.strftime("%Y%m%dT%H%M%S.%f")
-    build = home.cache / "building" / run_id
+    building = home.cache / "building"
+    shutil.rmtree(building, ignore_errors=True)  # what a killed run left
+    build = building / run_id
     assemble_run(build, key, finished, pages, book)
     publish(home, build, run_id)

@@ -4,6 +4,7 @@ import json
 import os
 import shutil
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
@@ -88,27 +89,35 @@ def make_finished(
     return make
 
 
-def changes_since(home: Home, key: str, warehouse: Path) -> pl.DataFrame:
-    """What moved against the published run; the published run's own list when it is the same."""
+@dataclass(frozen=True)
+class Compared:
+    """What moved against the run before, and whether there was one."""
+
+    changes: pl.DataFrame
+    is_first: bool
+
+
+def compare_runs(home: Home, key: str, warehouse: Path) -> Compared:
+    """What moved against the published run; what that run itself told when it is the same."""
     published = current_run(home)
     if published is None or not (published / RUN_FILE).exists():
-        return no_changes()
+        return Compared(no_changes(), is_first=True)
     run = json.loads((published / RUN_FILE).read_text("utf-8"))
     if run["key"] == key:
-        return pl.DataFrame(run["changes"], schema=no_changes().schema)
+        changes = pl.DataFrame(run["changes"], schema=no_changes().schema)
+        return Compared(changes, bool(run["is_first"]))
     was = read_table(published / WAREHOUSE, "finding")
-    return compare_findings(was, read_table(warehouse, "finding"))
+    return Compared(compare_findings(was, read_table(warehouse, "finding")), is_first=False)
 
 
-def read_book(
-    inputs: Inputs, warehouse: Path, changes: pl.DataFrame, last_run: datetime
-) -> PageBook:
+def read_book(inputs: Inputs, warehouse: Path, compared: Compared, last_run: datetime) -> PageBook:
     """Everything the pages may show."""
     names = [name for name in all_tables() if name not in NOT_FOR_PAGES]
     return PageBook(
         lifters=inputs.settings.lifters,
         tables=read_tables(warehouse, names),
-        changes=changes,
+        changes=compared.changes,
+        is_first=compared.is_first,
         last_run=last_run,
         settings_id=inputs.settings.checksum,
         reference_id=inputs.reference_id,
@@ -143,7 +152,7 @@ def assemble_run(target: Path, key: str, warehouse: Path, pages: Path, book: Pag
     for page in list_pages(book):
         if is_timed(page):
             _write(target / "pages" / page.file, render_page(page, book))
-    run = {"key": key, "changes": book.changes.to_dicts()}
+    run = {"key": key, "is_first": book.is_first, "changes": book.changes.to_dicts()}
     (target / RUN_FILE).write_text(json.dumps(run, ensure_ascii=False), "utf-8")
 
 
