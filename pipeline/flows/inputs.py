@@ -15,7 +15,7 @@ from pipeline.core.source import SourceFile, SourceMap
 from pipeline.flows.progress import Progress
 from pipeline.reference import Reference, load_reference, read_own_exercises, reference_checksum
 from pipeline.sources.maps import choose_map, read_maps
-from pipeline.sources.snapshot import list_inbox, stray_files
+from pipeline.sources.snapshot import left_out, list_inbox, stray_files
 from pipeline.tidy.corrections import Correction, read_corrections, unused_corrections
 from pipeline.tidy.journal import read_journal, unknown_ids
 from pipeline.tidy.names import NameIndex, read_name_decisions
@@ -115,6 +115,8 @@ def _map_files(
             unmapped.append(file)
         else:
             mapped.append((file, found))
+    for warning in left_out(home):
+        progress.warn(warning)
     for name in stray_files(home):
         progress.warn(f"inbox/{name}: lies in no lifter's folder: move it into inbox/<lifter>/")
     for name in sorted(strangers):

@@ -12,7 +12,7 @@ import polars as pl
 from pipeline.checks.quarantine import quarantine
 from pipeline.checks.suites import check_frames
 from pipeline.core.dictionary import conform, empty_frame, schema_of
-from pipeline.core.errors import InputError, SettingsError
+from pipeline.core.errors import InputError, SettingsError, one_line
 from pipeline.core.source import RawFile, SourceFile, SourceMap
 from pipeline.flows.cache import content_key
 from pipeline.flows.inputs import Inputs
@@ -140,12 +140,13 @@ def _write_meta(
     tidy: TidyFile | None,
     error: str | None,
 ) -> None:
+    told = [error] if error else list(tidy.warnings if tidy else ())
     meta = {
         "map": map_name,
         "encoding": raw.encoding if raw else None,
         "counts": asdict(tidy.counts if tidy else FileCounts(0, 0, 0, 0, 0)),
         "counts_as": tidy.counts_as if tidy else "row",
-        "warnings": [error] if error else list(tidy.warnings if tidy else ()),
+        "warnings": [one_line(words) for words in told],
         "is_read": error is None,
         "has_dates_to_come": bool(tidy and (tidy.set_aside["reason"] == TO_COME).any()),
         "read_on": today.isoformat(),

@@ -5,6 +5,7 @@ import os
 import shutil
 import stat
 import tempfile
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -44,6 +45,29 @@ def stray_files(home: Home) -> list[str]:
     return sorted(
         _as_text(p.name) for p in home.inbox.iterdir() if p.is_file() and not _is_leftover(p.name)
     )
+
+
+def left_out(home: Home) -> list[str]:
+    """Warnings for what lies in the inbox and is not read: links that lead out of it, pipes,
+    folders that may not be opened.
+    """
+    if not home.inbox.is_dir():
+        return []
+    root = home.inbox.resolve()
+    copy = "not a file of the inbox (a link out of it?): copy the file itself there"
+    told: list[str] = []
+    for folder in sorted(home.inbox.iterdir()):
+        if _is_leftover(folder.name) or not folder.is_dir():
+            continue
+        if folder.is_symlink():
+            told.append(f"inbox/{_as_text(folder.name)}: {copy}")
+            continue
+        closed: list[OSError] = []
+        outside = [path for path in _walk(folder, closed.append) if not _is_inside(path, root)]
+        told += [f"{_shown(home, path)}: {copy}" for path in sorted(outside)]
+        right = "give this user the right to read it"
+        told += [f"{_shown(home, error.filename)}: {error.strerror}: {right}" for error in closed]
+    return told
 
 
 def take_snapshot(home: Home, file: SourceFile) -> SourceFile:
@@ -87,12 +111,21 @@ def _copy_checked(file: SourceFile, target: Path) -> None:
 
 
 def _files_under(folder: Path, root: Path) -> list[Path]:
-    found: list[Path] = []
-    for place, folders, names in os.walk(folder, followlinks=False):
-        folders[:] = [name for name in folders if not _is_leftover(name)]
-        paths = [Path(place, name) for name in names if not _is_leftover(name)]
-        found += [path for path in paths if _is_inside(path, root)]
+    found = [path for path in _walk(folder) if _is_inside(path, root)]
     return sorted(found, key=lambda path: path.as_posix())
+
+
+def _walk(folder: Path, tell: Callable[[OSError], None] | None = None) -> Iterator[Path]:
+    """Everything under a folder that is no folder, linked folders included, leftovers not."""
+    for place, folders, names in os.walk(folder, onerror=tell, followlinks=False):
+        folders[:] = [name for name in folders if not _is_leftover(name)]
+        linked = [name for name in folders if Path(place, name).is_symlink()]
+        yield from (Path(place, name) for name in [*names, *linked] if not _is_leftover(name))
+
+
+def _shown(home: Home, path: str | Path) -> str:
+    """A path inside the inbox as the user knows it."""
+    return _as_text(Path(path).relative_to(home.inbox).as_posix())
 
 
 def _is_inside(path: Path, root: Path) -> bool:

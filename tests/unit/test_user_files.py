@@ -10,7 +10,7 @@ from pipeline.core.home import Home
 from pipeline.core.settings import read_settings, read_toml
 from pipeline.reference import load_reference, read_own_exercises
 from pipeline.sources.maps import read_map
-from pipeline.sources.snapshot import list_inbox
+from pipeline.sources.snapshot import left_out, list_inbox
 from pipeline.tidy.corrections import read_corrections
 from pipeline.tidy.journal import read_journal, unknown_ids
 
@@ -159,6 +159,26 @@ def test_a_link_to_itself_in_the_inbox_is_left_out(tmp_path):
     (inbox / "loop.csv").symlink_to("loop.csv")
     (inbox / "rows.csv").write_text("a\n", "utf-8")
     assert [one.path for one in list_inbox(Home(tmp_path))] == ["rows.csv"]
+
+
+def test_what_leads_out_of_the_inbox_is_told(tmp_path):
+    inbox, elsewhere = tmp_path / "inbox" / "larch", tmp_path / "elsewhere"
+    for folder in (inbox, elsewhere):
+        folder.mkdir(parents=True)
+    (elsewhere / "log.csv").write_text("a\n", "utf-8")
+    (inbox / "log.csv").symlink_to(elsewhere / "log.csv")
+    (inbox / "years").symlink_to(elsewhere)
+    (inbox / ".#log.csv").symlink_to("an editor's lock")
+    (tmp_path / "inbox" / "linked").symlink_to(elsewhere)
+    os.mkfifo(inbox / "pipe.csv")
+    told = left_out(Home(tmp_path))
+    assert [line.split(":")[0] for line in told] == [
+        "larch/log.csv",
+        "larch/pipe.csv",
+        "larch/years",
+        "inbox/linked",
+    ]
+    assert list_inbox(Home(tmp_path)) == []
 
 
 def test_a_file_name_that_is_no_text_is_written_out(tmp_path):
