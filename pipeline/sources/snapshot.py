@@ -5,7 +5,7 @@ import os
 import shutil
 import stat
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -91,6 +91,20 @@ def take_snapshot(home: Home, file: SourceFile) -> SourceFile:
     if not target.exists():
         _copy_checked(file, target)
     return replace(file, absolute=target)
+
+
+def prune_snapshots(home: Home, used: Collection[str]) -> None:
+    """Remove the copies of what no longer lies in the inbox: a log that grows is a new file each
+    night.
+
+    Parameters
+    ----------
+    used : checksums of the files that this run read.
+    """
+    folder = home.cache / "sources"
+    for copy in folder.iterdir() if folder.exists() else ():
+        if copy.name not in used:
+            copy.unlink(missing_ok=True)
 
 
 def _copy_checked(file: SourceFile, target: Path) -> None:

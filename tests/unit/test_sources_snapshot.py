@@ -8,7 +8,7 @@ import pytest
 
 from pipeline.core.errors import InputError
 from pipeline.core.home import Home
-from pipeline.sources.snapshot import list_inbox, stray_files, take_snapshot
+from pipeline.sources.snapshot import list_inbox, prune_snapshots, stray_files, take_snapshot
 
 
 @pytest.fixture
@@ -87,3 +87,13 @@ def test_a_file_that_changes_meanwhile_is_not_copied(home: Home) -> None:
     with pytest.raises(InputError, match="vanished"):
         take_snapshot(home, file)
     assert list((home.cache / "sources").iterdir()) == []
+
+
+def test_a_copy_goes_when_its_file_has_changed(home: Home) -> None:
+    prune_snapshots(home, ())  # before the first run there is nothing
+    was = take_snapshot(home, list_inbox(home)[0]).absolute
+    (home.inbox / "ida/2021/log.csv").write_text("a and more")
+    now = take_snapshot(home, list_inbox(home)[0]).absolute
+    prune_snapshots(home, {file.sha256 for file in list_inbox(home)})
+    assert not was.exists()
+    assert now.read_text() == "a and more"
