@@ -7,11 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cache
 
-from pipeline.core.calendar import say_date
+from pipeline.core.calendar import EARLIEST_DAY, say_date
 from pipeline.core.dictionary import Column, columns_of
-
-# A year typed as 0215 would make a calendar of eighteen centuries; no log is older than this.
-EARLIEST_DAY = date(1950, 1, 1)
 
 # What no sensor or scale can have meant: limits against typing errors, wide enough that no person
 # meets them. Common practice, no published source. The unit is in the signal's name.

@@ -3,6 +3,9 @@
 from datetime import date, timedelta
 
 DAYS_PER_YEAR = 365.25
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+# No logbook here is older: a day before it is a slip of the pen (0215 would make 18 centuries).
+EARLIEST_DAY = date(1950, 1, 1)
 
 
 def week_start_of(day: date) -> date:
@@ -10,23 +13,9 @@ def week_start_of(day: date) -> date:
     return day - timedelta(days=day.weekday())
 
 
-def week_starts(first: date, last: date) -> list[date]:
-    """Every Monday from the week of ``first`` to the week of ``last``, both included."""
-    start, end = week_start_of(first), week_start_of(last)
-    return [start + timedelta(weeks=i) for i in range((end - start).days // 7 + 1)]
-
-
-def week_index(day: date, first_week: date) -> int:
-    """Weeks from ``first_week`` (a Monday) to the week of ``day``."""
-    return (week_start_of(day) - first_week).days // 7
-
-
 def training_age_years(day: date, training_began: date) -> float:
     """Years of structured training at ``day``: since training began, not since the log began."""
     return (day - training_began).days / DAYS_PER_YEAR
-
-
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def say_date(day: date) -> str:

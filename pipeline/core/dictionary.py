@@ -1,7 +1,7 @@
 """The dictionary of columns: one entry per column of every table in the warehouse.
 
 Documentation, table heads on pages, axis titles and the data checks are generated from it; a
-table column without an entry fails the build (``tests/test_layers.py``).
+table column without an entry fails the build (``tests/unit/test_sql_models.py``).
 """
 
 import csv

@@ -4,8 +4,6 @@ import hashlib
 from dataclasses import asdict, dataclass
 from datetime import date
 
-SUPPORT = ("firm", "fair", "thin", "not enough")
-
 
 @dataclass(frozen=True)
 class Finding:

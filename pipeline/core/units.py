@@ -19,21 +19,6 @@ MASS_UNITS = {
 }
 
 
-def mass_factor(unit: str) -> float:
-    """Kilograms in one ``unit``.
-
-    Raises
-    ------
-    KeyError
-        with the known names, when the unit is not a unit of mass known here.
-    """
-    try:
-        return MASS_UNITS[unit.strip().lower()]
-    except KeyError:
-        known = ", ".join(sorted(MASS_UNITS))
-        raise KeyError(f"unknown unit {unit!r}; known: {known}") from None
-
-
 def kg_to_lb(mass_kg: float) -> float:
     """Pounds in ``mass_kg`` kilograms."""
     return mass_kg / KG_PER_LB

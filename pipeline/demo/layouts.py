@@ -10,12 +10,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from itertools import groupby, pairwise
 
+from pipeline.core.calendar import MONTHS
 from pipeline.demo.logbook import Entry, Segment
 from pipeline.demo.names import name_exercise
 from pipeline.demo.sheet import BLANK, Row, Sheet
 from pipeline.demo.shorthand import shared_reserve, write_load, write_number, write_sets
 
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 Remarks = Mapping[date, str]
 
 

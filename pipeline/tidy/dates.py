@@ -3,13 +3,10 @@
 import re
 from datetime import date
 
-from pipeline.core.calendar import say_date
+from pipeline.core.calendar import EARLIEST_DAY, say_date
 from pipeline.core.errors import InputError
 from pipeline.core.source import SourceFile
 from pipeline.tidy.cells import CellError
-
-# No logbook here is older; a date before it is a slip of the pen.
-EARLIEST = date(1950, 1, 1)
 
 _WORD = r"[^\W\d_]+"
 _TIME = re.compile(r"(?<=\d)[T ,]+\d{1,2}:\d{2}\S*(?:\s*[ap]\.?m\.?)?$", re.IGNORECASE)
@@ -119,8 +116,8 @@ def _check(year: int, month: int, day: int, order: str, limit: date) -> date:
     if found > limit:
         told = f"{say_date(found)} is after {say_date(limit)}"
         raise CellError("date to come", f"{told}; correct it in corrections.toml")
-    if found < EARLIEST:
-        told = f"{say_date(found)} is before {say_date(EARLIEST)}"
+    if found < EARLIEST_DAY:
+        told = f"{say_date(found)} is before {say_date(EARLIEST_DAY)}"
         raise CellError("date too early", f"{told}; correct it in corrections.toml")
     return found
 
@@ -128,7 +125,7 @@ def _check(year: int, month: int, day: int, order: str, limit: date) -> date:
 def _century(short: int, limit: date) -> int:
     """Four digits of a year written with two: the latest that has come."""
     year = 2000 + short
-    return year if year <= limit.year or year - 100 < EARLIEST.year else year - 100
+    return year if year <= limit.year or year - 100 < EARLIEST_DAY.year else year - 100
 
 
 def _find_parts(text: str, order: str) -> tuple[str | None, int, int] | None:
