@@ -70,11 +70,6 @@ def check_frames(frames: Mapping[str, pl.DataFrame]) -> dict[str, CheckReport]:
     return {table: _check(context, table, frame, asked[table]) for table, frame in frames.items()}
 
 
-def check_frame(table: str, frame: pl.DataFrame) -> CheckReport:
-    """Check one table; see ``check_frames``."""
-    return check_frames({table: frame})[table]
-
-
 def say_value(value: object) -> str:
     """A value as a person reads it, with a true minus sign."""
     if value is None:

@@ -101,10 +101,6 @@ class VolumeResponse:
         """The same from the published prior alone."""
         return _interval(volume_map.best_sets_at(self._prior_draws, age), coverage)
 
-    def sets_trend(self, coverage: float = 0.90) -> tuple[float, float, float]:
-        """Change of the best sets a year of training age, sets/week/year: (median, low, high)."""
-        return _interval(self._draws[:, volume_map.TREND], coverage)
-
     def gain_over_prior(self, age: float) -> float:
         """Width of the answer over the width of the prior; 1 means no better than the prior."""
         own = np.std(volume_map.best_sets_at(self._draws, age))

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 import pytest
 
-from tests.flows.homes import make_home, run_on_terminal
+from tests.flows.homes import ROOT, make_home, run_on_terminal
 
 # Loaded by every Python process of the run, the Prefect server's included.
 WATCH = """
@@ -36,8 +36,6 @@ def watched(tmp_path_factory) -> Watched:
     hook.mkdir()
     (hook / "sitecustomize.py").write_text(WATCH.format(log=str(log)), "utf-8")
     home = make_home(folder / "home", "sets", "nights")
-    from tests.flows.homes import ROOT
-
     code, shown = run_on_terminal("refresh", home, PYTHONPATH=f"{hook}:{ROOT}")
     assert code == 0, shown
     return Watched(home, shown, log.read_text("utf-8").splitlines())

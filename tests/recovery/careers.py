@@ -31,13 +31,6 @@ def weeks_of(career: Career, *kinds: str, declared_only: bool = True) -> NDArray
     return touched
 
 
-def level_error_pct(level_log: ArrayLike, truth_log: ArrayLike) -> tuple[NDArray, float]:
-    """Errors of a series in per cent without their mean, and that mean (the offset)."""
-    error = 100 * (np.asarray(level_log) - np.asarray(truth_log))
-    offset = float(np.nanmean(error))
-    return error - offset, offset
-
-
 @dataclass(frozen=True)
 class Score:
     """A figure over careers with its standard error; `__str__` is what tests print."""

@@ -12,7 +12,7 @@ from polars.testing import assert_frame_equal
 from pipeline.checks import suites
 from pipeline.checks.quarantine import quarantine
 from pipeline.checks.rules import Rule, column_rules
-from pipeline.checks.suites import CheckReport, Failure, check_frame, check_frames
+from pipeline.checks.suites import CheckReport, Failure, check_frames
 from pipeline.core.dictionary import columns_of, conform, tables
 from pipeline.core.errors import EngineError
 from tests.unit.store_records import one_set, rows
@@ -29,6 +29,10 @@ def signals(*pairs: tuple[str, float | None]) -> pl.DataFrame:
         "tidy_signal",
         pl.DataFrame([entry | {"signal": s, "value": v, "row_no": i} for i, (s, v) in numbered]),
     )
+
+
+def check_frame(table: str, frame: pl.DataFrame) -> CheckReport:
+    return check_frames({table: frame})[table]
 
 
 def found(report: CheckReport) -> list[tuple[int, str]]:

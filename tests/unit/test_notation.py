@@ -9,7 +9,6 @@ from pipeline.core.errors import LiftstrataError, SettingsError
 from pipeline.tidy.notation import Notation, NotationError, ParsedSet, parse_sets, read_forms
 
 PLAIN = Notation()
-LOAD_FIRST = Notation(order="load x reps x sets")
 COMMA = Notation(order="sets x reps @ load; load x reps", decimal=",")
 
 
