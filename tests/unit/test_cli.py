@@ -1,6 +1,7 @@
 """The command line: documented, helpful, and one line for every error."""
 
 import json
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from pipeline.cli.inspect import inspect_file
 from pipeline.core.errors import InputError, SettingsError
 from pipeline.core.home import Home
 from pipeline.core.settings import read_settings
+from pipeline.flows.step_run import CODE_VERSION
 from pipeline.sources.maps import read_maps
 from pipeline.tidy.corrections import read_corrections
 from pipeline.tidy.journal import read_journal
@@ -27,6 +29,11 @@ def test_every_command_has_help_with_an_example_and_stands_in_the_readme(command
     assert shown.exit_code == 0
     assert f"liftstrata {command}" in shown.output
     assert f"liftstrata {command}" in (ROOT / "README.md").read_text("utf-8")
+
+
+def test_pages_say_the_version_that_is_installed():
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+    assert project["version"] == CODE_VERSION
 
 
 def test_no_command_shows_what_there_is():
