@@ -19,7 +19,7 @@ TONES = ("below", "within", "above", "within")
 
 @dataclass(frozen=True)
 class BedsLayout:
-    """Sizes in px; first and last quarter on the axis; sets that fill a row."""
+    """Sizes in px; first and last quarter on the axis; type of notes."""
 
     left: int
     plot: int
@@ -28,7 +28,6 @@ class BedsLayout:
     rows: int
     first: int
     last: int
-    most: float
     note: int
 
     @property
@@ -93,13 +92,14 @@ def _beds(frames: BedsFrames, layout: BedsLayout) -> list[alt.Chart]:
     fields = ["f", "muscle_id"]
     tones = [[rock(family, tone) for tone in TONES] for family in FAMILIES]
     edges = [rock(family, "above") for family in FAMILIES]
-    tall = f"{0.92 * layout.row} * min(1, datum.v / {layout.most})"
+    tall = f"{0.92 * layout.row} * datum.v / max(1, datum.most)"
     base = (
         frame_chart(frames.beds)
         .transform_lookup(
             lookup="m", from_=alt.LookupData(data=frames.muscles, key="m", fields=fields)
         )
         .transform_filter(f"datum.muscle_id == {MUSCLE}")
+        .transform_joinaggregate(most="max(v)")
         .transform_calculate(
             end="datum.q + 1",
             y0=layout.foot,
@@ -115,7 +115,7 @@ def _beds(frames: BedsFrames, layout: BedsLayout) -> list[alt.Chart]:
         y2=alt.Y2("y1"),
         fill=alt.Fill("tone:N", scale=None),
     )
-    top = base.mark_rule(strokeWidth=0.8).encode(
+    top = base.mark_rule(strokeWidth=0.8 if layout.row >= NAMED_ROW else 0.4).encode(
         x=layout.x("q"), x2=alt.X2("end"), y=layout.y("y1"), stroke=alt.Stroke("edge:N", scale=None)
     )
     return [block, top]

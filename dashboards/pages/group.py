@@ -31,26 +31,26 @@ from dashboards.prepare.slopes import (
     stands_apart,
     threshold,
 )
-from pipeline.core.page_book import PageBook
+from pipeline.core.page_book import LifterInfo, PageBook
 
 
 def build_page(book: PageBook) -> Page:
     """The page of all lifters of the book: two or more."""
     frames = group_frames(book)
     trained = frames.lifters.filter(pl.col("age").is_not_null())
-    links = {one.lifter_id: [(p.file, p.title) for p in pages_of(one)] for one in book.lifters}
+    links = {one.lifter_id: _links(one) for one in book.lifters}
     lifters = lifter_table(frames, links)
     if trained.is_empty():
         return Page((Answer(words.say("group.nothing"), ""),), (lifters,), ())
     muscle = opening_muscle(frames)
     means = group_means(book, frames.muscles)
-    blocks: list[object] = [
-        group_controls(frames, muscle),
-        matrix_picture(frames, muscle, cell_table(frames)),
-        lifters,
-    ]
+    each: list[object] = [matrix_picture(frames, muscle, cell_table(frames)), lifters]
+    mean: list[object] = []
     if means.height:
-        blocks.append(means_picture(means, frames, muscle, means_table(means)))
+        mean = [means_picture(means, frames, muscle, means_table(means))]
+    # What the answer speaks of comes first: the means, or single lifters where there are none.
+    has_mean = (means["verdict"] != REFUSED).any()
+    blocks = [group_controls(frames, muscle), *(mean + each if has_mean else each + mean)]
     beds = bed_rows(book, frames)
     if beds.height:
         blocks.append(beds_picture(frames, beds, muscle, beds_table(frames, beds)))
@@ -63,6 +63,11 @@ def build_page(book: PageBook) -> Page:
         left_out=_left_out(frames, means),
         caution=words.say("group.caution"),
     )
+
+
+def _links(lifter: LifterInfo) -> list[tuple[str, str]]:
+    """File and title of a lifter's pages of answers; what was read and what not is one step on."""
+    return [(page.file, page.title) for page in pages_of(lifter) if page.kind != "state"]
 
 
 def _answer(frames: GroupFrames, means: pl.DataFrame) -> Answer:

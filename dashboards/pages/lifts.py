@@ -29,7 +29,7 @@ from dashboards.prepare.lift_pictures import (
     lift_control,
     lift_picture,
 )
-from dashboards.prepare.lift_rows import lift_rows, name_of, say_level
+from dashboards.prepare.lift_rows import lift_rows, say_level, title_of
 from dashboards.prepare.lift_tables import (
     done_table,
     level_table,
@@ -68,7 +68,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     blocks += _missing(book, lifter)
     done = done_table(count_lifts(book, lifter.lifter_id), lifter.unit, timedelta(days=6))
     is_answered = (rows["verdict"] != REFUSED).any()
-    if not is_answered:
+    if not is_answered and done.rows:
         blocks.append(done)
     folds: list[tuple[str, tuple[object, ...]]] = []
     if is_answered:
@@ -243,7 +243,7 @@ def _unleveled(book: PageBook, lifter: LifterInfo, rows: pl.DataFrame) -> list[s
     known = set(rows["id"])
     done = count_lifts(book, lifter.lifter_id)
     return [
-        str(row["name"] or name_of(row["exercise_id"]))
+        title_of(row["name"])
         for row in done.iter_rows(named=True)
         if row["exercise_id"] not in known
     ]

@@ -64,7 +64,7 @@ def matrix_picture(frames: GroupFrames, muscle: str, table: Table) -> Picture:
     """All lifters by all muscles; on a phone the chosen muscle of all lifters."""
     drawn = frames.drawn
     made = _matrix_frames(frames)
-    row = 34 if drawn.height <= MANY else 28
+    row = 34 if drawn.height <= MANY else 30
     wide = Rows(1200, 34, row, drawn.height, 8, place_of(), row - 12)
     narrow = Rows(366, 34, 46, drawn.height, 24, place_of(), 30)
     most = max(10.0, *made.cells["long"].drop_nulls(), *made.cells["short"].drop_nulls())
@@ -96,7 +96,8 @@ def matrix_picture(frames: GroupFrames, muscle: str, table: Table) -> Picture:
             *slope_keys(has_published=False, has_then=False),
         ),
         table=table,
-        is_main=True,
+        # A static copy of very many cells would be heavier than all else; the table has them all.
+        is_main=drawn.height <= MANY,
         narrow_caption=words.say("group.matrix_narrow"),
     )
 

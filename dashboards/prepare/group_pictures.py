@@ -119,7 +119,6 @@ def beds_picture(frames: GroupFrames, beds: pl.DataFrame, muscle: str, table: Ta
     quarters = placed["q"].sort()
     first, last = quarters[0], quarters[-1]
     row = min(32.0, max(2.0, round(640 / max(drawn.height, 1))))
-    most = float(max(10, placed["v"].quantile(0.99) or 0))
     step = PER_YEAR * (1 if last - first <= 60 else 5)
     marks = [q for q in range(first, last + 2) if q % step == 0]
     made = BedsFrames(
@@ -132,9 +131,9 @@ def beds_picture(frames: GroupFrames, beds: pl.DataFrame, muscle: str, table: Ta
         muscles=frames.muscles.select("m", "f", "muscle_id"),
     )
     axis = words.plain("group.beds_axis")
-    ends = (drawn.height, first, last + 1, most)
+    ends = (drawn.height, first, last + 1)
     wide, narrow = (
-        BedsLayout(left, plot, right, row, ends[0], ends[1], ends[2], ends[3], note)
+        BedsLayout(left, plot, right, row, ends[0], ends[1], ends[2], note)
         for left, plot, right, note in ((148, 1040, 12, 11), (96, 258, 12, 10))
     )
     short = [shorten(label, "", 84) for label in drawn["label"]]
@@ -145,7 +144,7 @@ def beds_picture(frames: GroupFrames, beds: pl.DataFrame, muscle: str, table: Ta
     return Picture(
         name="beds",
         title=words.plain("group.beds_title"),
-        caption=words.say("group.beds_caption", most=count(most), only=only),
+        caption=words.say("group.beds_caption", only=only),
         description=words.plain(
             "group.beds_description", lifters=number_word(drawn.height), years=count(last / 4)
         ),

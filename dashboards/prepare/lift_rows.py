@@ -42,6 +42,12 @@ def name_of(lift_id: str) -> str:
     return lift_id.removeprefix(UNMATCHED).replace("_", " ")
 
 
+def title_of(name: str) -> str:
+    """A lift's name with a capital, without the mark of a name that matched no exercise."""
+    text = name.removeprefix(UNMATCHED)
+    return text[:1].upper() + text[1:]
+
+
 def family_of_lifts(book: PageBook) -> pl.DataFrame:
     """The family that most of a lift's direct muscles belong to: id, f (place in FAMILIES)."""
     order = {family: i for i, family in enumerate(FAMILIES)}
@@ -80,7 +86,7 @@ def lift_rows(book: PageBook, lifter: LifterInfo) -> pl.DataFrame:
     end = _end(book, lifter.lifter_id)
     rows = rows.with_columns(
         pl.Series("word", said, dtype=pl.String),
-        pl.Series("name", [word[:1].upper() + word[1:] for word in said], dtype=pl.String),
+        pl.Series("name", [title_of(word) for word in said], dtype=pl.String),
         f=pl.col("f").fill_null(NO_FAMILY),
         is_past=(pl.col("done") < end - timedelta(days=PAST_DAYS)).fill_null(False),
         **{

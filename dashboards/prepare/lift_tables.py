@@ -17,6 +17,7 @@ from dashboards.prepare.lift_rows import (
     say_level,
     say_mass,
     say_then,
+    title_of,
 )
 from dashboards.prepare.slopes import (
     REFUSED,
@@ -187,7 +188,7 @@ def done_table(counts: pl.DataFrame, unit: str, end_of_weeks: timedelta) -> Tabl
     """What was done, lift by lift: needs no inference, so it stands whatever was refused."""
     made = tuple(
         (
-            row["name"],
+            title_of(row["name"]),
             count(row["weeks"]),
             count(row["sets"]),
             "" if row["heaviest"] is None else say_mass(row["heaviest"], unit),

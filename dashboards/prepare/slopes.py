@@ -118,8 +118,8 @@ def slope_axis(left: float, width: float, rows: pl.DataFrame) -> SlopeAxis:
     """
     columns = [name for name in ("est", "then") if name in rows.columns]
     values = [0.0, *(value for name in columns for value in rows[name].drop_nulls())]
-    low = floor(min(LEAST_LOW, *values, rows["low"].quantile(0.1) or 0.0))
-    high = ceil(max(LEAST_HIGH, *values, rows["high"].quantile(0.9) or 0.0))
+    low = floor(min(LEAST_LOW, *values, rows["low"].quantile(0.03) or 0.0))
+    high = ceil(max(LEAST_HIGH, *values, rows["high"].quantile(0.97) or 0.0))
     return SlopeAxis(left, width, low, high, tuple(round_values(low, high, AXIS_TICKS)))
 
 

@@ -20,6 +20,9 @@ from tests.pages.answers_book import (
     reference_frames,
     volume_frames,
 )
+from tests.pages.group_book import pair_findings
+from tests.pages.lifts_book import lift_findings, lift_frames, young_sets
+from tests.pages.sources_book import aside_rows, file_rows, lift_rows, name_rows, set_rows
 
 MUSCLES = (
     ("chest", "pushing"),
@@ -183,107 +186,10 @@ def short_refusals(lifter_id: str) -> list[dict[str, object]]:
             support_why=f"{n} {n_of}, {needed} needed",
             sentence=f"Not enough: {n} {n_of}, {needed} needed; keep on logging as now.",
             needs="keep on logging as now",
+            window="last" if question == "lift_slope" else "all",
         ).as_row()
         for question, subject, unit, n, needed, n_of in rows
     ]
-
-
-def file_rows(lifter_id: str, names: tuple[str, ...], last: date) -> pl.DataFrame:
-    """Source files whose row equation holds."""
-    rows = []
-    for i, name in enumerate(names):
-        kept, repeated, aside, blank = 9000 - 700 * i, 12 * i, 3 + i, 120
-        rows.append(
-            {
-                "file_id": f"{lifter_id}-{i}",
-                "lifter_id": lifter_id,
-                "path": name,
-                "sha256": f"{i:02x}" + "3f9a5b7c" * 7 + "c1d2e3",
-                "map": "one_row_per_set",
-                "encoding": "utf-8",
-                "counts_as": "row",
-                "read": kept + repeated + aside + blank,
-                "kept": kept,
-                "repeated": repeated,
-                "set_aside": aside,
-                "blank": blank,
-                "first_date": FIRST,
-                "last_date": last,
-            }
-        )
-    return conform("source_file", pl.DataFrame(rows))
-
-
-def aside_rows(files: pl.DataFrame) -> pl.DataFrame:
-    """As many rows set aside as each file says."""
-    reasons = ("load without a unit", "date that does not exist", "negative load")
-    rows = [
-        {
-            "file_id": file["file_id"],
-            "row_no": 100 + 7 * i,
-            "reason": reasons[i % 3],
-            "detail": 'write the unit in the map, for example unit = "kg"',
-            "as_written": f"12.3.2019,bench press,3,{i}",
-        }
-        for file in files.iter_rows(named=True)
-        for i in range(file["set_aside"])
-    ]
-    return conform("set_aside", pl.DataFrame(rows))
-
-
-def set_rows(lifter_id: str, name: str) -> pl.DataFrame:
-    """A few sets: some doubted, some with a name that no exercise matches."""
-    rows = [
-        {
-            "lifter_id": lifter_id,
-            "session_date": FIRST + timedelta(days=3 * i),
-            "session_id": f"{lifter_id}-{i}",
-            "exercise_id": f"unmatched:{name}" if i % 5 == 0 else "bench_press",
-            "exercise_as_written": name if i % 5 == 0 else "bench press",
-            "exercise_order": 1,
-            "set_no": 1,
-            "segment_no": 1,
-            "is_warmup": False,
-            "load_kg": 100.0,
-            "load_basis": "total",
-            "load_as_written": "1000" if i % 9 == 0 else "100",
-            "reps": 8,
-            "rir_source": "none",
-            "is_doubted": i % 9 == 0,
-            "file_id": f"{lifter_id}-0",
-            "row_no": i + 2,
-        }
-        for i in range(30)
-    ]
-    return conform("tidy_set", pl.DataFrame(rows))
-
-
-def name_rows(lifter_id: str, name: str) -> pl.DataFrame:
-    """The one name that no exercise matches."""
-    row = {
-        "lifter_id": lifter_id,
-        "exercise_as_written": name,
-        "exercise_id": f"unmatched:{name}",
-        "certainty": 0.7,
-        "how": "unmatched",
-        "candidates": "bench_press close_grip_bench_press",
-    }
-    return conform("tidy_name", pl.DataFrame([row]))
-
-
-def lift_rows(lifter_id: str) -> pl.DataFrame:
-    """Bench press in every fourth week."""
-    rows = [
-        {
-            "lifter_id": lifter_id,
-            "week_start": FIRST + timedelta(weeks=w),
-            "exercise_id": "bench_press",
-            "working_sets": 6,
-            "top_load_kg": 80 + w / 20,
-        }
-        for w in range(0, WEEKS, 4)
-    ]
-    return conform("mart_week_lift", pl.DataFrame(rows))
 
 
 def empty_book() -> PageBook:
@@ -301,7 +207,7 @@ def empty_book() -> PageBook:
 
 def make_book(hostile: str = "", shown: int = len(MUSCLES)) -> PageBook:
     """The whole book. ``hostile`` is put into every text that people write."""
-    arden = LifterInfo("arden", f"Arden{hostile}", date(2013, 8, 1))
+    arden = LifterInfo("arden", f"Arden{hostile}", date(2013, 8, 1), consent=True)
     rowan = LifterInfo("rowan", "Rowan", date(2025, 9, 1))
     last = FIRST + timedelta(weeks=WEEKS, days=-1)
     short_first = FIRST + timedelta(weeks=WEEKS - 9)
@@ -321,19 +227,27 @@ def make_book(hostile: str = "", shown: int = len(MUSCLES)) -> PageBook:
         reference_frames(),
         volume_frames("arden", FIRST, answered),
         easing_frames("arden", frames["tidy_event"][-1]),
+        lift_frames("arden", FIRST, hostile),
     ):
         for name, frame in made.items():
             frames[name].append(frame)
     findings = range_rows("arden", tuple(m for m, _ in MUSCLES), REFUSED) + short_refusals("rowan")
     findings += held_rows("arden", "chest", REFUSED[0]) + easing_rows("arden")
+    findings += lift_findings("arden", FIRST) + pair_findings(answered)
     frames["finding"].append(conform("finding", pl.DataFrame(findings, infer_schema_length=None)))
     names = tuple(f"{name}{hostile}.csv" for name in ("early", "middle", "late"))
-    for files in (file_rows("arden", names, last), file_rows("rowan", ("notes.txt",), last)):
+    for files in (
+        file_rows("arden", names, FIRST, last),
+        file_rows("rowan", ("notes.txt",), FIRST, last),
+    ):
         frames["source_file"].append(files)
         frames["set_aside"].append(aside_rows(files))
-    frames["tidy_set"].append(set_rows("arden", f"bennch{hostile}"))
+    frames["tidy_set"].append(set_rows("arden", f"bennch{hostile}", FIRST))
     frames["tidy_name"].append(name_rows("arden", f"bennch{hostile}"))
-    frames["mart_week_lift"].append(lift_rows("arden"))
+    frames["mart_week_lift"] += [
+        lift_rows("arden", FIRST, WEEKS),
+        young_sets("rowan", short_first, 9),
+    ]
     changed = [
         {
             "lifter_id": "arden",

@@ -1,0 +1,251 @@
+"""Lifts of the long record for the page Lifts; all invented."""
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+import numpy as np
+import polars as pl
+
+from dashboards.numbers import interval, signed
+from pipeline.core.dictionary import conform
+from pipeline.core.finding import Finding
+from pipeline.core.page_book import PageBook
+
+COMMON = {"method": "state space", "model_version": "1.0", "coverage": 0.95}
+Interval = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Lift:
+    """One invented lift: weeks in which it was done, its slopes and its level (kg).
+
+    ``last`` and ``first``: estimate and ends in % a year, or None for a refusal.
+    """
+
+    id: str
+    muscles: tuple[str, ...]
+    spans: tuple[tuple[int, int], ...]
+    last: Interval | None
+    first: Interval | None
+    level: float
+    weeks: int
+
+
+ALL, LATE = ((0, 626),), ((200, 626),)
+LIFTS = (
+    Lift(
+        id="bench_press",
+        muscles=("chest", "triceps"),
+        spans=((0, 120), (150, 626)),
+        last=(2.9, 2.1, 3.7),
+        first=(8.5, 7.0, 10.0),
+        level=116,
+        weeks=109,
+    ),
+    Lift("machine_chest_press", ("chest",), ((118, 152),), None, None, 98, 28),
+    Lift("pull_up", ("lats", "biceps"), ALL, (4.9, 0.9, 9.0), (6.0, 5.0, 7.0), 119, 84),
+    Lift("barbell_row", ("upper_back",), ALL, (-2.7, -3.6, -1.9), (6.7, 5.9, 7.5), 66, 65),
+    Lift("leg_press", ("quads", "glutes"), LATE, (4.5, 1.5, 7.4), None, 252, 51),
+    Lift("cable_lateral_raise", ("side_delts",), ALL, (0.1, -0.8, 0.9), (3.5, 2.0, 5.0), 9.6, 71),
+    Lift("lat_pulldown", ("lats",), ALL, (2.4, -0.4, 5.2), (10.0, 8.0, 12.0), 97, 62),
+    Lift("barbell_curl", ("biceps",), ((0, 300),), (1.2, 0.2, 2.4), None, 41, 88),
+    Lift("romanian_deadlift", ("hamstrings",), ((500, 540),), None, None, 140, 36),
+)
+# Barbell curl is named by a person; nobody else's text is in a lift.
+HOSTILE_LIFT = "barbell_curl"
+SWAP_WEEK, PLATEAU = 121, (470, 560)
+
+
+def lift_frames(lifter_id: str, first: date, hostile: str) -> dict[str, pl.DataFrame]:
+    """Exercises, fitted levels, weekly sets and the one swap of the lifts."""
+    names = [
+        {
+            "exercise_id": one.id,
+            "name": f"{_name(one.id)}{hostile if one.id == HOSTILE_LIFT else ''}",
+        }
+        for one in LIFTS
+    ]
+    roles = [
+        {"exercise_id": one.id, "muscle_id": muscle, "role": "direct"}
+        for one in LIFTS
+        for muscle in one.muscles
+    ]
+    weeks = [row for one in LIFTS for row in _weeks(one, lifter_id, first)]
+    # Bench press has its sets in the book already.
+    sets = [
+        {
+            "lifter_id": lifter_id,
+            "exercise_id": row["exercise_id"],
+            "week_start": row["week_start"],
+            "working_sets": 4,
+            "top_load_kg": 50.0,
+        }
+        for row in weeks
+        if row["is_trained"] and row["exercise_id"] != "bench_press"
+    ]
+    made = {
+        "ref_exercise": names,
+        "ref_contribution": roles,
+        "model_lift_level": weeks,
+        "mart_week_lift": sets,
+        "model_exercise_link": [_swap(lifter_id, first)],
+    }
+    return {
+        table: conform(table, pl.DataFrame(rows, infer_schema_length=None))
+        for table, rows in made.items()
+    }
+
+
+def young_sets(lifter_id: str, first: date, weeks: int) -> pl.DataFrame:
+    """Bench press in every week of a short record."""
+    rows = [
+        {
+            "lifter_id": lifter_id,
+            "exercise_id": "bench_press",
+            "week_start": first + timedelta(weeks=w),
+            "working_sets": 6,
+            "top_load_kg": 60.0,
+        }
+        for w in range(weeks)
+    ]
+    return conform("mart_week_lift", pl.DataFrame(rows))
+
+
+def _name(lift_id: str) -> str:
+    words = lift_id.replace("_", " ")
+    return words.replace("romanian", "Romanian")
+
+
+def _weeks(lift: Lift, lifter_id: str, first: date) -> list[dict[str, object]]:
+    """A level that rises to that of today; every third week of a span is off."""
+    rng = np.random.default_rng(len(lift.id))
+    start, end = lift.spans[0][0], lift.spans[-1][1]
+    rows = []
+    for w in range(start, end):
+        level = np.log(lift.level) - 0.3 * (1 - w / end) ** 2
+        is_on = any(a <= w < b for a, b in lift.spans) and (w % 3 != 2 or w == end - 1)
+        rows.append(
+            {
+                "lifter_id": lifter_id,
+                "exercise_id": lift.id,
+                "week_start": first + timedelta(weeks=w),
+                "level_log": level,
+                "se": 0.02,
+                "best_log": level + rng.normal(0, 0.03) if is_on else None,
+                "is_trained": is_on,
+            }
+        )
+    return rows
+
+
+def _swap(lifter_id: str, first: date) -> dict[str, object]:
+    return {
+        "lifter_id": lifter_id,
+        "muscle_id": "chest",
+        "from_exercise_id": "bench_press",
+        "to_exercise_id": "machine_chest_press",
+        "swap_date": first + timedelta(weeks=SWAP_WEEK),
+        "weeks_both": 12,
+        "ratio": 1.08,
+        "low": 1.01,
+        "high": 1.15,
+        "why": "gym change",
+    }
+
+
+def lift_findings(lifter_id: str, first: date) -> list[dict[str, object]]:
+    """Level, slopes and one plateau of the lifts."""
+    rows = []
+    for lift in LIFTS:
+        rows.append(_level(lift, lifter_id, first))
+        end = lift.spans[-1][1]
+        begin = lift.spans[0][0]
+        rows.append(_slope(lift, lifter_id, "last", lift.last, (max(begin, end - 157), end), first))
+        rows.append(_slope(lift, lifter_id, "first", lift.first, (begin, begin + 157), first))
+        if lift.last:
+            year = _slope(lift, lifter_id, "year", lift.last, (end - 52, end), first)
+            rows.append({**year, "age_from": 12.0, "age_to": 13.0, "finding_id": f"y-{lift.id}"})
+    still = (0.4, -0.5, 1.3)
+    plateau = _slope(LIFTS[5], lifter_id, "event", still, PLATEAU, first)
+    return [*rows, {**plateau, "question": "plateau", "finding_id": "plateau"}]
+
+
+def _level(lift: Lift, lifter_id: str, first: date) -> dict[str, object]:
+    low, high = 0.96 * lift.level, 1.04 * lift.level
+    return Finding(
+        **{**COMMON, "coverage": 0.9},
+        lifter_id=lifter_id,
+        question="lift_level",
+        subject=f"lift:{lift.id}",
+        unit="kg",
+        window="now",
+        n=10 * lift.weeks,
+        n_of="sets",
+        support="fair",
+        support_why="standard error 2.4 %",
+        estimate=lift.level,
+        low=low,
+        high=high,
+        to_date=first + timedelta(weeks=lift.spans[-1][1] - 1),
+        sentence=f"{_name(lift.id)}: estimated 1RM {lift.level:.1f} kg.",
+    ).as_row()
+
+
+def _slope(
+    lift: Lift,
+    lifter_id: str,
+    window: str,
+    found: Interval | None,
+    weeks: tuple[int, int],
+    first: date,
+) -> dict[str, object]:
+    common = {
+        **COMMON,
+        "lifter_id": lifter_id,
+        "question": "lift_slope",
+        "subject": f"lift:{lift.id}",
+        "unit": "%/year",
+        "window": window,
+        "n": lift.weeks,
+        "n_of": "trained weeks",
+    }
+    if found is None:
+        return Finding(
+            **{**common, "coverage": None, "n_of": "trained weeks in the span"},
+            support="not enough",
+            support_why=f"{lift.weeks} trained weeks in the span, 40 needed",
+            needs="keep the lift in",
+            sentence=f"Not enough: {lift.weeks} trained weeks in the span, 40 needed; keep it in.",
+        ).as_row()
+    estimate, low, high = found
+    return Finding(
+        **common,
+        support="fair",
+        support_why="enough weeks",
+        estimate=estimate,
+        low=low,
+        high=high,
+        from_date=first + timedelta(weeks=weeks[0]),
+        to_date=first + timedelta(weeks=weeks[1], days=-1),
+        sentence=f"{_name(lift.id)}: {signed(estimate)} % a year {interval(low, high)}.",
+    ).as_row()
+
+
+def crowded_book(book: PageBook, more: int, first: date) -> PageBook:
+    """The book with so many further lifts, each with the weeks and answers of the pull up."""
+    tables = dict(book.tables)
+    schema = tables["finding"].schema
+    said = [row for row in lift_findings("arden", first) if row["subject"] == "lift:pull_up"]
+    copied = {
+        name: tables[name].filter(pl.col("exercise_id") == "pull_up")
+        for name in ("model_lift_level", "mart_week_lift")
+    }
+    copied["finding"] = pl.DataFrame(said, schema=schema)
+    for name, frame in copied.items():
+        column, kind = ("subject", "lift:") if name == "finding" else ("exercise_id", "")
+        named = [
+            frame.with_columns(pl.lit(f"{kind}lift_{number}").alias(column))
+            for number in range(more)
+        ]
+        tables[name] = pl.concat([tables[name], *named])
+    return replace(book, tables=tables)

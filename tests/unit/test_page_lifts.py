@@ -1,0 +1,275 @@
+"""Frames of the pages Lifts and The group: verdicts, runs, thinning, scales, names, tones."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+import numpy as np
+import polars as pl
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from dashboards.prepare.group import group_frames, group_labels
+from dashboards.prepare.group_beds import ABOVE, BELOW, NO_RANGE, WITHIN, bed_rows
+from dashboards.prepare.lift_levels import (
+    REST_WEEKS,
+    Calendar,
+    level_points,
+    lift_frames,
+    small_lines,
+    step_of,
+    thin_out,
+)
+from dashboards.prepare.lift_pictures import shorten
+from dashboards.prepare.lift_rows import lift_rows, say_mass
+from dashboards.prepare.slopes import (
+    EITHER,
+    FALLING,
+    REFUSED,
+    RISING,
+    STILL,
+    least_visible,
+    say_refusal,
+    say_span,
+    slope_axis,
+    slopes_of,
+    stands_apart,
+)
+from pipeline.core.page_book import LifterInfo, PageBook
+from pipeline.core.units import KG_PER_LB
+from tests.pages.book import FIRST, WEEKS, make_book
+from tests.pages.lifts_book import LIFTS, SWAP_WEEK
+
+CALENDAR = Calendar(FIRST, WEEKS)
+
+
+@pytest.fixture(scope="module")
+def book() -> PageBook:
+    """The invented book."""
+    return make_book()
+
+
+@pytest.fixture(scope="module")
+def rows(book: PageBook) -> pl.DataFrame:
+    """Rows of the lifts of the long record."""
+    return lift_rows(book, book.lifters[0])
+
+
+@pytest.fixture(scope="module")
+def points(book: PageBook, rows: pl.DataFrame) -> pl.DataFrame:
+    """Levels of the lifts of the long record."""
+    return level_points(book, "arden", rows, FIRST)
+
+
+def number_of(rows: pl.DataFrame, lift_id: str) -> int:
+    """The number of a lift in the frames."""
+    return int(rows.filter(pl.col("id") == lift_id)["e"][0])
+
+
+def test_a_verdict_follows_the_interval_and_the_limit(book: PageBook) -> None:
+    found = slopes_of(book, "lift_slope").filter(
+        (pl.col("lifter_id") == "arden") & (pl.col("window") == "last")
+    )
+    verdicts = dict(found.select("id", "verdict").iter_rows())
+    assert verdicts["bench_press"] == RISING
+    assert verdicts["barbell_row"] == FALLING
+    # -0.8 to +0.9 lies within 2 % a year either way; -0.4 to +5.2 holds zero and much else.
+    assert verdicts["cable_lateral_raise"] == STILL
+    assert verdicts["lat_pulldown"] == EITHER
+    assert verdicts["machine_chest_press"] == REFUSED
+
+
+def test_a_stretch_under_a_year_is_never_still(book: PageBook) -> None:
+    short = book.tables["finding"].with_columns(from_date=pl.col("to_date") - pl.duration(weeks=40))
+    moved = replace(book, tables={**book.tables, "finding": short})
+    found = slopes_of(moved, "lift_slope").filter(pl.col("id") == "cable_lateral_raise")
+    assert found.filter(pl.col("window") == "last")["verdict"].to_list() == [EITHER]
+
+
+def test_the_limit_is_the_setting_in_force(book: PageBook) -> None:
+    row = {"threshold": ["plateau_pct_per_year"], "value": [0.5], "unit": ["%/year"]}
+    wide = pl.DataFrame(row).with_columns(is_changed=pl.lit(True))
+    moved = replace(book, tables={**book.tables, "ref_threshold": wide})
+    found = slopes_of(moved, "lift_slope").filter(pl.col("id") == "cable_lateral_raise")
+    assert found.filter(pl.col("window") == "last")["verdict"].to_list() == [EITHER]
+
+
+def test_first_years_stand_beside_the_last_only_where_they_do_not_overlap(
+    rows: pl.DataFrame,
+) -> None:
+    then = dict(rows.select("id", "then").iter_rows())
+    assert then["bench_press"] == 8.5
+    assert then["leg_press"] is None
+    # Its first three years end before its last three begin, though it was done for six only.
+    assert rows.filter("is_past")["id"].to_list() == [
+        "barbell_curl",
+        "machine_chest_press",
+        "romanian_deadlift",
+    ]
+
+
+def test_a_lift_has_the_family_of_most_of_its_muscles(rows: pl.DataFrame) -> None:
+    family = dict(rows.select("id", "f").iter_rows())
+    assert (family["bench_press"], family["pull_up"], family["leg_press"]) == (0, 1, 2)
+
+
+def test_runs_break_at_long_rests_only(rows: pl.DataFrame, points: pl.DataFrame) -> None:
+    bench = points.filter(pl.col("e") == number_of(rows, "bench_press"))
+    runs = bench.unique("s").sort("w0").select("w0", "w1", "c").rows()
+    done = [run for run in runs if run[2] == 0]
+    rests = [run for run in runs if run[2] == 1]
+    assert len(done) == 2
+    assert rests == [(done[0][1], done[1][0], 1)]
+    assert rests[0][1] - rests[0][0] > REST_WEEKS
+    # A pull up every week but each third: no rest.
+    pull = points.filter(pl.col("e") == number_of(rows, "pull_up"))
+    assert pull["s"].n_unique() == 1
+
+
+@given(st.integers(1, 3000), st.integers(1, 400))
+def test_a_line_never_has_more_points_than_allowed(weeks: int, most: int) -> None:
+    assert -(-weeks // step_of(weeks, most)) <= most
+
+
+def test_thinning_keeps_both_ends_of_every_run(points: pl.DataFrame) -> None:
+    thin = thin_out(points, 7)
+    ends = thin.group_by("s").agg(pl.col("w").min().alias("a"), pl.col("w").max().alias("b"))
+    runs = points.unique("s").select("s", "w0", "w1")
+    both = ends.join(runs, on="s")
+    assert both.height == runs.height
+    assert (both["a"] == both["w0"]).all()
+    assert (both["b"] == both["w1"]).all()
+
+
+def test_small_lines_fill_their_own_range(points: pl.DataFrame, rows: pl.DataFrame) -> None:
+    lines = small_lines(points, rows, WEEKS)
+    ends = lines.group_by("e").agg(low=pl.col("u").min(), high=pl.col("u").max())
+    assert ends["low"].min() >= 0  # type: ignore[operator]
+    assert ends["high"].max() <= 1000  # type: ignore[operator]
+    pull = ends.filter(pl.col("e") == number_of(rows, "pull_up"))
+    assert pull.rows() == [(number_of(rows, "pull_up"), 0, 1000)]
+
+
+def test_heights_are_equal_steps_for_equal_percentages(
+    book: PageBook, rows: pl.DataFrame, points: pl.DataFrame
+) -> None:
+    frames = lift_frames(book, "arden", rows, points, CALENDAR)
+    e = number_of(rows, "pull_up")
+    guides = frames.guides.filter(pl.col("e") == e)
+    value, share = np.log(guides["label"].cast(pl.Float64).to_numpy()), guides["u"].to_numpy()
+    per_log = np.diff(share) / np.diff(value)
+    assert per_log == pytest.approx(np.full(per_log.size, per_log.mean()), rel=0.02)
+    # The band is 1.645 standard errors either way on that same scale.
+    half = frames.level.filter(pl.col("e") == e)["h"][0]
+    assert half == pytest.approx(1.645 * 0.02 * per_log.mean(), abs=1.0)
+
+
+def test_a_rest_names_the_lift_that_took_over(
+    book: PageBook, rows: pl.DataFrame, points: pl.DataFrame
+) -> None:
+    rests = lift_frames(book, "arden", rows, points, CALENDAR).rests
+    assert rests["label"].to_list() == ["machine chest press"]
+    assert rests["e"].to_list() == [number_of(rows, "bench_press")]
+    assert rests["w"][0] > SWAP_WEEK
+
+
+def test_masses_are_written_in_the_unit_that_the_lifter_reads() -> None:
+    assert say_mass(100.0, "kg") == "100"
+    assert say_mass(9.64, "kg") == "9.6"
+    assert say_mass(100.0, "lb") == f"{100 / KG_PER_LB:.0f}"
+
+
+def test_refusals_say_how_much_there_is_and_how_much_is_needed() -> None:
+    row = {"support_why": "28 trained weeks in the span, 40 needed", "n": 28}
+    assert say_refusal({**row, "n_of": "trained weeks in the span"}) == "28 weeks, 40 needed"
+    assert say_refusal({**row, "n_of": "trained weeks"}, is_short=True) == "28 of 40 weeks"
+    group = {"support_why": "2 lifters, 5 needed", "n": 2, "n_of": "lifters"}
+    assert say_refusal(group) == "2 lifters, 5 needed"
+
+
+def test_a_span_is_said_in_years_or_months() -> None:
+    first = date(2023, 1, 2)
+    assert say_span(first, first + timedelta(weeks=157)) == "three years"
+    assert say_span(first, first + timedelta(days=365)) == "one year"
+    assert say_span(first, first + timedelta(days=200)) == "seven months"
+
+
+def test_the_axis_holds_every_estimate_and_zero() -> None:
+    rows = pl.DataFrame(
+        {"est": [2.0, 9.3], "low": [1.0, 8.0], "high": [3.0, 10.6], "then": [-4.2, None]}
+    )
+    axis = slope_axis(100, 200, rows)
+    assert axis.low <= -4.2
+    assert axis.high >= 10.6
+    assert axis.px(axis.low) == 100
+    assert axis.px(axis.high) == 300
+    assert 0.0 in axis.ticks
+
+
+def test_nothing_smaller_than_half_the_narrowest_interval_can_show() -> None:
+    rows = pl.DataFrame({"low": [-1.0, 0.5], "high": [3.0, 1.9]})
+    assert least_visible(rows) == pytest.approx(0.7)
+    assert least_visible(rows.clear()) == 0.0
+
+
+def test_the_fastest_is_named_only_if_no_interval_reaches_it() -> None:
+    rows = pl.DataFrame(
+        {"name": ["a", "b"], "est": [5.0, 2.0], "low": [3.1, 1.0], "high": [7.0, 3.0]}
+    )
+    found = stands_apart(rows)
+    assert found is not None
+    assert found["name"] == "a"
+    assert stands_apart(rows.with_columns(high=pl.lit(3.2))) is None
+    assert stands_apart(rows.head(1)) is None
+
+
+@given(st.text("abc XYZ", max_size=60), st.integers(40, 300))
+def test_a_shortened_name_fits(name: str, room: int) -> None:
+    short = shorten(name, ", to 2023"[: room // 12], room)
+    assert 0.54 * 12 * len(short) <= max(room, 0.54 * 12 * (2 + len(", to 2023"[: room // 12])))
+
+
+def test_pseudonyms_tell_lifters_apart_and_hide_names() -> None:
+    lifters = tuple(LifterInfo(f"id_{i}", f"Name {i}", date(2020, 1, 1)) for i in range(1000))
+    labels = group_labels(lifters)
+    assert len(set(labels.values())) == 1000
+    assert not any("Name" in label for label in labels.values())
+    agreed = group_labels((replace(lifters[0], consent=True), *lifters[1:]))
+    assert agreed["id_0"] == "Name 0"
+    assert agreed["id_1"] == labels["id_1"]
+
+
+def test_cells_hold_means_of_logged_weeks_and_the_slope(book: PageBook) -> None:
+    frames = group_frames(book)
+    assert frames.lifters["label"].to_list()[0] == "Arden"
+    chest = frames.cells.filter((pl.col("i") == 0) & (pl.col("m") == 0)).row(0, named=True)
+    weeks = book.tables["mart_week_muscle"].filter(
+        (pl.col("lifter_id") == "arden") & (pl.col("muscle_id") == "chest")
+    )
+    logged = weeks.filter(pl.col("week_status") != "unlogged").sort("week_start")["weekly_sets"]
+    assert chest["short"] == pytest.approx(logged.tail(12).mean())
+    assert chest["long"] == pytest.approx(logged.tail(26).mean())
+    assert (chest["est"], chest["verdict"]) == (2.0, RISING)
+
+
+def test_a_bed_has_the_tone_of_the_range_at_that_age(book: PageBook) -> None:
+    frames = group_frames(book)
+    beds = bed_rows(book, frames).filter(pl.col("i") == 0)
+    ranges = {1: (8, 16), 3: (10, 18), 6: (12, 20), 10: (14, 22)}
+    chest = beds.filter(pl.col("m") == 0)
+    for q, v, t in chest.select("q", "v", "t").iter_rows():
+        if any(abs(q / 4 - edge) < 0.5 for edge in (*ranges, 13)):
+            continue
+        low, high = ranges[max(edge for edge in ranges if edge <= q / 4)]
+        allowed = {BELOW} if v < low - 1 else {ABOVE} if v > high + 1 else {WITHIN}
+        if low - 1 <= v <= low + 1 or high - 1 <= v <= high + 1:
+            continue
+        assert t in allowed, (q, v, t)
+    refused = frames.muscles.filter(pl.col("muscle_id") == "traps")["m"][0]
+    assert set(beds.filter(pl.col("m") == refused)["t"]) == {NO_RANGE}
+
+
+def test_every_lift_of_the_book_is_a_row(rows: pl.DataFrame) -> None:
+    assert set(rows["id"]) == {lift.id for lift in LIFTS}
+    for order in ("slope", "name", "family", "level"):
+        assert sorted(rows[f"by_{order}"]) == list(range(rows.height))
