@@ -20,7 +20,8 @@ from urllib.parse import urlsplit
 from pipeline.core.errors import SettingsError
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
-HEALTH_LIMIT_S = 60.0
+# Long, for a machine under load; a server that has died is noticed at once.
+HEALTH_LIMIT_S = 180.0
 
 
 def set_environment(home: Path) -> None:
