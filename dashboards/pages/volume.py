@@ -149,10 +149,9 @@ def _second(answer: MuscleAnswer) -> Text:
 
 def _from_blocks(row: dict[str, Any]) -> str:
     """The number of blocks, where the reason of the support does not give it already."""
-    blocks = count(row["n"])
-    if row["support_why"].startswith(f"{blocks} blocks"):
+    if row["support_why"].startswith(f"{count(row['n'])} blocks"):
         return ""
-    return words.plain("volume.second_from", blocks=blocks)
+    return words.plain("volume.second_from", n=count(row["n"]), n_of=row["n_of"])
 
 
 def _prior_values(row: dict[str, Any]) -> dict[str, str]:

@@ -25,7 +25,7 @@ from dashboards.theme.colours import FAMILIES
 
 def age_frames(answers: list[MuscleAnswer], blocks: pl.DataFrame) -> AgeFrames:
     """Frames of the ranges by training age."""
-    rows = [row for one in answers for row in _age_rows(one, blocks)]
+    rows = [row for one in answers for row in _age_rows(one)]
     schema = {
         **dict.fromkeys(("muscle", "ages", "sub", "text"), pl.String),
         **dict.fromkeys(("i", "k", "open"), pl.Int64),
@@ -52,19 +52,17 @@ def age_frames(answers: list[MuscleAnswer], blocks: pl.DataFrame) -> AgeFrames:
     )
 
 
-def _age_rows(answer: MuscleAnswer, blocks: pl.DataFrame) -> list[Row]:
-    mine = blocks.filter(pl.col("muscle") == answer.muscle_id)["band"]
+def _age_rows(answer: MuscleAnswer) -> list[Row]:
     tones = age_colours(len(answer.bands)) if answer.bands else []
     made = []
     for i, (row, tone) in enumerate(zip(answer.bands, tones, strict=True)):
-        number = int((mine == i).sum())
         made.append(
             {
                 "muscle": answer.muscle_id,
                 "i": i + 1,
                 "k": tone,
                 "ages": words.plain("volume.age_years", ages=say_age(row)),
-                "sub": words.plain("volume.age_blocks", blocks=count(number)),
+                "sub": words.plain("volume.age_blocks", blocks=count(row["n"])),
                 "text": say_range(row),
                 "open": int(row["range_high"] is None),
                 "lo": row["range_low"],

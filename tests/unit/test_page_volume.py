@@ -176,7 +176,9 @@ def test_rows_of_ranges_carry_the_numbers_of_the_findings(answers: list[MuscleAn
     for one in answers:
         if one.now is None:
             continue
-        last = bands.filter(bands["muscle"] == one.muscle_id).row(-1, named=True)
+        mine = bands.filter(bands["muscle"] == one.muscle_id)
+        assert mine["sub"].to_list() == [f"{row['n']} blocks" for row in one.bands]
+        last = mine.row(-1, named=True)
         row = rows.filter(rows["muscle"] == one.muscle_id).row(0, named=True)
         for made in (last, row):
             assert made["lo"] == one.now["range_low"]
