@@ -81,7 +81,7 @@ def _mark_long_cell(
     """
     most = MOST_CHARACTERS.get(field, MOST_IN_CELL)
     length = pl.col(column).str.len_chars()
-    if (frame[column].str.len_chars().max() or 0) <= most:
+    if not (frame[column].str.len_chars() > most).any():
         return frame
     if field != NOTE:
         told = pl.format(
