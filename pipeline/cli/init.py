@@ -30,7 +30,8 @@ JOURNAL = """\
 # kind = "priority"             # priority, hold, surplus, deficit, deload, layoff, injury,
 # start = 2024-03-04            # gym_change, device_change, swap
 # end = 2024-05-12
-# subject = ["calves"]          # muscles, lifts or regions; empty: the whole lifter
+# subject = ["calves"]          # ids of muscles, lifts or regions: side_delts, back_squat;
+#                               # empty: the whole lifter
 # why = "bring the calves up"
 """
 

@@ -125,10 +125,16 @@ def _show_rows(console: Console, draft: Draft) -> None:
 
 def _save(console: Console, draft: Draft, save: Path) -> None:
     if save.exists():
-        raise SettingsError(f"{save}: exists: choose another name, or remove it first")
+        raise SettingsError(
+            f"{save}: exists: edit it, choose another name, or remove it and save again"
+        )
     try:
         save.parent.mkdir(parents=True, exist_ok=True)
         save.write_text(draft.toml, "utf-8")
     except OSError as error:
         raise LiftstrataError(f"{save}: {error.strerror}: choose another place") from error
-    console.print(f"wrote {save}", markup=False, highlight=False)
+    console.print(f"wrote {save}", markup=False, highlight=False, soft_wrap=True)
+    if draft.questions:
+        unsure = ", ".join(question.key for question in draft.questions)
+        told = f"not settled, read as the map has it until you correct the lines UNSURE: {unsure}"
+        console.print(told, markup=False, highlight=False, soft_wrap=True)
