@@ -44,7 +44,7 @@ def set_environment(home: Path) -> None:
         "PREFECT_LOGGING_LEVEL": "CRITICAL",
         "PREFECT_LOGGING_SERVER_LEVEL": "ERROR",
         "PREFECT_LOGGING_TO_API_ENABLED": "false",
-        "PREFECT_SERVER_EPHEMERAL_STARTUP_TIMEOUT_SECONDS": "60",
+        "PREFECT_SERVER_EPHEMERAL_STARTUP_TIMEOUT_SECONDS": "180",
     }
     # Small matrices, two lifters at once: one thread each is several times faster than many.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")

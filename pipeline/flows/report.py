@@ -24,7 +24,7 @@ def warn_of_rows(files: Sequence[FileResult], progress: Progress) -> None:
         for warning in one.warnings:
             known = warning.startswith(one.file.shown) or "corrections.toml" in warning
             progress.warn(warning if known else f"{one.file.shown}: {warning}")
-        aside = one.frame("set_aside")
+        aside = one.frame("set_aside").unique(["row_no", "detail"], maintain_order=True)
         for row in aside.head(MOST_ROWS_SHOWN).iter_rows(named=True):
             progress.warn(
                 f"{one.file.shown} line {row['row_no']}: {row['reason']}: {row['detail']}"
