@@ -115,7 +115,9 @@ def _beds(frames: BedsFrames, layout: BedsLayout) -> list[alt.Chart]:
         y2=alt.Y2("y1"),
         fill=alt.Fill("tone:N", scale=None),
     )
-    top = base.mark_rule(strokeWidth=0.8 if layout.row >= NAMED_ROW else 0.4).encode(
+    if layout.row < NAMED_ROW:  # an outline would be most of so low a bed
+        return [block]
+    top = base.mark_rule(strokeWidth=0.8).encode(
         x=layout.x("q"), x2=alt.X2("end"), y=layout.y("y1"), stroke=alt.Stroke("edge:N", scale=None)
     )
     return [block, top]

@@ -21,6 +21,10 @@ from dashboards.theme.chart import NOTE, ROW_NAME, lay_text, stack_layers
 from dashboards.theme.colours import FAMILIES, INK2, INK3, PAPER, RULE, WASH, rock
 
 MUSCLE, ORDER, RECENT = "muscle", "order", "recent"
+# Name of the column of places in use. A signal of its own, so that another muscle moves the rows
+# only where their order depends on the muscle.
+PLACES = "places"
+LIFTER_ORDERS = ("age", "name")
 
 
 @dataclass(frozen=True)
@@ -28,7 +32,7 @@ class MatrixLayout:
     """Rows, and columns of cells: left of the first, width, gap after a family (px).
 
     ``bar`` and ``slope`` are px below a row's top. The bar of ``most`` sets fills its room; slopes
-    lie between ``low`` and ``high`` % a year.
+    lie between ``low`` and ``high`` % a year. ``edged``: bars have their outline on top.
     """
 
     rows: Rows
@@ -40,6 +44,7 @@ class MatrixLayout:
     high: float
     bar: float
     slope: float
+    edged: bool = True
 
     @property
     def room(self) -> float:
@@ -74,7 +79,7 @@ class MatrixFrames:
 
 def place_of() -> str:
     """Expression for the number of a row in the order that the reader chose."""
-    return f"isValid(datum[{ORDER}]) ? datum[{ORDER}] : datum[{ORDER} + '_' + {MUSCLE}]"
+    return f"datum[{PLACES}]"
 
 
 def _placed(frame: pl.DataFrame, frames: MatrixFrames) -> alt.Chart:
@@ -86,10 +91,13 @@ def _placed(frame: pl.DataFrame, frames: MatrixFrames) -> alt.Chart:
 
 
 def _with_params(layers: list[alt.Chart], muscle: str) -> list[alt.Chart]:
+    by_lifter = " || ".join(f"{ORDER} == '{order}'" for order in LIFTER_ORDERS)
+    places = f"{by_lifter} ? {ORDER} : {ORDER} + '_' + {MUSCLE}"
     layers[0] = layers[0].add_params(
         alt.param(name=MUSCLE, value=muscle),
         alt.param(name=ORDER, value="age"),
         alt.param(name=RECENT, value="short"),
+        alt.param(name=PLACES, expr=places),
     )
     return layers
 
@@ -178,7 +186,11 @@ def _bars(cells: alt.Chart, layout: MatrixLayout) -> list[alt.Chart]:
         x=rows.x("x"), x2=alt.X2("end"), y=rows.y("y0"), stroke=alt.Stroke("above:N", scale=None)
     )
     named = base.encode(x=rows.x("end"), y=rows.y("yt"), text=alt.Text("text:N"))
-    return [bar, edge, *lay_text(named, align="left", baseline="middle", dx=3, fontSize=10)]
+    return [
+        bar,
+        *([edge] if layout.edged else []),
+        *lay_text(named, align="left", baseline="middle", dx=3, fontSize=10),
+    ]
 
 
 def _slopes(cells: alt.Chart, layout: MatrixLayout) -> list[alt.Chart]:

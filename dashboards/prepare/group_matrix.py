@@ -7,6 +7,7 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Controls, Key, Picture, Select, Table
 from dashboards.charts.matrix import (
+    LIFTER_ORDERS,
     MUSCLE,
     ORDER,
     RECENT,
@@ -29,7 +30,7 @@ from dashboards.prepare.slopes import (
 )
 from dashboards.theme.colours import rock
 
-ORDERS = ("age", "name", "sets", "change")
+ORDERS = (*LIFTER_ORDERS, "sets", "change")
 # Rows of many lifters stand closer.
 MANY = 24
 CELL_LOW, CELL_HIGH = -4.0, 8.0
@@ -71,7 +72,16 @@ def matrix_picture(frames: GroupFrames, muscle: str, table: Table) -> Picture:
     families = made.muscles["f"][-1]
     cell = (1200 - 148 - families * 8) // made.muscles.height
     cells = MatrixLayout(
-        wide, 148, cell, 8, most, CELL_LOW, CELL_HIGH, bar=row - 28, slope=row - 12
+        wide,
+        148,
+        cell,
+        8,
+        most,
+        CELL_LOW,
+        CELL_HIGH,
+        bar=row - 28,
+        slope=row - 12,
+        edged=drawn.height <= MANY,
     )
     one = MatrixLayout(narrow, 4, 118, 0, most, CELL_LOW, CELL_HIGH, bar=24, slope=30)
     axis = slope_axis(134, 228, made.cells)
