@@ -20,6 +20,9 @@ from pipeline.tidy.corrections import Correction, read_corrections, unused_corre
 from pipeline.tidy.journal import read_journal, unknown_ids
 from pipeline.tidy.names import NameIndex, read_name_decisions
 
+# What a drafted map carries where the file did not settle a question.
+UNSURE = "# UNSURE"
+
 
 @dataclass(frozen=True)
 class Inputs:
@@ -102,6 +105,7 @@ def _map_files(
     home: Home, settings: Settings, progress: Progress
 ) -> tuple[tuple[tuple[SourceFile, SourceMap], ...], tuple[SourceFile, ...]]:
     maps = read_maps(home)
+    _warn_of_unsure(home, progress)
     known = {one.lifter_id for one in settings.lifters}
     mapped: list[tuple[SourceFile, SourceMap]] = []
     unmapped: list[SourceFile] = []
@@ -122,6 +126,17 @@ def _map_files(
     for name in sorted(strangers):
         progress.warn(f"inbox/{name}: no such lifter: add [lifter.{name}] to settings.toml")
     return tuple(mapped), tuple(unmapped)
+
+
+def _warn_of_unsure(home: Home, progress: Progress) -> None:
+    """A drafted map whose open questions nobody answered is used, but never in silence."""
+    for path in sorted(home.maps.glob("*.toml")):
+        n_open = path.read_text("utf-8").count(UNSURE)
+        if n_open:
+            progress.warn(
+                f"maps/{path.name}: {n_open} of its lines are marked {UNSURE}: "
+                "correct what is wrong there and remove the mark"
+            )
 
 
 def _choose(file: SourceFile, maps: list[SourceMap], progress: Progress) -> SourceMap | None:

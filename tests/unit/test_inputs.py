@@ -1,0 +1,23 @@
+"""What a refresh is made from: warnings about what its owner left open."""
+
+from io import StringIO
+
+from rich.console import Console
+
+from pipeline.core.home import Home
+from pipeline.flows.inputs import read_inputs
+from pipeline.flows.progress import Progress
+from tests.flows.homes import make_home
+
+
+def test_a_map_with_open_questions_is_told_of(tmp_path):
+    home = make_home(tmp_path / "home", "sets")
+    path = next((home / "maps").glob("*.toml"))
+    quiet, loud = (Progress(Console(file=StringIO()), 1) for _ in range(2))
+    read_inputs(Home(home), quiet)
+    assert quiet.warnings == []
+    path.write_text(path.read_text("utf-8") + "\n# UNSURE: dates.order, dmy or mdy\n", "utf-8")
+    read_inputs(Home(home), loud)
+    (line,) = loud.warnings
+    assert path.name in line
+    assert "1 of its lines" in line
