@@ -1,5 +1,6 @@
 """What a refresh is made from: warnings about what its owner left open."""
 
+from datetime import date
 from io import StringIO
 
 from rich.console import Console
@@ -10,14 +11,17 @@ from pipeline.flows.progress import Progress
 from tests.flows.homes import make_home
 
 
+TODAY = date(2026, 11, 25)
+
+
 def test_a_map_with_open_questions_is_told_of(tmp_path):
     home = make_home(tmp_path / "home", "sets")
     path = next((home / "maps").glob("*.toml"))
     quiet, loud = (Progress(Console(file=StringIO()), 1) for _ in range(2))
-    read_inputs(Home(home), quiet)
+    read_inputs(Home(home), quiet, TODAY)
     assert quiet.warnings == []
     path.write_text(path.read_text("utf-8") + "\n# UNSURE: dates.order, dmy or mdy\n", "utf-8")
-    read_inputs(Home(home), loud)
+    read_inputs(Home(home), loud, TODAY)
     (line,) = loud.warnings
     assert path.name in line
     assert "1 of its lines" in line
