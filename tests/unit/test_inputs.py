@@ -10,7 +10,6 @@ from pipeline.flows.inputs import read_inputs
 from pipeline.flows.progress import Progress
 from tests.flows.homes import make_home
 
-
 TODAY = date(2026, 11, 25)
 
 
