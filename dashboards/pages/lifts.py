@@ -64,7 +64,8 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     points = level_points(book, lifter.lifter_id, rows, calendar.first)
     blocks: list[object] = []
     if rows.height:
-        blocks += _pictures(book, lifter, rows, points, calendar)
+        age = weeks["training_age_years"][-1]
+        blocks += _pictures(book, lifter, rows, points, calendar, age)
     blocks += _missing(book, lifter)
     done = done_table(count_lifts(book, lifter.lifter_id), lifter.unit, timedelta(days=6))
     is_answered = (rows["verdict"] != REFUSED).any()
@@ -92,19 +93,20 @@ def _pictures(
     rows: pl.DataFrame,
     points: pl.DataFrame,
     calendar: Calendar,
+    age: float,
 ) -> list[object]:
     chosen = opening_lift(rows, points)
-    fact = expected_gain(book)
+    gain = expected_gain(book, age)
     forest = forest_picture(
         lifter,
         rows,
         small_lines(points, rows, calendar.weeks),
         calendar,
-        None if fact is None else float(fact["value"]),
+        gain,
         chosen,
         slope_table(rows, lifter.unit),
     )
-    blocks: list[object] = [forest_control(), forest]
+    blocks: list[object] = [forest_control(), forest] if rows.height > 1 else [forest]
     if points.height:
         blocks += _in_full(book, lifter, rows, points, calendar, chosen)
     if lift_plateaus(book, lifter.lifter_id).height or (rows["verdict"] != REFUSED).any():

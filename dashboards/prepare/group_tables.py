@@ -66,8 +66,8 @@ def _lifter_row(
         "" if row["age"] is None else amount(row["age"]),
         _two_means(row),
         str(len(named[RISING])),
-        ", ".join(named[FALLING]) or words.plain("group.none"),
-        ", ".join(named[STILL]) or words.plain("group.none"),
+        ", ".join(named[FALLING]) or "0",
+        ", ".join(named[STILL]) or "0",
         str(untold),
         Markup("<span>{}</span>").format(
             Markup(", ").join(link.format(file, title) for file, title in links[1:])

@@ -1,7 +1,5 @@
 """The answer of the page Lifts: what rose, what fell, what was to be expected."""
 
-from typing import Any
-
 import polars as pl
 from markupsafe import Markup
 
@@ -28,9 +26,10 @@ LATER_FACT, FIRST_YEAR_FACT = "gain_after_year_1", "competition_gain_year_1"
 MOST_NAMED = 3
 
 
-def expected_gain(book: PageBook) -> dict[str, Any] | None:
-    """The published yearly gain after the first year, if the reference has it."""
-    return find_fact(book, LATER_FACT)
+def expected_gain(book: PageBook, age: float) -> float | None:
+    """The published yearly gain (%) that holds from the second year of training on."""
+    fact = find_fact(book, LATER_FACT) if age >= 1 else None
+    return None if fact is None else float(fact["value"])  # type: ignore[arg-type]
 
 
 def answer_lifts(

@@ -3,6 +3,7 @@
 from typing import Any
 
 import polars as pl
+from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Controls, Key, Picks, Picture, Select, Table
@@ -20,7 +21,7 @@ from dashboards.charts.lanes import Lanes
 from dashboards.charts.lift import draw_lift
 from dashboards.charts.lift_layout import AroundFrames, LiftFrames, LiftLayout
 from dashboards.charts.slopes import Rows, SlopeWords
-from dashboards.numbers import count, interval, number_word, signed
+from dashboards.numbers import count, in_words, interval, signed
 from dashboards.prepare.horizon import year_marks
 from dashboards.prepare.labels import place_labels
 from dashboards.prepare.lift_levels import Calendar
@@ -54,11 +55,19 @@ def forest_picture(
     answered = rows.filter(pl.col("verdict") != REFUSED)
     visible = least_visible(answered)
     wide, narrow = (_layout(rows, calendar, is_wide) for is_wide in (True, False))
-    cut = words.say("lifts.forest_cut") if is_cut(rows, wide.axis) else ""
+    has_then = rows["then"].is_not_null().any()
+    told = {
+        "filled": answered.height > 0,
+        "open": has_then,
+        "tinted": visible > 0,
+        "row": True,
+        "cut": is_cut(rows, wide.axis),
+    }
+    caption = [words.say(f"lifts.forest_{key}") for key, holds in told.items() if holds]
     return Picture(
         name="forest",
-        title=words.plain("lifts.forest_title", lifts=number_word(rows.height).capitalize()),
-        caption=words.say("lifts.forest_caption", cut=cut),
+        title=in_words(rows.height, "lift").capitalize(),
+        caption=Markup(" ").join(caption),
         description=words.plain(
             "lifts.forest_description",
             lifts=rows.height,
@@ -77,7 +86,7 @@ def forest_picture(
             published,
             chosen,
         ),
-        keys=slope_keys(published is not None, rows["then"].is_not_null().any()),
+        keys=slope_keys(published is not None, has_then),
         table=table,
         is_main=True,
         picks=_picks(lifter, rows, chosen, wide.rows, narrow.rows),
