@@ -7,8 +7,9 @@ from rich.console import Console
 from rich.prompt import Prompt
 from rich.table import Table
 
-from pipeline.core.errors import LiftstrataError, SettingsError
+from pipeline.core.errors import InputError, LiftstrataError, SettingsError
 from pipeline.core.home import Home
+from pipeline.core.settings import is_there
 from pipeline.core.source import RawFile
 from pipeline.reference import load_reference, read_own_exercises
 from pipeline.sources.draft import Draft, draft_map
@@ -34,7 +35,12 @@ def inspect_file(file: Path, save: Path | None, told: list[str]) -> int:
     ------
     SettingsError
         when an answer is not KEY=VALUE or the map's place is taken.
+    InputError
+        when the file cannot be read.
     """
+    if is_there(file) and not file.is_file() and not file.is_dir():
+        value = "a link that leads nowhere, or a pipe"
+        raise InputError(file.name, None, value, "give the path of a file")
     console = Console()
     readers = make_readers(_home_of(file))
     answers = dict(_read_answer(one) for one in told)

@@ -1,7 +1,8 @@
 """Results of the steps on disk, each in a folder named by the content of its inputs.
 
-A folder appears under its final name only when it is complete, so a killed run leaves nothing that
-could be taken for a result. Everything here may be deleted: the next run makes it again.
+A folder appears under its final name only when it is complete, with a list of its files and their
+sizes: neither a killed run nor a power cut nor a tidying hand leaves anything that could be taken
+for a result. Everything here may be deleted: the next run makes it again.
 """
 
 import hashlib
@@ -15,6 +16,7 @@ from importlib import resources
 from pathlib import Path
 
 KEY_LENGTH = 20
+SIZES = ".sizes.json"
 
 
 def content_key(*parts: object) -> str:
@@ -47,24 +49,46 @@ def name_run(step: str, subject: str) -> str:
 
 def keep(folder: Path, make: Callable[[Path], None]) -> Path:
     """The folder of one result, made by ``make(empty folder)`` unless it is already there."""
-    if folder.exists():
+    if is_complete(folder):
         return folder
+    _remove(folder)
     folder.parent.mkdir(parents=True, exist_ok=True)
     work = Path(tempfile.mkdtemp(prefix=".making-", dir=folder.parent))
     try:
         make(work)
+        (work / SIZES).write_text(json.dumps(_sizes(work)), "utf-8")
         os.replace(work, folder)
     except OSError:
-        if not folder.exists():  # else another run made the same result first
+        if not is_complete(folder):  # else another run made the same result first
             raise
     finally:
         shutil.rmtree(work, ignore_errors=True)
     return folder
 
 
+def is_complete(folder: Path) -> bool:
+    """The folder holds a result with every file that was made for it, at its full size."""
+    try:
+        return json.loads((folder / SIZES).read_text("utf-8")) == _sizes(folder)
+    except (OSError, ValueError):
+        return False
+
+
+def _sizes(folder: Path) -> dict[str, int]:
+    files = (path for path in sorted(folder.rglob("*")) if path.is_file() and path.name != SIZES)
+    return {path.relative_to(folder).as_posix(): path.stat().st_size for path in files}
+
+
+def _remove(path: Path) -> None:
+    if path.is_dir() and not path.is_symlink():
+        shutil.rmtree(path)
+    else:
+        path.unlink(missing_ok=True)
+
+
 def prune(store: Path, used: set[Path]) -> None:
     """Remove every result that this run did not use."""
     for step in store.iterdir() if store.exists() else ():
-        for folder in step.iterdir():
+        for folder in step.iterdir() if step.is_dir() else ():
             if folder not in used:
-                shutil.rmtree(folder, ignore_errors=True)
+                _remove(folder)

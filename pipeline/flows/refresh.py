@@ -6,7 +6,7 @@ Imported only after the engine's environment is set (``run.py``): Prefect reads 
 import json
 import shutil
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -20,7 +20,8 @@ from rich.console import Console
 
 from pipeline.core.home import Home
 from pipeline.core.source import SourceFile
-from pipeline.flows.cache import code_key, content_key, keep, name_run, prune
+from pipeline.flows.began import count_from_record, first_days
+from pipeline.flows.cache import code_key, content_key, is_complete, keep, name_run, prune
 from pipeline.flows.inputs import Inputs, read_inputs
 from pipeline.flows.lock import lock_home
 from pipeline.flows.progress import Progress
@@ -75,7 +76,7 @@ class Run:
         folder = self.store / step / key
         self.used.add(folder)
         named = make_result.with_options(
-            name=step, task_run_name=name_run(step, subject), refresh_cache=not folder.exists()
+            name=step, task_run_name=name_run(step, subject), refresh_cache=not is_complete(folder)
         )
         return named.submit(step, key, str(self.store), make)
 
@@ -141,6 +142,7 @@ def _run_steps(run: Run) -> pl.DataFrame:
     with progress.step(f"read {len(inputs.files)} files and check their rows"):
         files = _read_files(run)
         warn_of_rows(files, progress)
+        inputs = run.inputs = _begin_with_record(run, files)
     with progress.step("join the files and fit the lifts"):
         keys, tidy = _join_lifters(run, files)
     with progress.step("build the warehouse"):
@@ -158,6 +160,14 @@ def _run_steps(run: Run) -> pl.DataFrame:
     return read_table(finished, "source_file")
 
 
+def _begin_with_record(run: Run, files: list[FileResult]) -> Inputs:
+    """The inputs, no training age below zero: training that was logged had begun."""
+    settings, warnings = count_from_record(run.inputs.settings, first_days(files))
+    for warning in warnings:
+        run.progress.warn(warning)
+    return replace(run.inputs, settings=settings)
+
+
 def _wait(future: PrefectFuture[str]) -> Path:
     return Path(future.result())
 
@@ -168,7 +178,7 @@ def _read_files(run: Run) -> list[FileResult]:
     for file, one in inputs.files:
         key = key_of_file(inputs, file, one, code)
         folder = run.store / "file" / key
-        if folder.exists() and is_stale(folder, today):
+        if is_complete(folder) and is_stale(folder, today):
             key = content_key(key, today)
         waiting.append(
             (file, run.submit("file", file.shown, key, make_file(inputs, file, one, today)))
@@ -210,7 +220,7 @@ def _answer(
 ) -> Path:
     """The finished warehouse: models and findings of every lifter added, checked whole."""
     marts: dict[str, Any] = {}
-    if not all((run.store / "answers" / key).exists() for key in keys.values()):
+    if not all(is_complete(run.store / "answers" / key) for key in keys.values()):
         marts = read_tables(base / WAREHOUSE, ANSWER_READS)
     waiting = {
         lifter: run.submit(

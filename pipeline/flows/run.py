@@ -1,5 +1,6 @@
 """One refresh from the command line or from Python: the lock, the engine, then the flow."""
 
+import contextlib
 import traceback
 from datetime import datetime
 from pathlib import Path
@@ -34,12 +35,12 @@ def refresh_home(root: Path, flow_name: str = "refresh") -> dict[str, Any]:
         )
     began = datetime.now().replace(microsecond=0)
     with lock_home(home):
-        set_environment(home.cache / "prefect")
-        server = Server()
         try:
+            set_environment(home.cache / "prefect")
+            server = Server()
             return _run_flow(flow_name, server, str(home.root), began.isoformat())
         except LiftstrataError as error:
-            append_run(home, {"began": began.isoformat(), "error": str(error)})
+            _note_failure(home, began, str(error))
             raise
         except Exception as error:
             raise _unexpected(home, began, error) from error
@@ -48,11 +49,20 @@ def refresh_home(root: Path, flow_name: str = "refresh") -> dict[str, Any]:
 def _unexpected(home: Home, began: datetime, error: Exception) -> EngineError:
     """A fault of ours: one line for the person, all of it for whoever mends it."""
     detail = home.cache / "last_error.txt"
-    detail.write_text("".join(traceback.format_exception(error)), "utf-8")
     told = f"{type(error).__name__}: {error}".splitlines()[0]
-    append_run(home, {"began": began.isoformat(), "error": told})
-    where = detail.relative_to(home.root)
-    return EngineError(f"{told}: the last pages still stand; what happened is in {where}")
+    where = f"what happened is in {detail.relative_to(home.root)}"
+    try:
+        detail.write_text("".join(traceback.format_exception(error)), "utf-8")
+    except OSError as fault:
+        where = f"what happened could not be written: {fault.strerror}"
+    _note_failure(home, began, told)
+    return EngineError(f"{told}: the last pages still stand; {where}")
+
+
+def _note_failure(home: Home, began: datetime, told: str) -> None:
+    """A line in the history of runs, unless the very fault is that nothing can be written."""
+    with contextlib.suppress(OSError):
+        append_run(home, {"began": began.isoformat(), "error": told})
 
 
 def _run_flow(name: str, server: Server, *arguments: str) -> dict[str, Any]:

@@ -98,15 +98,21 @@ class Compared:
 
 
 def compare_runs(home: Home, key: str, warehouse: Path) -> Compared:
-    """What moved against the published run; what that run itself told when it is the same."""
+    """What moved against the published run; what that run itself told when it is the same.
+
+    A damaged run counts as none: what was published must never be in the way of the next refresh.
+    """
     published = current_run(home)
-    if published is None or not (published / RUN_FILE).exists():
+    if published is None:
         return Compared(no_changes(), is_first=True)
-    run = json.loads((published / RUN_FILE).read_text("utf-8"))
-    if run["key"] == key:
-        changes = pl.DataFrame(run["changes"], schema=no_changes().schema)
-        return Compared(changes, bool(run["is_first"]))
-    was = read_table(published / WAREHOUSE, "finding")
+    try:
+        run = json.loads((published / RUN_FILE).read_text("utf-8"))
+        if run["key"] == key:
+            changes = pl.DataFrame(run["changes"], schema=no_changes().schema)
+            return Compared(changes, bool(run["is_first"]))
+        was = read_table(published / WAREHOUSE, "finding")
+    except (OSError, ValueError, KeyError, TypeError, EngineError):
+        return Compared(no_changes(), is_first=True)
     return Compared(compare_findings(was, read_table(warehouse, "finding")), is_first=False)
 
 

@@ -11,10 +11,12 @@ from pipeline.sources.decode import decode
 from pipeline.sources.draft_cells import MAX_ROWS, SHORTHAND, Column, make_column
 from pipeline.sources.draft_labels import read_label
 from pipeline.sources.records import SEPARATORS, name_columns, split_records
+from pipeline.sources.table import MAX_COLUMNS
 
 MAX_BYTES = 32 * 2**20  # a map is drafted from the first part of a larger file
 HEADER_WITHIN = 25  # lines
 LOOKED_AT = 400  # records
+MOST_OF_CELL = 500  # characters: a longer cell is no name, and slow to compare with names
 LEAST_ALIKE = 0.6  # share of records as wide as the header
 HAS_DATE = re.compile(r"\d{1,4}[./\-]\d{1,2}[./\-]\d{1,4}")
 TAKEN = ("row_no", BEYOND)  # as when the file is read: labels have to come out the same
@@ -149,6 +151,9 @@ def _find_header(source: SourceFile, lines: list[str], separator: str) -> tuple[
     if _header_score(cells) <= 0:
         remedy = "add a first line of labels, such as date, exercise, weight, reps"
         raise InputError(source.path, 1, "no line of labels found", remedy)
+    if len(cells) > MAX_COLUMNS:
+        value = f"{len(cells)} columns, {MAX_COLUMNS} at most"
+        raise InputError(source.path, at, value, "keep the columns that say what was done")
     return at, cells
 
 
@@ -171,7 +176,7 @@ def _read_rows(
         step = len(records) / MAX_ROWS
         records = [records[int(i * step)] for i in range(MAX_ROWS)]
     return tuple(
-        tuple(" ".join(cell.split()) for cell in [*cells, *[""] * width][:width])
+        tuple(" ".join(cell[:MOST_OF_CELL].split()) for cell in [*cells, *[""] * width][:width])
         for cells in records
     )
 

@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from pipeline.core.errors import one_line
 from pipeline.sources.draft_dates import DateFinding
 from pipeline.sources.draft_file import LooseTable
 from pipeline.sources.draft_records import Notebook
@@ -72,7 +73,7 @@ def _asked(book: Notebook, *starts: str) -> list[str]:
 
 def _head(parts: MapParts) -> list[str]:
     return [
-        f"# How {parts.table.source.path} is read: {KIND_WORDS[parts.kind]}.",
+        f"# How {one_line(parts.table.source.path)} is read: {KIND_WORDS[parts.kind]}.",
         "# Drafted by looking at the file; correct what is wrong.",
         "schema = 1",
         "",

@@ -27,13 +27,16 @@ def publish(home: Home, build_dir: Path, run_id: str) -> Path:
     Raises
     ------
     LiftstrataError
-        when a run of that name is there already.
+        when a run of that name is there already, or ``current`` is a folder.
     EngineError
         when a database in ``build_dir`` was not closed, or the folder cannot be moved.
     """
     target = home.published / run_id
     if target.exists():
         raise LiftstrataError(f"published/{run_id} exists: remove it or give the run another name")
+    if home.current.is_dir() and not home.current.is_symlink():
+        remedy = "it has to be a link to the newest run: move it away and refresh again"
+        raise LiftstrataError(f"{home.current}: a folder: {remedy}")
     _refuse_open_databases(build_dir)
     try:
         home.published.mkdir(parents=True, exist_ok=True)

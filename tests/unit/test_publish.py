@@ -46,6 +46,20 @@ def test_current_shows_the_newest_run_whole(tmp_path: Path) -> None:
     assert [p.name for p in home.root.iterdir() if p.name.startswith(".current")] == []
 
 
+def test_a_folder_in_the_place_of_the_link_is_named(tmp_path: Path) -> None:
+    home = Home(tmp_path)
+    (tmp_path / "current" / "notes").mkdir(parents=True)
+    with pytest.raises(LiftstrataError, match="current: a folder: it has to be a link"):
+        publish(home, build(home, "r1"), "r1")
+    assert (tmp_path / "current" / "notes").is_dir()
+
+
+def test_a_file_in_the_place_of_the_link_gives_way(tmp_path: Path) -> None:
+    home = Home(tmp_path)
+    home.current.write_text("a file", "utf-8")
+    assert publish(home, build(home, "r1"), "r1") == current_run(home)
+
+
 def test_keeps_a_stated_number_of_runs_and_never_drops_the_current(tmp_path: Path) -> None:
     home = Home(tmp_path)
     for i in range(RUNS_KEPT + 2):
