@@ -48,7 +48,7 @@ def environment(**more: str) -> dict[str, str]:
 def run(*words: str | Path, **more: str) -> subprocess.CompletedProcess[str]:
     """Run the command to its end."""
     return subprocess.run(
-        command(*words), env=environment(**more), capture_output=True, text=True, timeout=240
+        command(*words), env=environment(**more), capture_output=True, text=True, timeout=900
     )
 
 

@@ -41,7 +41,7 @@ async def once():
     runner = Runner(name="night", query_seconds=1)
     await runner.aadd_deployment(deployment)
     task = asyncio.create_task(runner.start())
-    found = await run_deployment("nightly/night", timeout=150, poll_interval=1)
+    found = await run_deployment("nightly/night", timeout=800, poll_interval=1)
     await runner.stop()
     task.cancel()
     return found.state.name
@@ -89,7 +89,7 @@ def test_a_served_deployment_refreshes_the_folder(tmp_path):
         env=environment(),
         capture_output=True,
         text=True,
-        timeout=240,
+        timeout=900,
         cwd=ROOT,
     )
     assert "state: Completed" in done.stdout, done.stderr[-3000:]
