@@ -5,18 +5,13 @@ runs 24 careers instead of 6; ``python -m tests.recovery.measure_levels`` prints
 """
 
 import os
-import timeit
 
-import numpy as np
 import pytest
 
 from tests.recovery.measure_levels import (
     Score,
-    fit_lift,
-    fit_muscle,
     measure_levels,
     measure_muscles,
-    simulated,
 )
 
 N_CAREERS = 24 if os.environ.get("RECOVERY") == "long" else 6
@@ -65,14 +60,3 @@ def test_muscle_indices_where_equipment_changes_are_not_declared() -> None:
     seen = score.figures()
     assert seen["level_rmse"] <= 4.2
     assert seen["slope_rmse"] <= 3.0
-
-
-def test_a_fit_is_quick() -> None:
-    """METHODS a: 0.2 s a lift; b: 0.1 s a muscle is aimed at, twice that is the bar here.
-
-    Best of five, since a shared machine says nothing about the work itself.
-    """
-    career = simulated(1000)
-    counts = np.bincount(career.sets.exercise)
-    assert min(timeit.repeat(lambda: fit_lift(career, int(counts.argmax())), number=1)) <= 0.2
-    assert min(timeit.repeat(lambda: fit_muscle(career, 0), number=1)) <= 0.2
