@@ -112,6 +112,9 @@ def main() -> None:
         _fail(str(error), EXIT_BUSY)
     except LiftstrataError as error:
         _fail(str(error), EXIT_ERROR)
+    except OSError as error:  # a path that cannot be made, read or written
+        where = error.filename or "input or output"
+        _fail(f"{where}: {error.strerror}: choose another path, or make room there", EXIT_ERROR)
 
 
 def _fail(message: str, code: int) -> None:

@@ -17,11 +17,24 @@ import urllib.request
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from pipeline.core.errors import SettingsError
+from pipeline.core.errors import EngineError, SettingsError
 
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 # Long, for a machine under load; a server that has died is noticed at once.
 HEALTH_LIMIT_S = 180.0
+# The server's input is a pipe that only this run holds open: it ends with the run, however that
+# ends, also when it is killed and cannot stop anything.
+SERVE = """
+import os, sys, threading
+
+def end_with_run():
+    sys.stdin.buffer.read()
+    os._exit(0)
+
+threading.Thread(target=end_with_run, daemon=True).start()
+from uvicorn.main import main
+main()
+"""
 
 
 def set_environment(home: Path) -> None:
@@ -65,26 +78,48 @@ class Server:
     def __init__(self) -> None:
         self._process: subprocess.Popen[bytes] | None = None
         self._url = os.environ.get("PREFECT_API_URL")
-        if self._url:
-            return
+        if not self._url:
+            self._start()
+            atexit.register(self._stop)
+
+    def _start(self) -> None:
         port = _free_port()
         self._url = f"http://127.0.0.1:{port}/api"
-        serve = ["-m", "uvicorn", "--factory", "prefect.server.api.server:create_app"]
+        serve = ["-c", SERVE, "--factory", "prefect.server.api.server:create_app"]
         where = ["--host", "127.0.0.1", "--port", str(port), "--log-level", "critical"]
         self._process = subprocess.Popen(
             [sys.executable, *serve, *where],
-            stdin=subprocess.DEVNULL,
+            stdin=subprocess.PIPE,
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
         )
-        atexit.register(self._stop)
 
-    def connect(self) -> str | None:
-        """Address of the server once it answers; None leaves the server to Prefect itself."""
-        if self._process is None or _answers(f"{self._url}/health", self._process):
-            return self._url
+    def connect(self) -> str:
+        """Address of the server once it answers.
+
+        A server that has ended is started once more with a new database of runs: a power cut may
+        have damaged the old one, and no result lies in it.
+
+        Raises
+        ------
+        EngineError
+            when it does not come up.
+        """
+        if self._process is None or self._is_up():
+            return str(self._url)
+        home = Path(os.environ["PREFECT_HOME"])
+        if self._process.poll() is not None:
+            for path in home.glob("prefect.db*"):
+                path.unlink(missing_ok=True)
+            self._start()
+            if self._is_up():
+                return str(self._url)
         self._stop()
-        return None
+        remedy = "make room on the disk, delete that folder and refresh again"
+        raise EngineError(f"{home}: the server of this run did not start there: {remedy}")
+
+    def _is_up(self) -> bool:
+        return self._process is not None and _answers(f"{self._url}/health", self._process)
 
     def _stop(self) -> None:
         if self._process is None:

@@ -80,5 +80,5 @@ def _run_flow(name: str, server: Server, *arguments: str) -> dict[str, Any]:
 
     address = server.connect()
     settings = {PREFECT_FLOWS_HEARTBEAT_FREQUENCY: None}
-    with temporary_settings(settings | ({PREFECT_API_URL: address} if address else {})):
+    with temporary_settings(settings | {PREFECT_API_URL: address}):
         return getattr(refresh, name)(*arguments)

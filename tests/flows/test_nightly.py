@@ -4,6 +4,7 @@ import os
 import shutil
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -78,6 +79,57 @@ def test_a_server_elsewhere_is_refused(tmp_path, monkeypatch):
     monkeypatch.setattr(os, "environ", dict(os.environ, PREFECT_API_URL="http://192.0.2.1/api"))
     with pytest.raises(SettingsError, match="only a server on this machine"):
         set_environment(tmp_path)
+
+
+def test_a_killed_run_leaves_no_server_behind(tmp_path):
+    started = (
+        "import sys, time; from pathlib import Path\n"
+        "from pipeline.flows.engine import Server, set_environment\n"
+        "set_environment(Path(sys.argv[1])); server = Server()\n"
+        "print(server._process.pid, flush=True); time.sleep(60)"
+    )
+    run_of_ours = subprocess.Popen(
+        [sys.executable, "-c", started, str(tmp_path)],
+        env=environment(),
+        stdout=subprocess.PIPE,
+        text=True,
+        cwd=ROOT,
+    )
+    server = int(run_of_ours.stdout.readline())
+    assert is_running(server)
+    run_of_ours.kill()
+    run_of_ours.wait()
+    deadline = time.monotonic() + 30
+    while is_running(server) and time.monotonic() < deadline:
+        time.sleep(0.1)
+    assert not is_running(server)
+
+
+def test_a_damaged_database_of_runs_is_no_obstacle(tmp_path):
+    (tmp_path / "prefect.db").write_bytes(b"\x00garbage" * 500)
+    started = (
+        "import sys; from pathlib import Path\n"
+        "from pipeline.flows.engine import Server, set_environment\n"
+        "set_environment(Path(sys.argv[1])); print(Server().connect())"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", started, str(tmp_path)],
+        env=environment(),
+        capture_output=True,
+        text=True,
+        timeout=240,
+        cwd=ROOT,
+    )
+    assert done.stdout.startswith("http://127.0.0.1:"), done.stderr[-2000:]
+
+
+def is_running(process: int) -> bool:
+    """The process is there and has not ended: one that nobody has collected yet has."""
+    try:
+        told = Path(f"/proc/{process}/stat").read_text("utf-8")
+    except OSError:
+        return False
+    return told.rpartition(")")[2].split()[0] != "Z"
 
 
 def test_a_served_deployment_refreshes_the_folder(tmp_path):

@@ -110,6 +110,25 @@ def test_an_error_is_one_line_and_exit_code_1(tmp_path):
     assert "liftstrata init" in done.stderr
 
 
+@pytest.mark.parametrize(
+    "words",
+    [("init", "{file}", "--began", "2014-03-01"), ("schedule", "{home}", "--units", "{file}")],
+)
+def test_a_path_that_cannot_be_made_is_one_line(tmp_path, monkeypatch, capsys, words):
+    make_home(tmp_path / "mine", "alex", "2014-03-01", "kg")
+    capsys.readouterr()
+    (tmp_path / "file").write_text("taken", "utf-8")
+    places = {"home": str(tmp_path / "mine"), "file": str(tmp_path / "file")}
+    monkeypatch.setattr("sys.argv", ["liftstrata", *(word.format(**places) for word in words)])
+    with pytest.raises(SystemExit) as ended:
+        cli.main()
+    told = capsys.readouterr().err
+    assert ended.value.code == 1
+    assert told.startswith("liftstrata: ")
+    assert str(tmp_path) in told
+    assert told.count("\n") == 1
+
+
 def test_a_fault_of_ours_is_one_line_and_its_detail_is_kept(tmp_path, monkeypatch):
     from pipeline.flows import run as flow_run
 
