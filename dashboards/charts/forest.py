@@ -13,6 +13,7 @@ from dashboards.charts.slopes import (
     SlopeWords,
     lay_ground,
     lay_note,
+    lay_outcome,
     lay_slopes,
     lay_words,
 )
@@ -156,15 +157,10 @@ def _names(frame: pl.DataFrame, layout: ForestLayout) -> list[alt.Chart]:
 
 def _numbers(frame: pl.DataFrame, layout: ForestLayout) -> list[alt.Chart]:
     rows, drop = layout.rows, layout.name_drop
+    if layout.columns is None:
+        return lay_outcome(frame, rows, drop)
     told, refused = f"datum.k < {REFUSED}", f"datum.k == {REFUSED}"
     italic = {"fill": INK3, "fontStyle": "italic"}
-    if layout.columns is None:
-        right = {"align": "right", "fontSize": NOTE}
-        end = rows.width - 2
-        return [
-            *lay_words(frame, rows, "both", end, drop, told, **right),
-            *lay_words(frame, rows, "reason", end, drop, refused, **right, **italic),
-        ]
     number, weeks, level = layout.columns
     right = {"align": "right", "fontSize": ROW_NAME, "fill": INK2}
     return [

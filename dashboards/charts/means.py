@@ -14,10 +14,11 @@ from dashboards.charts.slopes import (
     SlopeWords,
     lay_ground,
     lay_note,
+    lay_outcome,
     lay_slopes,
     lay_words,
 )
-from dashboards.theme.chart import NOTE, ROW_NAME, stack_layers
+from dashboards.theme.chart import ROW_NAME, stack_layers
 from dashboards.theme.colours import INK2, INK3, WASH
 
 TICK = 9
@@ -107,15 +108,10 @@ def _names(rows: pl.DataFrame, layout: MeansLayout) -> list[alt.Chart]:
 
 def _numbers(rows: pl.DataFrame, layout: MeansLayout, text: MeansWords) -> list[alt.Chart]:
     placed, drop = layout.rows, layout.name_drop
+    if layout.columns is None:
+        return lay_outcome(rows, placed, drop)
     told, refused = f"datum.k < {REFUSED}", f"datum.k == {REFUSED}"
     italic = {"fill": INK3, "fontStyle": "italic"}
-    if layout.columns is None:
-        right = {"align": "right", "fontSize": NOTE}
-        end = placed.width - 2
-        return [
-            *lay_words(rows, placed, "both", end, drop, told, **right),
-            *lay_words(rows, placed, "reason", end, drop, refused, **right, **italic),
-        ]
     number, lifters, support = layout.columns
     right = {"align": "right", "fill": INK2}
     heads = ((number - 30, text.mean, "left"), (lifters, text.lifters, "right"))

@@ -220,3 +220,14 @@ def lay_words(
         x=rows.x("x"), y=rows.y("y"), text=alt.Text(f"{field}:N")
     )
     return lay_text(placed, **{"baseline": "alphabetic", "align": "left", "fill": INK, **mark})
+
+
+def lay_outcome(frame: pl.DataFrame, rows: Rows, drop: float) -> list[alt.Chart]:
+    """Number with interval, or why there is none, at the right end: a phone has no more room."""
+    right = {"align": "right", "fontSize": NOTE}
+    end, told, refused = rows.width - 2, f"datum.k < {REFUSED}", f"datum.k == {REFUSED}"
+    italic = {"fill": INK3, "fontStyle": "italic"}
+    return [
+        *lay_words(frame, rows, "both", end, drop, told, **right),
+        *lay_words(frame, rows, "reason", end, drop, refused, **right, **italic),
+    ]

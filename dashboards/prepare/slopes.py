@@ -11,6 +11,7 @@ from dashboards.charts.slopes import SlopeAxis
 from dashboards.numbers import count, in_words, interval, signed
 from dashboards.prepare.missing import needed
 from dashboards.prepare.ticks import round_values
+from pipeline.core.calendar import DAYS_PER_YEAR
 from pipeline.core.page_book import PageBook
 from pipeline.core.settings import default_thresholds
 
@@ -18,9 +19,7 @@ from pipeline.core.settings import default_thresholds
 # and its dotted line.
 RISING, FALLING, STILL, EITHER, REFUSED = range(5)
 VERDICTS = ("rising", "falling", "still", "either", "refused")
-REFUSAL = "not enough"
 YEAR_DAYS = 365
-DAYS_PER_YEAR = 365.25
 LEAST_LOW, LEAST_HIGH, AXIS_TICKS = -2.0, 4.0, 7
 
 

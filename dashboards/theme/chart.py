@@ -12,7 +12,6 @@ from dashboards.theme.colours import INK, INK2, PAPER, RULE
 # Helvetica before system-ui: on some systems the latter is a fifth wider, and names are placed by
 # an estimated width.
 SANS = 'Helvetica, Arial, "Liberation Sans", system-ui, sans-serif'
-SERIF = 'Charter, Iowan Old Style, Georgia, "Liberation Serif", serif'
 
 # The grammar of the drawing library that charts are written for.
 VEGA_LITE = "6.4"

@@ -4,6 +4,8 @@ Every message gives the value, the limit it met and the remedy. An error stops o
 command; a refusal is an answer ("the record cannot show this yet") and is never raised.
 """
 
+import difflib
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 # Longer messages are cut in the middle: the place stands in front, the remedy at the end.
@@ -41,6 +43,11 @@ class InputError(LiftstrataError):
         self.file, self.row, self.value, self.remedy = file, row, value, remedy
         where = file if row is None else f"{file} line {row}"
         super().__init__(f"{where}: {value}: {remedy}")
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """The known word most like ``word``, for "did you mean"; ``known`` must not be empty."""
+    return difflib.get_close_matches(word, list(known), n=1, cutoff=0.0)[0]
 
 
 @dataclass(frozen=True)

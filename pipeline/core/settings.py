@@ -1,6 +1,5 @@
 """Settings: the shipped thresholds and what a user's settings.toml changes."""
 
-import difflib
 import hashlib
 import json
 import re
@@ -11,7 +10,7 @@ from functools import cache
 from importlib import resources
 from pathlib import Path
 
-from pipeline.core.errors import SettingsError
+from pipeline.core.errors import SettingsError, nearest
 from pipeline.core.page_book import LifterInfo
 
 TOP_KEYS = ("schema", "lifter", "thresholds")
@@ -150,9 +149,8 @@ def reject_unknown(
     """Raise on the first key that is not known, naming the nearest known one."""
     for key in entries:
         if key not in known:
-            near = difflib.get_close_matches(key, known, n=1, cutoff=0.0)[0]
             where = f"{place}.{key}" if place else key
-            raise SettingsError(f"{file}: unknown key {where}: did you mean {near}?")
+            raise SettingsError(f"{file}: unknown key {where}: did you mean {nearest(key, known)}?")
 
 
 def is_lifter_id(text: str) -> bool:

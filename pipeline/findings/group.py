@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 import polars as pl
 
+from pipeline.core.calendar import DAYS_PER_YEAR
 from pipeline.core.errors import Refusal
 from pipeline.core.finding import Finding
 from pipeline.findings.build import find_answered, find_refused
@@ -31,7 +32,7 @@ def answer_group(
     """
     last = weeks.group_by("lifter_id").agg(last_week=pl.col("week_start").max())
     recent = index.join(last, on="lifter_id").with_columns(
-        years=(pl.col("week_start") - pl.col("last_week")).dt.total_days() / 365.25
+        years=(pl.col("week_start") - pl.col("last_week")).dt.total_days() / DAYS_PER_YEAR
     )
     recent = recent.filter(pl.col("years") >= -years)
     every = recent.filter((pl.col("years") * 52.1775).round().cast(pl.Int64) % EVERY_WEEKS == 0)

@@ -26,8 +26,3 @@ def say_interval(low: float, high: float, decimals: int = 1) -> str:
 def say_range(low: float, high: float) -> str:
     """A range of counts: 15 to 22."""
     return f"{round(low)} to {round(high)}"
-
-
-def say_count(n: int, one: str, many: str | None = None) -> str:
-    """1 layoff, 3 layoffs."""
-    return f"{n:,} {one if n == 1 else many or one + 's'}"

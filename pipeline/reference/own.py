@@ -24,7 +24,7 @@ from pathlib import Path
 import polars as pl
 
 from pipeline.core.dictionary import Column, columns_of
-from pipeline.core.errors import InputError
+from pipeline.core.errors import InputError, nearest
 from pipeline.core.settings import read_user_text
 
 FILE = "exercises.csv"
@@ -196,7 +196,7 @@ def _check_new(row: dict, shipped: dict[str, str]) -> None:
 
 
 def _nearest(word: str, known: Iterable[str]) -> str:
-    return f"did you mean {difflib.get_close_matches(word, list(known), n=1, cutoff=0.0)[0]}?"
+    return f"did you mean {nearest(word, known)}?"
 
 
 def _error(row: dict, value: str, remedy: str) -> InputError:

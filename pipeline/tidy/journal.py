@@ -22,7 +22,6 @@ out: the whole lifter)::
 Kinds: priority, hold, surplus, deficit, deload, layoff, injury, gym_change, device_change, swap.
 """
 
-import difflib
 from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from pathlib import Path
@@ -32,7 +31,7 @@ import polars as pl
 
 from pipeline.core.calendar import say_date
 from pipeline.core.dictionary import columns_of, conform
-from pipeline.core.errors import SettingsError
+from pipeline.core.errors import SettingsError, nearest
 from pipeline.core.identity import event_id_of
 from pipeline.core.json_schema import check_entries, load_schema
 from pipeline.core.settings import read_toml
@@ -78,7 +77,7 @@ def unknown_ids(
         for key, ids in known.items():
             for one in (event[key] or "").split():
                 if one not in ids:
-                    near = difflib.get_close_matches(one, ids, n=1, cutoff=0.0)[0]
+                    near = nearest(one, ids)
                     warnings.append(f"{where}: {key} {one!r} is not known: did you mean {near}?")
     return warnings
 
@@ -90,7 +89,7 @@ def _check_kinds(shown: str, entries: Mapping[str, Any]) -> None:
     for place, event in enumerate(events if isinstance(events, list) else (), 1):
         kind = event.get("kind") if isinstance(event, dict) else None
         if isinstance(kind, str) and kind not in known:
-            near = difflib.get_close_matches(kind, known, n=1, cutoff=0.0)[0]
+            near = nearest(kind, known)
             raise SettingsError(
                 f'{shown}: event[{place}].kind = "{kind}": no such kind: did you mean {near}?'
             )

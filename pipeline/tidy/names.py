@@ -12,7 +12,6 @@ Below ``LIMIT``, or where two exercises are equally near, the name is unmatched:
 the three nearest exercises and keeps its sets. Nothing is dropped and nothing is guessed.
 """
 
-import difflib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -20,7 +19,7 @@ from typing import Literal
 
 import polars as pl
 
-from pipeline.core.errors import SettingsError
+from pipeline.core.errors import SettingsError, nearest
 from pipeline.core.json_schema import check_entries, load_schema
 from pipeline.core.settings import is_there, read_toml
 from pipeline.tidy import name_spelling
@@ -221,8 +220,8 @@ def _check_decisions(decisions: Mapping[str, str], own: Mapping[str, Words]) -> 
     checked: dict[Words, str] = {}
     for text, exercise_id in decisions.items():
         if exercise_id not in own:
-            near = difflib.get_close_matches(exercise_id, own, n=1, cutoff=0.0)
-            hint = f"did you mean {near[0]}?" if near else "the reference has no exercises"
+            near = own and f"did you mean {nearest(exercise_id, own)}?"
+            hint = near or "the reference has no exercises"
             raise SettingsError(f"names.toml: {text!r} = {exercise_id!r}: no such exercise: {hint}")
         checked[split_name(text)] = exercise_id
     return checked
