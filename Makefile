@@ -7,6 +7,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 DEMO ?= demo
+CAREERS ?= 200
 UV_VERSION := 0.13.9
 LOCK_FLAGS := --generate-hashes --no-emit-index-url --no-emit-find-links --no-header --universal --python-version 3.11
 
@@ -23,7 +24,7 @@ lint: $(VENV)/ready-dev
 	@$(BIN)/ruff check . && $(BIN)/ruff format --check . && $(BIN)/mypy
 
 recovery: $(VENV)/ready-dev
-	@$(BIN)/python -m tests.recovery
+	@OPENBLAS_NUM_THREADS=1 $(BIN)/python -m tests.recovery $(CAREERS)
 
 bench: $(VENV)/ready-dev
 	@$(BIN)/python -m tests.bench
