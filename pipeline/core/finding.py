@@ -42,6 +42,7 @@ class Finding:
     needs: str | None = None
     event_id: str | None = None
     window: str = "all"
+    checked_on: date | None = None
 
     @property
     def finding_id(self) -> str:

@@ -195,11 +195,22 @@ class Record:
     @cached_property
     def weekly_sets(self) -> dict[str, Floats]:
         """(n_weeks,) fractional weekly sets by muscle: direct 1, indirect 0.5; nan if unlogged."""
-        counts = self.counted.group_by("exercise_id", "week").len()
+        return self.count_weekly_sets()
+
+    def count_weekly_sets(
+        self, drop_counts: float = 0.0, indirect_counts: float = INDIRECT_COUNTS
+    ) -> dict[str, Floats]:
+        """Weekly sets by muscle under another counting rule.
+
+        A drop counts ``drop_counts`` on top of its parent set, a set of an exercise that trains
+        the muscle indirectly ``indirect_counts``; (n_weeks,) each, nan in unlogged weeks.
+        """
+        size = pl.when(pl.col("segment_no") == 1).then(1.0).otherwise(drop_counts)
+        counts = self.working.group_by("exercise_id", "week").agg(size.sum().alias("sets"))
         total: dict[str, Floats] = {}
         for exercise, week, sets in counts.rows():
             direct, indirect = self.muscles_of.get(exercise, ((), ()))
-            for muscles, share in ((direct, 1.0), (indirect, INDIRECT_COUNTS)):
+            for muscles, share in ((direct, 1.0), (indirect, indirect_counts)):
                 for muscle in muscles:
                     total.setdefault(muscle, np.zeros(self.n_weeks))[week] += share * sets
         for weekly in total.values():
