@@ -24,7 +24,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from pipeline.core.errors import Refusal
 from pipeline.models.rep_curve import SLOPE_SPREAD, AdjustedSets, adjust_sets, estimate_reserve
-from pipeline.models.session_fit import BorderPrior, SessionFit, SetRows, fit_sessions
+from pipeline.models.session_fit import SessionFit, fit_sessions
+from pipeline.models.session_sums import BorderPrior, SetRows
 from pipeline.models.set_terms import (
     OFFSET_PRIOR,
     POSITION,

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pipeline.models.rep_curve import SLOPE_SPREAD
-from pipeline.models.session_fit import BorderPrior
+from pipeline.models.session_sums import BorderPrior
 from pipeline.models.set_terms import (
     OFFSET_PRIOR,
     POSITION_PRIOR,

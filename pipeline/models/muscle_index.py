@@ -34,7 +34,8 @@ from pipeline.models.muscle_effects import (
     build_effects,
 )
 from pipeline.models.rep_curve import adjust_sets
-from pipeline.models.session_fit import SessionFit, SetRows, fit_sessions
+from pipeline.models.session_fit import SessionFit, fit_sessions
+from pipeline.models.session_sums import SetRows
 from pipeline.models.set_terms import (
     SLOPE,
     UNRECORDED,

@@ -12,21 +12,21 @@ Sessions and sets far off get the weights of a Student t (``T_DEGREES``; Lange, 
 1989: memory), so one bad day or typing error moves little. Everything in natural logs.
 """
 
-from dataclasses import dataclass, replace
-from typing import NamedTuple
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import minimize
 
-from pipeline.models.state_space import (
-    LOG_2PI,
-    WeekPosterior,
-    WeekSums,
-    solve_weeks,
-    sum_by,
-    sum_weeks,
+from pipeline.models.session_sums import (
+    BorderPrior,
+    Sessions,
+    SetRows,
+    collapse,
+    set_variances,
+    with_within,
 )
+from pipeline.models.state_space import WeekPosterior, solve_weeks, sum_weeks
 from pipeline.models.week_prior import WeekPrior, trend_form_prior
 
 Array = NDArray[np.float64]
@@ -45,31 +45,8 @@ SLOPE_SD = (0.00008, 1.7)
 FORM_SD = (0.01, 2.0)
 FIRST_SLOPE_SD = 0.01  # a week; half as much again a year, wide even for a beginner
 FORM_CARRY = 0.8  # from week to week: half is gone after three weeks; an assumption
-SET_SD = 0.02  # stands in, with SET_DEGREES degrees of freedom, where few sessions have two sets
-SET_DEGREES = 10.0
 
 CENTRES, FACTORS = np.array([SESSION_SD, SESSION_SD, LEVEL_SD, SLOPE_SD, FORM_SD]).T
-
-
-@dataclass(frozen=True)
-class SetRows:
-    """Sets to fit, all (m,): week and session (ints; a session lies in one week), log value,
-    (m, b) effects, variance relative to a set of few repetitions, recorded reserve."""
-
-    week: NDArray[np.int64]
-    session: NDArray[np.int64]
-    y: Array
-    x: Array
-    relative_var: Array
-    is_recorded: NDArray[np.bool_]
-
-
-@dataclass(frozen=True)
-class BorderPrior:
-    """Independent normal prior of the shared effects: (b,) mean and sd."""
-
-    mean: Array
-    sd: Array
 
 
 @dataclass(frozen=True)
@@ -100,36 +77,13 @@ class SessionFit:
     residual: Array
 
 
-class _Within(NamedTuple):
-    """Cross products within sessions, degrees of freedom, log determinant of the variances."""
-
-    gram: Array
-    gram_y: Array
-    y_y: float
-    free: float
-    log_var: float
-
-
-@dataclass(frozen=True)
-class _Sessions:
-    """Sets collapsed to (c,) sessions, with what is left within them."""
-
-    week: NDArray[np.int64]
-    kind: NDArray[np.int64]
-    y: Array
-    x: Array
-    inverse_n: Array
-    scale: Array
-    within: tuple[_Within, ...]
-
-
 def fit_sessions(rows: SetRows, prior: BorderPrior, moves: Moves, rounds: int = 2) -> SessionFit:
     """Fit the sets; ``moves`` says where level and slope may change faster."""
     set_weight, session_weight = np.ones(rows.y.size), None
     log_sd = np.log(CENTRES)
     for left in reversed(range(rounds)):
-        table = _collapse(rows, set_weight, session_weight)
-        set_var = _set_variances(table, prior)
+        table = collapse(rows, set_weight, session_weight)
+        set_var = set_variances(table, prior)
         problem = _Problem(table, set_var, prior, moves)
         fit = problem.solve(log_sd)
         log_sd = problem.find_sds(fit.border, log_sd, 5 if left else 10)
@@ -149,56 +103,12 @@ def fit_sessions(rows: SetRows, prior: BorderPrior, moves: Moves, rounds: int = 
     )
 
 
-def _collapse(rows: SetRows, set_weight: Array, session_weight: Array | None) -> _Sessions:
-    """Weighted session means (information on the level) and deviations within (on effects)."""
-    c = int(rows.session.max()) + 1
-    w = set_weight / rows.relative_var
-    n = np.bincount(rows.session, w, c)
-    mean_y = np.bincount(rows.session, w * rows.y, c) / n
-    mean_x = sum_by(rows.session, rows.x * w[:, None], c) / n[:, None]
-    recorded = np.bincount(rows.session, w * rows.is_recorded, c) / n
-    kind = (recorded > 0.5).astype(np.int64)
-    week = np.zeros(c, dtype=np.int64)
-    week[rows.session] = rows.week
-    dev_y, dev_x = rows.y - mean_y[rows.session], rows.x - mean_x[rows.session]
-    within = tuple(
-        _within(dev_y[k], dev_x[k], w[k], np.unique(rows.session[k]).size)
-        for k in (kind[rows.session] == 0, kind[rows.session] == 1)
-    )
-    scale = np.ones(c) if session_weight is None else 1.0 / session_weight
-    return _Sessions(week, kind, mean_y, mean_x, 1.0 / n, scale, within)
-
-
-def _within(dev_y: Array, dev_x: Array, w: Array, n_sessions: int) -> _Within:
-    weighted = dev_x * w[:, None]
-    free = float(dev_y.size - n_sessions)
-    return _Within(
-        dev_x.T @ weighted,
-        weighted.T @ dev_y,
-        float(w @ dev_y**2),
-        free,
-        float(-np.log(w).sum()),
-    )
-
-
-def _set_variances(table: _Sessions, prior: BorderPrior) -> Array:
-    """Set variance without and with recorded reserve, shrunk to ``SET_SD``."""
-    values = []
-    for gram, gram_y, y_y, free, _ in table.within:
-        ridge = gram + np.diag((SET_SD / prior.sd) ** 2)
-        target = gram_y + (SET_SD / prior.sd) ** 2 * prior.mean
-        b = np.linalg.solve(ridge, target) if gram_y.size else gram_y
-        rss = max(float(y_y - 2.0 * b @ gram_y + b @ gram @ b), 0.0)
-        values.append((rss + SET_DEGREES * SET_SD**2) / (free + SET_DEGREES))
-    return np.array(values)
-
-
 @dataclass(frozen=True)
 class _Problem:
     """Collapsed sets with everything but the five standard deviations (log_sd) that are found:
     session without and with recorded reserve, weekly step of level and of slope, form."""
 
-    table: _Sessions
+    table: Sessions
     set_var: Array
     prior: BorderPrior
     moves: Moves
@@ -208,19 +118,48 @@ class _Problem:
         centre, spread = np.log(CENTRES), np.log(FACTORS)
         y = self.table.y - self.table.x @ border
 
-        def loss(z: Array) -> float:
+        def loss(z: Array) -> tuple[float, Array]:
             log_sd = centre + spread * z
             sums = sum_weeks(self.table.week, y, self._variance(log_sd), self.moves.n_weeks)
-            return 0.5 * float(z @ z) - solve_weeks(self._weeks(log_sd), sums).log_likelihood
+            weeks = self._weeks(log_sd)
+            fit = solve_weeks(weeks, sums)
+            value = 0.5 * float(z @ z) - fit.log_likelihood
+            return value, z - spread * self._gradient(log_sd, fit, y, weeks)
 
         result = minimize(
             loss,
             (start - centre) / spread,
+            jac=True,
             method="L-BFGS-B",
             bounds=[(-4.0, 4.0)] * centre.size,
-            options={"maxiter": steps, "ftol": 1e-6, "eps": 1e-3},
+            options={"maxiter": steps, "ftol": 1e-7},
         )
         return centre + spread * result.x
+
+    def _gradient(self, log_sd: Array, fit: WeekPosterior, y: Array, weeks: WeekPrior) -> Array:
+        """Derivative of the log likelihood by each log sd.
+
+        Fisher's identity (memory): the expected derivative, over the posterior of the states, of
+        the log density that states and measurements have together. For a variance v of something
+        whose mean square is s that is (s / v - 1) / 2 by log v.
+        """
+        table, size = self.table, np.exp(2.0 * log_sd)
+        variance = self._variance(log_sd)
+        square = (y - fit.seen[table.week]) ** 2 + fit.seen_variance()[table.week]
+        own = (square / variance - 1.0) * size[:2][table.kind] * table.scale / variance
+        level, slope, form = fit.step_moments(weeks.transition)
+        step = size[2] + self.moves.loose_var
+        passing = size[4] * (1.0 - FORM_CARRY**2)
+        first = fit.mean[2] ** 2 + fit.state_covariance[2, 2, 0]
+        return np.array(
+            [
+                own[table.kind == 0].sum(),
+                own[table.kind == 1].sum(),
+                ((level / step - 1.0) * size[2] / step).sum(),
+                (slope / (size[3] * self.moves.slope_ratio**2) - 1.0).sum(),
+                (form / passing - 1.0).sum() + first / size[4] - 1.0,
+            ]
+        )
 
     def solve(self, log_sd: Array) -> WeekPosterior:
         """Posterior of weeks and border effects."""
@@ -231,7 +170,7 @@ class _Problem:
             self.moves.n_weeks,
             self.table.x,
         )
-        sums = _with_within(sums, self.table, self.set_var)
+        sums = with_within(sums, self.table, self.set_var)
         return solve_weeks(self._weeks(log_sd), sums, self.prior.mean, 1.0 / self.prior.sd**2)
 
     def _variance(self, log_sd: Array) -> Array:
@@ -247,16 +186,8 @@ class _Problem:
         return trend_form_prior(step, turn, float(form), FORM_CARRY, FIRST_SLOPE_SD**2)
 
 
-def _with_within(sums: WeekSums, table: _Sessions, set_var: Array) -> WeekSums:
-    gram, gram_y, y_y, log_norm = sums.gram, sums.gram_y, sums.y_y, sums.log_norm
-    for (g, g_y, yy, free, log_w), var in zip(table.within, set_var, strict=True):
-        gram, gram_y, y_y = gram + g / var, gram_y + g_y / var, y_y + yy / var
-        log_norm += free * (np.log(var) + LOG_2PI) + log_w
-    return replace(sums, gram=gram, gram_y=gram_y, y_y=y_y, log_norm=float(log_norm))
-
-
 def _weights(
-    rows: SetRows, table: _Sessions, residual: Array, set_var: Array, log_sd: Array
+    rows: SetRows, table: Sessions, residual: Array, set_var: Array, log_sd: Array
 ) -> tuple[Array, Array]:
     """Student t weights of sets around their session and of sessions around the trend."""
     c = table.y.size

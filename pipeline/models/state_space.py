@@ -17,16 +17,18 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.linalg import (
-    cho_factor,
-    cho_solve,
-    cho_solve_banded,
-    cholesky_banded,
-    solve_triangular,
-)
-from scipy.linalg.lapack import dtbtrs
+from scipy.linalg import cho_factor, cho_solve, solve_triangular
 from scipy.sparse import csr_array
 
+from pipeline.models.banded import (
+    factor_bands,
+    invert_blocks,
+    multiply_blocks,
+    own_blocks,
+    pivot_blocks,
+    pivot_blocks_from_end,
+    solve_bands,
+)
 from pipeline.models.week_prior import WeekPrior
 
 Array = NDArray[np.float64]
@@ -85,6 +87,7 @@ class WeekPosterior:
 
     mean : (n k,) states, week by week; border : (b,) effects.
     log_likelihood : exact diffuse (Durbin & Koopman's constant), border effects integrated out.
+    bands, factor : posterior precision of the states, border held, and its Cholesky factor.
     """
 
     mean: Array
@@ -92,6 +95,7 @@ class WeekPosterior:
     log_likelihood: float
     states: int
     observed: tuple[int, ...]
+    bands: Array
     factor: Array
     border_states: Array
     border_factor: Array
@@ -116,21 +120,49 @@ class WeekPosterior:
         """(b, b) covariance of the border effects."""
         return cho_solve((self.border_factor, True), np.eye(self.border.size))
 
+    @cached_property
+    def _forward(self) -> Array:
+        return pivot_blocks(self.factor, self.states)
+
+    @cached_property
+    def state_covariance(self) -> Array:
+        """(k, k, n) covariance of the states of each week, border effects held."""
+        backward = pivot_blocks_from_end(self.bands, self.states)
+        return invert_blocks(self._forward + backward - own_blocks(self.bands, self.states))
+
     def level_variance(self) -> Array:
         """(n,) variance of each week's level."""
-        k, n = self.states, self.mean.size // self.states
-        variance = np.empty(n)
-        for start in range(0, n, 64):
-            m = min(64, n - start)
-            # Forward substitution from the first week asked for: all before it is zero.
-            pick = np.zeros(((n - start) * k, m))
-            pick[np.arange(m) * k, np.arange(m)] = 1.0
-            half, _ = dtbtrs(self.factor[:, start * k :], pick, uplo="L", overwrite_b=1)
-            variance[start : start + m] = np.einsum("ij,ij->j", half, half)
+        variance = self.state_covariance[0, 0]
         if self.border.size:
-            half = solve_triangular(self.border_factor, self.border_states[::k].T, lower=True)
-            variance += np.einsum("ij,ij->j", half, half)
+            levels = self.border_states[:: self.states].T
+            half = solve_triangular(self.border_factor, levels, lower=True, check_finite=False)
+            variance = variance + np.einsum("ij,ij->j", half, half)
         return variance
+
+    def seen_variance(self) -> Array:
+        """(n,) variance of what a measurement sees, border effects held."""
+        at = list(self.observed)
+        return np.asarray(self.state_covariance[np.ix_(at, at)].sum(axis=(0, 1)))
+
+    def step_moments(self, transition: Array) -> Array:
+        """(k, n - 1) mean square of state[t + 1] - transition state[t], border effects held.
+
+        By the backward recursion of the Rauch-Tung-Striebel smoother (memory), all weeks at once:
+        given week t + 1, week t has the pivot block's inverse as covariance.
+        """
+        k = self.states
+        given_next = invert_blocks(self._forward[..., :-1])
+        upper = np.zeros_like(given_next)
+        for i in range(k):
+            for j in range(i, k):
+                upper[j, i] = self.bands[k + i - j, j:-k:k]
+        back = np.tensordot(transition, given_next, axes=1)
+        kept = multiply_blocks(back, upper)
+        kept[np.arange(k), np.arange(k)] += 1.0
+        spread = (multiply_blocks(kept, self.state_covariance[..., 1:]) * kept).sum(axis=1)
+        spread += (back * transition[..., None]).sum(axis=1)
+        states = self.mean.reshape(-1, k).T
+        return (states[:, 1:] - transition @ states[:, :-1]) ** 2 + spread
 
     def around_mean(self, weeks: ArrayLike) -> tuple[Array, float]:
         """(n,) variance of each level minus the mean level of (m,) weeks; variance of that mean.
@@ -140,7 +172,7 @@ class WeekPosterior:
         at = np.asarray(weeks, dtype=np.int64) * self.states
         pick = np.zeros(self.mean.size)
         np.add.at(pick, at, 1.0 / at.size)
-        with_mean = cho_solve_banded((self.factor, True), pick, check_finite=False)
+        with_mean = solve_bands(self.factor, pick)
         if self.border.size:
             mean_effect = self.border_states.T @ pick
             with_mean += self.border_states @ cho_solve((self.border_factor, True), mean_effect)
@@ -153,7 +185,7 @@ class WeekPosterior:
         at = np.asarray(weeks, dtype=np.int64) * self.states
         pick = np.zeros((self.mean.size, at.size))
         pick[at, np.arange(at.size)] = 1.0
-        covariance = cho_solve_banded((self.factor, True), pick, check_finite=False)[at]
+        covariance = solve_bands(self.factor, pick)[at]
         if self.border.size:
             b = self.border_states[at]
             covariance = covariance + b @ cho_solve((self.border_factor, True), b.T)
@@ -188,8 +220,8 @@ def solve_weeks(
         right[i::k, :b], right[i::k, b] = sums.cross, sums.information
         for j in prior.observed[: prior.observed.index(i) + 1]:
             bands[i - j, j::k] += sums.precision
-    factor = cholesky_banded(bands, lower=True, overwrite_ab=True, check_finite=False)
-    solved = cho_solve_banded((factor, True), right, check_finite=False)
+    factor = factor_bands(bands)
+    solved = solve_bands(factor, right)
     border_states, base = solved[:, :b], solved[:, b]
     seen_border = _observe(border_states, prior.observed, k)
     seen_base = _observe(base, prior.observed, k)
@@ -208,6 +240,7 @@ def solve_weeks(
         log_likelihood=float(log_likelihood),
         states=k,
         observed=prior.observed,
+        bands=bands,
         factor=factor,
         border_states=border_states,
         border_factor=border_factor,

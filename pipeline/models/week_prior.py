@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
+_TREND = np.array([[1.0, 1.0], [0.0, 1.0]])
+
 
 @dataclass(frozen=True)
 class WeekPrior:
@@ -19,12 +21,14 @@ class WeekPrior:
     bands : (bandwidth + 1, n k) precision, lower banded form of scipy.
     log_det : log determinant of the precision of all innovations.
     states : k.
+    transition : (k, k) what a week's states are expected to be the week after.
     observed : positions of the states whose sum a measurement sees; the level is the first.
     """
 
     bands: Array
     log_det: float
     states: int
+    transition: Array
     observed: tuple[int, ...] = (0,)
 
 
@@ -35,7 +39,7 @@ def level_prior(level_var: Array) -> WeekPrior:
     bands[0, :-1] += p
     bands[0, 1:] += p
     bands[1, :-1] = -p
-    return WeekPrior(bands, float(np.log(p).sum()), 1)
+    return WeekPrior(bands, float(np.log(p).sum()), 1, np.eye(1))
 
 
 def trend_prior(level_var: Array, slope_var: Array) -> WeekPrior:
@@ -44,7 +48,7 @@ def trend_prior(level_var: Array, slope_var: Array) -> WeekPrior:
     ``level_var`` and ``slope_var`` (n - 1,) are the variances of e and f, all positive.
     """
     bands = _trend_bands(1.0 / level_var, 1.0 / slope_var, 2)
-    return WeekPrior(bands, _log_det(level_var, slope_var), 2)
+    return WeekPrior(bands, _log_det(level_var, slope_var), 2, _TREND)
 
 
 def trend_form_prior(
@@ -64,7 +68,9 @@ def trend_form_prior(
     bands[3, 2:-3:3] = -carry * step
     log_det = _log_det(level_var, slope_var) + (n - 1) * np.log(step) - np.log(form_var)
     log_det -= np.log(first_slope_var)
-    return WeekPrior(bands, float(log_det), 3, observed=(0, 2))
+    transition = np.zeros((3, 3))
+    transition[:2, :2], transition[2, 2] = _TREND, carry
+    return WeekPrior(bands, float(log_det), 3, transition, observed=(0, 2))
 
 
 def _trend_bands(p: Array, r: Array, k: int) -> Array:
