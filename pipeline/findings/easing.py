@@ -1,5 +1,6 @@
 """What followed deloads and layoffs, against matched ordinary weeks; never cause, association."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
@@ -10,7 +11,7 @@ import polars as pl
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.errors import Refusal
 from pipeline.core.finding import Finding
-from pipeline.findings.arrays import SEGMENTED, Floats, Record, column
+from pipeline.findings.arrays import SEGMENTED, Bools, Floats, Ints, Record, column
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.say import say_change, say_interval, say_number
 from pipeline.findings.support import support_deloads, support_layoffs
@@ -46,7 +47,7 @@ class EasingAnswers:
 
 
 @dataclass(frozen=True)
-class _Weekly:
+class Weekly:
     """Weekly strength with its weights, and the deloads and layoffs by week."""
 
     strength: Floats
@@ -57,14 +58,35 @@ class _Weekly:
 
 def answer_easing(record: Record, rep_slopes: dict[str, float]) -> EasingAnswers:
     """Answer what followed deloads, what layoffs cost and how fast it came back."""
-    strength, weights = _weekly_strength(record, rep_slopes)
-    weekly = _Weekly(strength, weights, _deload_weeks(record), _layoff_weeks(record))
+    weekly = read_weekly(record, rep_slopes)
     paths, events, deload_finding = _answer_deloads(record, weekly)
     layoffs, layoff_findings = _answer_layoffs(record, weekly)
     return EasingAnswers(paths, events, layoffs, (deload_finding, *layoff_findings))
 
 
-def _weekly_strength(record: Record, rep_slopes: dict[str, float]) -> tuple[Floats, Floats]:
+def read_weekly(record: Record, rep_slopes: Mapping[str, float]) -> Weekly:
+    """What both questions are asked of, and the checks of their answers too."""
+    strength, weights = _weekly_strength(record, rep_slopes)
+    return Weekly(strength, weights, _deload_weeks(record), _layoff_weeks(record))
+
+
+def deload_arguments(record: Record, weekly: Weekly) -> tuple[Floats, Floats, Ints, Bools]:
+    """Weekly strength, its weights, weeks of deloads and weeks left out, as the fit takes them."""
+    weeks = np.array(sorted(weekly.deloads), dtype=np.int64)
+    # All weeks of a deload are light by intention, also those that its main week is not.
+    left_out = mask_after(record.weeks_within("layoff") | record.unlogged)
+    left_out |= record.weeks_within("deload")
+    return weekly.strength, weekly.weights, weeks, left_out
+
+
+def layoff_arguments(record: Record, weekly: Weekly) -> tuple[Floats, Floats, tuple[Layoff, ...]]:
+    """Weekly strength without deloads, its weights and the layoffs, as the fit takes them."""
+    blanked = weekly.strength.copy()
+    blanked[record.weeks_within("deload")] = np.nan
+    return blanked, weekly.weights, tuple(layoff for layoff, _ in weekly.layoffs.values())
+
+
+def _weekly_strength(record: Record, rep_slopes: Mapping[str, float]) -> tuple[Floats, Floats]:
     """Weekly strength from sets with recorded reserve: an assumed one would hide what we ask."""
     to_failure = pl.col("reps") + pl.col("rir")
     sets = record.strength_sets.filter(
@@ -119,12 +141,8 @@ def _layoff_weeks(record: Record) -> dict[int, tuple[Layoff, dict]]:
     return found
 
 
-def _answer_deloads(record: Record, weekly: _Weekly) -> tuple[pl.DataFrame, pl.DataFrame, Finding]:
-    weeks = np.array(sorted(weekly.deloads), dtype=np.int64)
-    # All weeks of a deload are light by intention, also those that its main week is not.
-    left_out = mask_after(record.weeks_within("layoff") | record.unlogged)
-    left_out |= record.weeks_within("deload")
-    arguments = (weekly.strength, weekly.weights, weeks, left_out)
+def _answer_deloads(record: Record, weekly: Weekly) -> tuple[pl.DataFrame, pl.DataFrame, Finding]:
+    arguments = deload_arguments(record, weekly)
     response = fit_deload_response(*arguments)
     common: dict[str, Any] = {
         "lifter_id": record.lifter.lifter_id,
@@ -173,7 +191,7 @@ def _evidence(events) -> str:
     return "told" if "told" in kinds else next(iter(sorted(kinds)), "none")
 
 
-def _path_frame(record: Record, weekly: _Weekly, response: DeloadResponse) -> pl.DataFrame:
+def _path_frame(record: Record, weekly: Weekly, response: DeloadResponse) -> pl.DataFrame:
     rows = []
     means = {"after_deloads": response.after_deloads, "ordinary_weeks": response.after_ordinary}
     for series, paths in means.items():
@@ -203,7 +221,7 @@ def _path_row(series, event_id, offset, value, low, high, n) -> dict:
     }
 
 
-def _event_frame(record: Record, weekly: _Weekly, response: DeloadResponse) -> pl.DataFrame:
+def _event_frame(record: Record, weekly: Weekly, response: DeloadResponse) -> pl.DataFrame:
     rows = [
         {
             "event_id": weekly.deloads[one.week]["event_id"],
@@ -218,11 +236,8 @@ def _event_frame(record: Record, weekly: _Weekly, response: DeloadResponse) -> p
     return _own("model_deload_event", record, rows)
 
 
-def _answer_layoffs(record: Record, weekly: _Weekly) -> tuple[pl.DataFrame, list[Finding]]:
-    blanked = weekly.strength.copy()
-    blanked[record.weeks_within("deload")] = np.nan
-    layoffs = tuple(layoff for layoff, _ in weekly.layoffs.values())
-    response = fit_layoffs(blanked, weekly.weights, layoffs)
+def _answer_layoffs(record: Record, weekly: Weekly) -> tuple[pl.DataFrame, list[Finding]]:
+    response = fit_layoffs(*layoff_arguments(record, weekly))
     common: dict[str, Any] = {
         "lifter_id": record.lifter.lifter_id,
         "subject": f"lifter:{record.lifter.lifter_id}",
@@ -301,7 +316,7 @@ def _is_regained(one: LayoffOutcome) -> bool:
     return one.weeks_to_regain is not None and np.isfinite(one.weeks_to_regain)
 
 
-def _layoff_frame(record: Record, weekly: _Weekly, response: LayoffResponse) -> pl.DataFrame:
+def _layoff_frame(record: Record, weekly: Weekly, response: LayoffResponse) -> pl.DataFrame:
     rows = [
         {
             "event_id": weekly.layoffs[one.layoff.start_week][1]["event_id"],
