@@ -15,6 +15,7 @@ from statsmodels.tsa.statespace.mlemodel import MLEModel
 from pipeline.models.state_space import WeekPosterior, solve_weeks, sum_weeks
 from pipeline.models.trend import KendallTrend, fit_trend
 from pipeline.models.week_prior import level_prior, trend_form_prior, trend_prior
+from tests.smoothers import draw_series, smooth_here, smooth_there
 
 
 @pytest.fixture(scope="module")
@@ -80,6 +81,14 @@ def test_trend_equals_the_kalman_smoother_through_gaps(flow: NDArray) -> None:
     np.testing.assert_allclose(fit.slope, other.smoothed_state[1], atol=1e-6)
     np.testing.assert_allclose(fit.level_variance(), other.smoothed_state_cov[0, 0], rtol=1e-8)
     assert fit.log_likelihood == pytest.approx(other.llf, abs=1e-6)
+
+
+def test_trend_equals_the_kalman_smoother_over_600_weeks() -> None:
+    """The series whose time ``make bench`` compares: states and covariances of every week."""
+    y = draw_series()
+    (here, here_var), (there, there_var) = smooth_here(y)(), smooth_there(y)()
+    np.testing.assert_allclose(here, there, atol=1e-6)
+    np.testing.assert_allclose(here_var, there_var, atol=1e-6)
 
 
 def test_trend_with_form_equals_the_kalman_smoother(flow: NDArray) -> None:

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pipeline.models.state_space import solve_weeks, sum_weeks
-from pipeline.models.week_prior import level_prior, trend_prior
+from pipeline.models.week_prior import level_prior, trend_form_prior, trend_prior
 
 
 def dense_trend(n: int, level_var: float, slope_var: float) -> np.ndarray:
@@ -54,6 +54,31 @@ def test_any_pattern_of_measurements_and_effects(seed: int) -> None:
     )
     np.testing.assert_allclose(fit.level_variance(), covariance[levels, levels], atol=1e-7)
     np.testing.assert_allclose(fit.border_covariance, covariance[2 * n :, 2 * n :], atol=1e-7)
+
+
+@pytest.mark.parametrize("has_form", [False, True])
+def test_moments_of_the_steps(has_form: bool) -> None:
+    """Mean square of each week's innovation, from the dense covariance of all states."""
+    n, rng = 9, np.random.default_rng(4)
+    week = np.array([0, 1, 1, 4, 5, 8])
+    sums = sum_weeks(week, rng.normal(size=6), np.full(6, 0.5), n)
+    steps = rng.uniform(0.1, 0.5, n - 1), rng.uniform(0.01, 0.1, n - 1)
+    prior = trend_form_prior(*steps, 0.3, 0.8, 0.2) if has_form else trend_prior(*steps)
+    fit, k = solve_weeks(prior, sums), prior.states
+    precision = np.zeros((n * k, n * k))
+    for d in range(k + 1):
+        for j in range(n * k - d):
+            precision[j + d, j] = precision[j, j + d] = fit.bands[d, j]
+    covariance = np.linalg.inv(precision)
+    moments = fit.step_moments(prior.transition)
+    for t in range(n - 1):
+        pick = np.zeros((k, n * k))
+        pick[:, k * t : k * (t + 1)] = -prior.transition
+        pick[:, k * (t + 1) : k * (t + 2)] = np.eye(k)
+        expected = np.diag(pick @ (covariance + np.outer(fit.mean, fit.mean)) @ pick.T)
+        np.testing.assert_allclose(moments[:, t], expected, rtol=1e-8)
+        own = slice(k * t, k * (t + 1))
+        np.testing.assert_allclose(fit.state_covariance[..., t], covariance[own, own], rtol=1e-8)
 
 
 def test_changes_come_from_the_joint_posterior() -> None:
