@@ -227,4 +227,6 @@ def write_reserve(
     felt = left - habit - wander + rng.normal(0, 0.45 + 0.12 * left)
     written = np.where(to_failure, 0.0, np.clip(np.round(felt), 0, 5) + 0.0)
     kept = rng.random(len(week)) < traits.habits.reserve_written
-    return np.where(kept & (week >= traits.habits.reserve_from_week), written, np.nan)
+    first, end = traits.habits.reserve_gap
+    kept &= (week >= traits.habits.reserve_from_week) & ~((week >= first) & (week < end))
+    return np.where(kept, written, np.nan)

@@ -9,7 +9,8 @@ from .options import REGIONS, CareerOptions
 from .records import MUSCLES
 from .traits import Traits, pick
 
-# How a phase changes weekly sets, unless told otherwise; a diet for all muscles (assumptions).
+# How a told phase changes weekly sets, unless it says so itself; a diet those of all muscles
+# (assumptions). Drawn phases have their own: see `Habits.diet_sets` and `_draw_priorities`.
 PHASE_FACTORS: dict[str, float] = {
     "priority": 1.6,
     "hold": 0.6,
@@ -60,7 +61,7 @@ def draw_spans(rng: Generator, traits: Traits, options: CareerOptions) -> Spans:
     return Spans(
         layoffs=layoffs,
         unlogged=_draw_unlogged(rng, traits.n_weeks, taken),
-        phases=_draw_priorities(rng, traits.n_weeks) + _draw_diets(rng, traits.n_weeks, options),
+        phases=_draw_priorities(rng, traits.n_weeks) + _draw_diets(rng, traits, options),
         injuries=_draw_injuries(rng, traits, options.n_injuries),
         gym_changes=_draw_changes(rng, traits.n_weeks, "gym_change", options.n_gym_changes),
         device_changes=_draw_changes(rng, traits.n_weeks, "device_change", None),
@@ -110,18 +111,19 @@ def _draw_priorities(rng: Generator, n_weeks: int) -> tuple[Span, ...]:
     return tuple(spans)
 
 
-def _draw_diets(rng: Generator, n_weeks: int, options: CareerOptions) -> tuple[Span, ...]:
-    """Surplus, then a deficit, with months at maintenance between."""
+def _draw_diets(rng: Generator, traits: Traits, options: CareerOptions) -> tuple[Span, ...]:
+    """Surplus with more sets, then a deficit with fewer, months at maintenance between."""
     wanted = pick(rng, options.has_diet_phases, 0.7)
     spans: list[Span] = []
     week = int(rng.integers(8, 40))
-    kinds = [("surplus", 12, 28), ("deficit", 8, 17)]
-    for turn in range(n_weeks):
-        kind, low, high = kinds[turn % 2]
+    more, fewer = traits.habits.diet_sets
+    kinds = [("surplus", 12, 28, more), ("deficit", 8, 17, fewer)]
+    for turn in range(traits.n_weeks):
+        kind, low, high, factor = kinds[turn % 2]
         last = week + int(rng.integers(low, high)) - 1
-        if last >= n_weeks:
+        if last >= traits.n_weeks:
             break
-        spans.append(Span(kind, week, last, (), PHASE_FACTORS[kind], "body weight"))
+        spans.append(Span(kind, week, last, (), factor, "body weight"))
         week = last + 1 + int(rng.integers(0, 30))
     return tuple(spans) if wanted else ()
 

@@ -63,7 +63,10 @@ class Acute:
 
 @dataclass(frozen=True)
 class Habits:
-    """How the lifter trains and writes: counts, shares and weeks from the start."""
+    """How the lifter trains and writes: counts, shares and weeks from the start. `diet_sets` are
+    the factors by which weekly sets change in a surplus and in a deficit; reserve is not written
+    in `reserve_gap` (first week, end).
+    """
 
     sessions_per_week: int
     deload_kind: str
@@ -75,6 +78,8 @@ class Habits:
     reserve_written: float
     reserve_from_week: int
     swap_hazard: float
+    diet_sets: tuple[float, float]
+    reserve_gap: tuple[int, int]
 
 
 @dataclass(frozen=True)
@@ -155,7 +160,7 @@ def _draw_response(rng: Generator, trend: str) -> Response:
         below=rng.uniform(1.2, 2.2),
         above=rng.uniform(0.9, 2.2),
         floor=rng.uniform(-1.0, -0.5),
-        diet_per_week=rng.uniform(0.0001, 0.0005),
+        diet_per_week=rng.uniform(0.0003, 0.0009),
     )
 
 
@@ -199,7 +204,18 @@ def _draw_habits(rng: Generator, options: CareerOptions, n_weeks: int) -> Habits
         reserve_written=rng.uniform(0.85, 1.0),
         reserve_from_week=round(written_from * n_weeks),
         swap_hazard=rng.uniform(0.15, 0.35),
+        diet_sets=(float(rng.uniform(1.05, 1.25)), float(rng.uniform(0.65, 0.9))),
+        reserve_gap=_draw_gap(rng, options, n_weeks),
     )
+
+
+def _draw_gap(rng: Generator, options: CareerOptions, n_weeks: int) -> tuple[int, int]:
+    """In two of five careers, half a year to two in which reserve was given up again; none where
+    the options tell from when on it is written.
+    """
+    has_gap = rng.random() < 0.4
+    first, length = int(rng.uniform(0.5, 0.85) * n_weeks), int(rng.integers(26, 105))
+    return (first, first + length if has_gap and options.rir_recorded_from is None else first)
 
 
 def _draw_pool(rng: Generator, options: CareerOptions) -> tuple[tuple[Lift, ...], frozenset[str]]:
