@@ -14,8 +14,8 @@ from pipeline.core.finding import Finding
 from pipeline.findings.arrays import SEGMENTED, Bools, Floats, Ints, Record, column
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.say import say_change, say_interval, say_number
-from pipeline.findings.support import support_deloads, support_layoffs
-from pipeline.models.deload import DeloadResponse, fit_deload_response, fit_fake_deloads
+from pipeline.findings.support import support_deloads, support_layoffs, support_regain
+from pipeline.models.deload import DeloadResponse, fit_deload_response
 from pipeline.models.layoff import (
     Layoff,
     LayoffOutcome,
@@ -32,8 +32,6 @@ METHOD = "regression over all weeks on the change before and the period, cluster
 LAYOFF_METHOD = "weekly strength on return against before"
 COVERAGE = 0.95
 MAX_RIR, MAX_TOTAL_REPS = 4.5, 12.0  # sets further from failure or longer say little
-N_FAKES = 200
-SEED = 20_141_103
 
 
 @dataclass(frozen=True)
@@ -142,8 +140,7 @@ def _layoff_weeks(record: Record) -> dict[int, tuple[Layoff, dict]]:
 
 
 def _answer_deloads(record: Record, weekly: Weekly) -> tuple[pl.DataFrame, pl.DataFrame, Finding]:
-    arguments = deload_arguments(record, weekly)
-    response = fit_deload_response(*arguments)
+    response = fit_deload_response(*deload_arguments(record, weekly))
     common: dict[str, Any] = {
         "lifter_id": record.lifter.lifter_id,
         "question": "deload_effect",
@@ -155,22 +152,16 @@ def _answer_deloads(record: Record, weekly: Weekly) -> tuple[pl.DataFrame, pl.Da
     if isinstance(response, Refusal):
         paths, events = empty_frame("model_deload_path"), empty_frame("model_deload_event")
         return paths, events, find_refused(response, **common)
-    fakes = fit_fake_deloads(*arguments, n_fakes=N_FAKES, seed=SEED)
-    finding = _find_deload(response, fakes, common)
+    finding = _find_deload(response, common)
     return _path_frame(record, weekly, response), _event_frame(record, weekly, response), finding
 
 
-def _find_deload(response: DeloadResponse, fakes: Floats, common: dict) -> Finding:
+def _find_deload(response: DeloadResponse, common: dict) -> Finding:
     low, high = response.interval(COVERAGE)
-    known = fakes[np.isfinite(fakes)]
-    as_far = (
-        np.sum(np.abs(known - np.median(known)) >= abs(response.effect_pct)) if known.size else 0
-    )
-    share = (as_far + 1.0) / (known.size + 1.0)
     side = "higher" if response.effect_pct > 0 else "lower"
     told = "" if low > 0 or high < 0 else " That may be either way."
     return find_answered(
-        support_deloads(response.n, low > 0 or high < 0, share),
+        support_deloads(response.n, low > 0 or high < 0),
         **common,
         estimate=response.effect_pct,
         low=low,
@@ -259,7 +250,7 @@ def _find_loss(response: LayoffResponse, common: dict) -> Finding:
     if isinstance(by_length, Refusal):
         return find_refused(by_length, **question)
     return find_answered(
-        support_layoffs(by_length.n),
+        support_layoffs(by_length.n, by_length.low > 0 or by_length.high < 0),
         **question,
         estimate=by_length.pct_per_week,
         low=by_length.low,
@@ -296,7 +287,7 @@ def _find_regain(response: LayoffResponse, common: dict) -> Finding:
         return find_refused(Refusal(back, weeks.size // 2 + 1, of_what, remedy), **question)
     most = f"most {high:.0f}" if np.isfinite(high) else "one or more not within the weeks read"
     return find_answered(
-        support_layoffs(weeks.size),
+        support_regain(weeks.size),
         **question,
         estimate=middle,
         low=low,

@@ -97,7 +97,7 @@ class SlopeAnswers:
         if isinstance(slope, Refusal):
             return find_refused(slope, **common)  # type: ignore[arg-type]
         return find_answered(
-            support_slope(slope.n_weeks_trained, (slope.high - slope.low) / 2, record_weeks),
+            support_slope(slope.n_weeks_trained, slope.low, slope.high, record_weeks),
             **common,
             **self._numbers(slope),
             sentence=self._say(slope),

@@ -1,22 +1,47 @@
-"""How far a finding is supported: one stated rule a question, from interval, placebo and data.
+"""How far a finding is supported: one stated rule a question, from interval, data and checks.
 
-Until placebo and stability checks have run on a person's own record, no estimate is called more
-than fair; a plain count (how many sets were done) needs no inference and is firm.
+First what interval and amount of data allow (``support_*``). Then the checks on the person's own
+record (``stability``): what would be fair or firm is thin until it was checked and thin when a
+check flips it (``settle``). Firm needs a side: an interval that leaves out zero, or the published
+average of weekly sets. A plain count needs no inference and is firm; a level takes no side, so that
+nothing could flip it, and is fair at most.
 """
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 FAIR_SLOPE_WEEKS = 40
 FAIR_SLOPE_HALF_WIDTH = 4.0
+FIRM_SLOPE_HALF_WIDTH = 2.0
 FAIR_RECORD_WEEKS = 156
 FAIR_LEVEL_SE_PCT = 3.0
-FAIR_WIDTH_OF_PRIOR = 0.85
+FAIR_WIDTH_OF_PRIOR = 0.95
 FAIR_BLOCKS = 15
-FAIR_DELOADS = 8
-PLACEBO_SHARE = 0.05
+FIRM_DELOADS = 8
 FAIR_LAYOFFS = 5
 FAIR_LIFTERS = 10
 FAIR_TAPINGS = 12
+
+# Questions whose findings are checked on the person's own record.
+CHECKED = (
+    "lift_slope",
+    "muscle_slope",
+    "measure_slope",
+    "supported_sets",
+    "deload_effect",
+    "layoff_loss",
+)
+CHECK_WORDS = {
+    "shuffled_weeks": "shuffled weeks",
+    "left_out_year": "each year left out",
+    "left_out_quarter": "each quarter left out",
+    "left_out_layoff": "each layoff left out",
+    "drop_rule": "drops counted half",
+    "direct_only": "direct sets only",
+    "prior": "another prior",
+    "negative_control": "another muscle's sets",
+    "fake_dates": "fake dates",
+}
 
 
 class Support(NamedTuple):
@@ -29,20 +54,41 @@ class Support(NamedTuple):
 COUNTED = Support("firm", "a count, nothing is inferred")
 
 
-def support_slope(weeks: int, half_width_pct: float, record_weeks: int) -> Support:
-    """A slope: fair from 40 trained weeks and an interval within 4 % a year either way, in a record
-    of three years.
+def settle(support: Support, checks: Iterable[tuple[str, bool]]) -> Support:
+    """What is left of a fair or firm ``support`` after its checks, (check_name, is_flipped) each.
+
+    Thin without any check and thin when one flips it; the reason says on what it hangs.
+    """
+    flipped: dict[str, bool] = {}
+    for name, is_flipped in checks:
+        flipped[name] = flipped.get(name, False) or is_flipped
+    if not flipped:
+        return Support("thin", f"{support.why}; not yet checked on its own record")
+    hangs = [CHECK_WORDS[name] for name, is_so in flipped.items() if is_so]
+    if hangs:
+        return Support("thin", f"{support.why}; does not hold under: {', '.join(hangs)}")
+    held = ", ".join(CHECK_WORDS[name] for name in flipped)
+    return Support(support.word, f"{support.why}; holds under: {held}")
+
+
+def support_slope(weeks: int, low: float, high: float, record_weeks: int) -> Support:
+    """A slope: fair from 40 trained weeks, zero outside the interval and that within 4 % a year
+    either way, in a record of three years; firm within 2 %.
 
     Shorter records hardly tell a change of habit (reserve written down or not, new lifts) from
     strength: on simulated ones of two years, 95 % intervals held about 80 % of true slopes.
     """
+    half_width = (high - low) / 2
     if record_weeks < FAIR_RECORD_WEEKS:
         return Support("thin", f"{record_weeks} weeks of record, {FAIR_RECORD_WEEKS} for fair")
     if weeks < FAIR_SLOPE_WEEKS:
         return Support("thin", f"{weeks} trained weeks, {FAIR_SLOPE_WEEKS} for fair")
-    if half_width_pct > FAIR_SLOPE_HALF_WIDTH:
-        return Support("thin", f"interval of ±{half_width_pct:.1f} % a year, ±4 for fair")
-    return Support("fair", f"{weeks} trained weeks, interval of ±{half_width_pct:.1f} % a year")
+    if half_width > FAIR_SLOPE_HALF_WIDTH:
+        return Support("thin", f"interval of ±{half_width:.1f} % a year, ±4 for fair")
+    if low <= 0.0 <= high:
+        return Support("thin", f"{weeks} trained weeks, the interval holds zero")
+    word = "firm" if half_width <= FIRM_SLOPE_HALF_WIDTH else "fair"
+    return Support(word, f"{weeks} trained weeks, interval of ±{half_width:.1f} % a year")
 
 
 def support_search(found: int, what: str) -> Support:
@@ -59,8 +105,9 @@ def support_level(se_pct: float) -> Support:
     return Support(word, f"standard error {se_pct:.1f} %, 3 for fair")
 
 
-def support_sets(blocks: int, width_of_prior: float, separated: bool) -> Support:
-    """Best-supported sets: fair when narrower than the published prior and not mixed with diet.
+def support_sets(blocks: int, width_of_prior: float, separated: bool, is_sided: bool) -> Support:
+    """Best-supported sets: fair when narrower than the published prior and not mixed with diet,
+    firm when the interval also leaves the published average out (``is_sided``).
 
     ``blocks`` are those of the band of training age itself: with few of them the answer is drawn
     from other ages along a straight line.
@@ -71,27 +118,30 @@ def support_sets(blocks: int, width_of_prior: float, separated: bool) -> Support
         return Support("thin", f"interval {width_of_prior:.0%} as wide as the published average's")
     if blocks < FAIR_BLOCKS:
         return Support("thin", f"{blocks} blocks, {FAIR_BLOCKS} for fair")
-    return Support("fair", f"{blocks} blocks, interval {width_of_prior:.0%} of the published one's")
+    word = "firm" if is_sided else "fair"
+    return Support(word, f"{blocks} blocks, interval {width_of_prior:.0%} of the published one's")
 
 
-def support_deloads(n: int, excludes_zero: bool, placebo_share: float) -> Support:
-    """An effect of deloads: fair when fake dates hardly ever show as much.
-
-    ``placebo_share`` is the share of fake date sets whose effect was at least as far from zero.
-    """
+def support_deloads(n: int, excludes_zero: bool) -> Support:
+    """An effect of deloads: firm from eight deloads with zero outside the interval, fair with
+    fewer. Fake dates and years left out are its checks."""
     if not excludes_zero:
         return Support("thin", "the interval holds zero")
-    if placebo_share > PLACEBO_SHARE:
-        return Support("thin", f"{placebo_share:.0%} of fake dates show as much, 5 % for fair")
-    if n < FAIR_DELOADS:
-        return Support("thin", f"{n} deloads, {FAIR_DELOADS} for fair")
-    return Support("fair", f"{n} deloads; {placebo_share:.0%} of fake dates show as much")
+    word = "firm" if n >= FIRM_DELOADS else "fair"
+    return Support(word, f"{n} deloads, {FIRM_DELOADS} for firm")
 
 
-def support_layoffs(n: int) -> Support:
-    """Loss against weeks off: fair from five layoffs on."""
+def support_layoffs(n: int, excludes_zero: bool) -> Support:
+    """Loss against weeks off: fair from five layoffs on with zero outside the interval."""
+    if not excludes_zero:
+        return Support("thin", f"{n} layoffs, the interval holds zero")
     word = "fair" if n >= FAIR_LAYOFFS else "thin"
     return Support(word, f"{n} layoffs, {FAIR_LAYOFFS} for fair")
+
+
+def support_regain(n: int) -> Support:
+    """Weeks to regain: thin, since few layoffs cost enough to tell and each took its own time."""
+    return Support("thin", f"{n} layoffs whose return could be followed")
 
 
 def support_measure(tapings: int, excludes_zero: bool) -> Support:

@@ -171,8 +171,9 @@ class _Muscle:
         is_last = band == self._bands[-1]
         age = response.blocks.training_age_years
         n_inside = int(np.sum((age >= band.age_from) & (age <= band.age_to)))
+        is_sided = best_low > prior[0] or best_high < prior[0]
         return find_answered(
-            support_sets(n_inside, width, response.is_separated_from_dieting),
+            support_sets(n_inside, width, response.is_separated_from_dieting, is_sided),
             **common,
             unit="sets/week",
             window="now" if is_last else "band",
