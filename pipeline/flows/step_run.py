@@ -181,6 +181,7 @@ def _reference_frames(inputs: Inputs) -> dict[str, pl.DataFrame]:
         "ref_alias": reference.aliases,
         "ref_prior": reference.priors,
         "ref_fact": reference.facts,
+        "ref_recovery": reference.recovery,
     }
 
 

@@ -1,4 +1,5 @@
-"""Reference data: muscles, exercises, contributions, aliases, priors, published facts.
+"""Reference data: muscles, exercises, contributions, aliases, priors, published facts, and the
+figures that the models reached on simulated careers.
 
 The CSV files beside this module are the source and are reviewed like code. The lifter's own
 ``exercises.csv`` is merged in by ``load_reference``.
@@ -12,6 +13,7 @@ from pipeline.reference.load import (
     load_facts,
     load_muscles,
     load_priors,
+    load_recovery,
     reference_checksum,
 )
 from pipeline.reference.merge import Reference, load_reference
@@ -26,6 +28,7 @@ __all__ = [
     "load_facts",
     "load_muscles",
     "load_priors",
+    "load_recovery",
     "load_reference",
     "read_own_exercises",
     "reference_checksum",

@@ -14,6 +14,7 @@ FILES = {
     "ref_alias": "aliases.csv",
     "ref_prior": "priors.csv",
     "ref_fact": "facts.csv",
+    "ref_recovery": "recovery.csv",
 }
 # Where a contribution comes from is for those who review the file; the warehouse holds the role.
 FILE_ONLY = {"ref_contribution": {"basis": pl.String()}}
@@ -50,6 +51,11 @@ def load_priors() -> pl.DataFrame:
 def load_facts() -> pl.DataFrame:
     """Published comparisons shown beside the lifter's own: columns of ``ref_fact``."""
     return _read("ref_fact")
+
+
+def load_recovery() -> pl.DataFrame:
+    """Figures that the models reached on simulated careers: columns of ``ref_recovery``."""
+    return _read("ref_recovery")
 
 
 def expand_contributions(contributions: pl.DataFrame, muscles: pl.DataFrame) -> pl.DataFrame:

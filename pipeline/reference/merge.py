@@ -13,6 +13,7 @@ from pipeline.reference.load import (
     load_facts,
     load_muscles,
     load_priors,
+    load_recovery,
 )
 from pipeline.reference.own import (
     EXERCISE_COLUMNS,
@@ -29,7 +30,7 @@ from pipeline.reference.own import (
 
 @dataclass(frozen=True, eq=False)
 class Reference:
-    """The six reference tables, columns as in the dictionary.
+    """The seven reference tables, columns as in the dictionary.
 
     ``contributions`` hold every muscle with all it is a region of; ``aliases`` leave out those
     that the lifter has given to an exercise of their own.
@@ -41,6 +42,7 @@ class Reference:
     aliases: pl.DataFrame
     priors: pl.DataFrame
     facts: pl.DataFrame
+    recovery: pl.DataFrame
 
 
 def load_reference(own_exercises: pl.DataFrame | None = None) -> Reference:
@@ -73,6 +75,7 @@ def load_reference(own_exercises: pl.DataFrame | None = None) -> Reference:
         aliases=aliases,
         priors=load_priors(),
         facts=load_facts(),
+        recovery=load_recovery(),
     )
 
 

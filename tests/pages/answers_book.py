@@ -7,7 +7,7 @@ import polars as pl
 
 from pipeline.core.dictionary import conform
 from pipeline.core.finding import Finding
-from pipeline.reference.load import load_facts, load_priors
+from pipeline.reference.load import load_facts, load_priors, load_recovery
 
 BANDS = ((1.0, 3.0), (3.0, 6.0), (6.0, 10.0), (10.0, 13.0))
 # One muscle whose range has no upper edge, one whose finding adds nothing to what is published.
@@ -20,8 +20,8 @@ LOSS = {"estimate": -0.9, "low": -1.6, "high": -0.2, "n": 4}
 
 
 def reference_frames() -> dict[str, pl.DataFrame]:
-    """The shipped priors and published facts."""
-    return {"ref_prior": load_priors(), "ref_fact": load_facts()}
+    """The shipped priors, published facts and recovery figures."""
+    return {"ref_prior": load_priors(), "ref_fact": load_facts(), "ref_recovery": load_recovery()}
 
 
 def volume_frames(lifter_id: str, first: date, muscles: tuple[str, ...]) -> dict[str, pl.DataFrame]:

@@ -14,6 +14,7 @@ from pipeline.reference import (
     load_facts,
     load_muscles,
     load_priors,
+    load_recovery,
     load_reference,
     reference_checksum,
 )
@@ -25,6 +26,7 @@ TABLES = {
     "ref_alias": load_aliases(),
     "ref_prior": load_priors(),
     "ref_fact": load_facts(),
+    "ref_recovery": load_recovery(),
     "ref_contribution": load_reference().contributions,
 }
 SHOWN = {
@@ -96,6 +98,7 @@ def test_columns_and_values_follow_the_dictionary(table: str) -> None:
         (load_aliases(), ["alias"]),
         (load_priors(), ["muscle_id"]),
         (load_facts(), ["fact_id"]),
+        (load_recovery(), ["model", "figure"]),
     ],
 )
 def test_nothing_is_there_twice(frame: pl.DataFrame, key: list[str]) -> None:
