@@ -96,10 +96,10 @@ def _weekly_strength(record: Record, rep_slopes: Mapping[str, float]) -> tuple[F
     total = column(sets, "reps") + column(sets, "rir")
     value = np.log(column(sets, "load_moved_kg")) + slope * log_factor(total)
     week = sets["week"].to_numpy()
-    return fit_weekly_strength(week, _lift_numbers(record, sets), value, record.n_weeks)
+    return fit_weekly_strength(week, number_lifts(record, sets), value, record.n_weeks)
 
 
-def _lift_numbers(record: Record, sets: pl.DataFrame) -> np.ndarray:
+def number_lifts(record: Record, sets: pl.DataFrame) -> np.ndarray:
     """A number for each lift; a machine or cable after a change of gym is a new lift."""
     segment = record.segment_of_week[sets["week"].to_numpy()]
     keys = [
