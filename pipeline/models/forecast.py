@@ -1,0 +1,255 @@
+"""Forecast of a level with its interval: the last level, plus a drift shrunk hard.
+
+Question: how strong will this person be ``years_ahead`` from the last value of the history?
+In: ``History``: dates in years, values in kg (any positive measure), training age and standard
+errors where known; irregular dates are usual. Out: ``Forecast`` in the unit of the values.
+
+Model: log(value ahead / last value) = x b + shift, x the features of ``forecast_steps``: log-time
+growth, a constant rate, slower growth of the strong, the person's own rate so far, and the return
+of a last value that stood off those before it. A straight line through a person's values promises
+far too much; "no change" is hard to beat (METHODS f), so every coefficient is drawn toward a prior:
+how hard, and whether toward the published drift or toward none, is chosen by the absolute error on
+people kept apart. Interval: quantiles of the errors on people kept apart, each divided by a scatter
+that may grow with the years ahead and the person's own scatter (split conformal in form).
+
+Published drift, used where there is no group. By training age where it is known: about 40 % in the
+first year, straight in the logarithm of weeks (Steele et al. 2023, read), 40 % / ln 52 for each
+e-fold (computed). Else by years of competing: about 10 % in the first year and up to about 20 % in
+ten (Latella et al. 2024, read), 10 % / ln 10 for each e-fold (computed).
+
+Assumptions: the person goes on as those it was learnt from did (forecasts are of people who come
+back); a group holds one kind of measure. From fitted levels (``value_se`` given) only growth with
+age and time is learnt and used: a smoothed level would seem to tell its own future. Refuses more
+than ``MOST_YEARS`` ahead, and groups under ``MIN_PEOPLE``.
+
+To forecast people never seen from others: ``group = fit_drift(others)``, then
+``forecast(history, years_ahead, group)`` for each.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pipeline.core.errors import Refusal
+from pipeline.models.forecast_fit import (
+    fit_drift_coefficients,
+    fit_scale,
+    fit_shift,
+)
+from pipeline.models.forecast_steps import (
+    FEATURES,
+    History,
+    features_at,
+    list_steps,
+    noise_at,
+    traits_at,
+    weigh_people,
+)
+
+Array = NDArray[np.float64]
+
+MIN_PEOPLE = 10  # a drift of fewer is no group's; common practice, no published source
+# From so many on, errors are taken from each person's last step alone, the one a forecast makes.
+PEOPLE_FOR_LAST_STEPS = 100
+MOST_YEARS = 10.0  # the span of the published drift; further is not forecast
+LAW_BY_TRAINING_AGE = 0.40 / np.log(52.0)  # log per e-fold of training age
+LAW_BY_COMPETING = 0.10 / np.log(10.0)  # log per e-fold of years since the first competition
+RETEST_CV = 0.042  # one test of a maximum (Grgic et al. 2020, read: median of 32 studies)
+# Scatter of a person's own course, log per root year: an assumption, used until a group tells.
+WANDER = 0.03
+PROBABILITIES = np.array([0.005, 0.025, 0.05, 0.1, 0.25, 0.5, 0.75, 0.9, 0.95, 0.975, 0.995])
+
+
+@dataclass(frozen=True)
+class GroupDrift:
+    """What other people teach about the step ahead.
+
+    coefficients : of ``FEATURES``. shift : log, takes the mean error out. centre : log level at
+    which ``level`` is zero. scale : log scatter on [1, traits] beyond the published.
+    quantiles : of errors divided by that scatter, at ``PROBABILITIES``.
+    n_people, n_steps : behind it; 0 for the published drift. strength : pull toward the prior, in
+    people. error, error_of_last : mean absolute error on people kept apart, of this drift and of
+    "no change", in the unit of the values; nan for the published drift.
+    """
+
+    coefficients: tuple[float, ...]
+    shift: float
+    centre: float
+    scale: tuple[float, ...]
+    quantiles: tuple[float, ...]
+    n_people: int
+    n_steps: int
+    strength: float
+    error: float
+    error_of_last: float
+
+    @property
+    def is_published(self) -> bool:
+        """No group: published drift and scatter."""
+        return self.n_people == 0
+
+    def rounded(self, digits: int = 3) -> "GroupDrift":
+        """With so many significant digits: one person's new value then changes no other's
+        forecast unless it moves the group."""
+        return replace(
+            self,
+            coefficients=_round(self.coefficients, digits),
+            scale=_round(self.scale, digits),
+            quantiles=_round(self.quantiles, digits),
+            shift=_round((self.shift,), digits)[0],
+            centre=_round((self.centre,), digits)[0],
+        )
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """Value ahead with its interval, in the unit of the history, and "no change" beside it.
+
+    change_pct : forecast against the last value. spread_log : half the central 68 % of the log
+    value ahead. group : the drift it rests on.
+    """
+
+    value: float
+    low: float
+    high: float
+    last: float
+    years_ahead: float
+    coverage: float
+    change_pct: float
+    spread_log: float
+    n_values: int
+    group: GroupDrift
+
+
+def published_drift(is_training_age_known: bool) -> GroupDrift:
+    """The published drift and scatter: no person of any group behind it."""
+    from scipy.special import ndtri
+
+    law = LAW_BY_TRAINING_AGE if is_training_age_known else LAW_BY_COMPETING
+    return GroupDrift(
+        coefficients=(float(law), *([0.0] * (len(FEATURES) - 1))),
+        shift=0.0,
+        centre=0.0,
+        scale=(0.0, 0.0, 0.0, 0.0),
+        quantiles=tuple(float(q) for q in ndtri(PROBABILITIES)),
+        n_people=0,
+        n_steps=0,
+        strength=float("inf"),
+        error=float("nan"),
+        error_of_last=float("nan"),
+    )
+
+
+def fit_drift(people: Sequence[History], years_ahead: float | None = None) -> GroupDrift | Refusal:
+    """Learn drift and scatter from other people.
+
+    Parameters
+    ----------
+    people : their histories, all of one kind of measure; those with one value teach nothing.
+    years_ahead : step to learn; None takes the step from each value to the next (competitions).
+
+    Returns
+    -------
+    GroupDrift, or Refusal under ``MIN_PEOPLE`` people with a step.
+    """
+    steps = list_steps(people, years_ahead)
+    n_people = int(np.unique(steps.person).size)
+    if n_people < MIN_PEOPLE:
+        return Refusal(n_people, MIN_PEOPLE, "people with a step", "use the published drift")
+    is_told = all(person.training_age_years is not None for person in people)
+    published = np.array(published_drift(is_told).coefficients)
+    fit = fit_drift_coefficients(steps, (published, np.zeros(len(FEATURES))))
+    is_judged = steps.is_last | (n_people < PEOPLE_FOR_LAST_STEPS)
+    shift = fit_shift(steps, fit.predicted, is_judged)
+    residual = np.log(steps.target / steps.anchor) - fit.predicted - shift
+    scale = fit_scale(steps, residual, _base(steps.years, steps.noise))
+    scatter = _scatter(scale, steps.traits, _base(steps.years, steps.noise))
+    quantiles = _quantiles(
+        (residual / scatter)[is_judged], weigh_people(steps.person[is_judged]), n_people
+    )
+    return GroupDrift(
+        coefficients=tuple(map(float, fit.coefficients)),
+        shift=shift,
+        centre=steps.centre,
+        scale=tuple(map(float, scale)),
+        quantiles=quantiles,
+        n_people=n_people,
+        n_steps=int(steps.person.size),
+        strength=fit.strength,
+        error=fit.error,
+        error_of_last=fit.error_of_last,
+    )
+
+
+def forecast(
+    history: History,
+    years_ahead: float,
+    group: GroupDrift | None = None,
+    coverage: float = 0.8,
+) -> Forecast | Refusal:
+    """Forecast one person from the history alone and what others taught.
+
+    Parameters
+    ----------
+    history : values up to now; the last one is the anchor.
+    years_ahead : above 0, at most ``MOST_YEARS``.
+    group : from ``fit_drift``; None takes the published drift and scatter.
+    coverage : of the interval, at most 0.99.
+
+    Returns
+    -------
+    Forecast, or Refusal further ahead than ``MOST_YEARS``.
+    """
+    from scipy.special import ndtri
+
+    if not 0.0 < years_ahead <= MOST_YEARS:
+        return Refusal(years_ahead, MOST_YEARS, "years ahead at most", "ask for a nearer date")
+    drift = group or published_drift(history.training_age_years is not None)
+    x = features_at(history, years_ahead, drift.centre)
+    change = float(x @ np.array(drift.coefficients)) + drift.shift
+    base = _base(np.array([years_ahead]), np.array([noise_at(history)]))
+    scatter = float(_scatter(np.array(drift.scale), traits_at(history, years_ahead), base)[0])
+    tail = (1.0 - coverage) / 2.0
+    ends = [tail, 1.0 - tail, 0.16, 0.84]
+    low, high, less, more = scatter * np.interp(ndtri(ends), ndtri(PROBABILITIES), drift.quantiles)
+    last = float(history.values[-1])
+    value = last * float(np.exp(change))
+    return Forecast(
+        value=value,
+        low=value * float(np.exp(min(low, 0.0))),
+        high=value * float(np.exp(max(high, 0.0))),
+        last=last,
+        years_ahead=years_ahead,
+        coverage=coverage,
+        change_pct=100.0 * (value / last - 1.0),
+        spread_log=float(more - less) / 2.0,
+        n_values=int(history.values.size),
+        group=drift,
+    )
+
+
+def _base(years: Array, noise: Array) -> Array:
+    """Published scatter of a step: of both ends, and of the course between them."""
+    single = np.where(np.isnan(noise), np.sqrt(2.0) * RETEST_CV, noise)
+    return np.sqrt(single**2 + WANDER**2 * years)
+
+
+def _scatter(scale: Array, traits: Array, base: Array) -> Array:
+    return base * np.exp(np.clip(scale[0] + traits @ scale[1:], -2.0, 2.0))
+
+
+def _quantiles(standard: Array, weights: Array, n_people: int) -> tuple[float, ...]:
+    """Quantiles at ``PROBABILITIES``, moved outward as a conformal interval of so many people."""
+    order = np.argsort(standard)
+    reached = (np.cumsum(weights[order]) - weights[order] / 2.0) / weights.sum()
+    tail = np.minimum(PROBABILITIES, 1.0 - PROBABILITIES)
+    tail = np.maximum(tail - (1.0 - tail) / n_people, 0.0)
+    asked = np.where(PROBABILITIES < 0.5, tail, 1.0 - tail)
+    asked[PROBABILITIES == 0.5] = 0.5
+    return tuple(float(q) for q in np.interp(asked, reached, standard[order]))
+
+
+def _round(values: tuple[float, ...], digits: int) -> tuple[float, ...]:
+    return tuple(float(f"{value:.{digits}g}") for value in values)
