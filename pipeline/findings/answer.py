@@ -11,6 +11,7 @@ from pipeline.findings.arrays import Record
 from pipeline.findings.body import answer_balance, answer_measures
 from pipeline.findings.easing import answer_easing
 from pipeline.findings.muscles import answer_muscles
+from pipeline.findings.nights import answer_nights
 from pipeline.findings.volume import answer_volume, weekly_body_weight
 
 
@@ -48,10 +49,12 @@ def answer_lifter(
         thresholds,
     )
     easing = answer_easing(record, rep_slopes)
+    nights = answer_nights(record, signals, rep_slopes)
     findings = [
         *indexes.findings,
         *volume.findings,
         *easing.findings,
+        *nights.findings,
         *answer_measures(record, signals, thresholds["slope_window_years"]),
         answer_balance(record, tables["mart_week_lifter"]),
     ]
@@ -64,6 +67,7 @@ def answer_lifter(
             "model_deload_path": easing.paths,
             "model_deload_event": easing.events,
             "model_layoff": easing.layoffs,
+            "model_signal": nights.signals,
         },
         finding_frame(findings),
     )

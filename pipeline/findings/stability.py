@@ -18,6 +18,7 @@ from pipeline.findings.arrays import Record
 from pipeline.findings.stability_easing import check_easing
 from pipeline.findings.stability_measures import check_measures
 from pipeline.findings.stability_rows import Check, Row
+from pipeline.findings.stability_signals import check_signals
 from pipeline.findings.stability_slopes import check_slopes
 from pipeline.findings.stability_volume import check_volume
 from pipeline.findings.support import CHECKED, Support, settle
@@ -81,6 +82,7 @@ def _run_checks(
     )
     yield from check_volume(record, tables, rows_of("supported_sets", "sets_trend"))
     yield from check_easing(record, rep_slopes, rows_of("deload_effect", "layoff_loss"))
+    yield from check_signals(record, tables["tidy_signal"], rep_slopes, rows_of("signal_effect"))
 
 
 def settle_findings(findings: pl.DataFrame, checks: pl.DataFrame) -> pl.DataFrame:

@@ -21,6 +21,7 @@ FIRM_DELOADS = 8
 FAIR_LAYOFFS = 5
 FAIR_LIFTERS = 10
 FAIR_TAPINGS = 12
+FAIR_SESSIONS = 100
 
 # Questions whose findings are checked on the person's own record.
 CHECKED = (
@@ -30,6 +31,7 @@ CHECKED = (
     "supported_sets",
     "deload_effect",
     "layoff_loss",
+    "signal_effect",
 )
 CHECK_WORDS = {
     "shuffled_weeks": "shuffled weeks",
@@ -41,6 +43,7 @@ CHECK_WORDS = {
     "prior": "another prior",
     "negative_control": "another muscle's sets",
     "fake_dates": "fake dates",
+    "shuffled_nights": "nights moved by months",
 }
 
 
@@ -151,6 +154,25 @@ def support_measure(tapings: int, excludes_zero: bool) -> Support:
         return Support("thin", f"{tapings} tapings, {FAIR_TAPINGS} for fair")
     word, where = ("fair", "without") if excludes_zero else ("thin", "with")
     return Support(word, f"{tapings} tapings, interval {where} zero")
+
+
+def support_signal(sessions: int, is_standing: bool, p_adjusted: float, tests: int) -> Support:
+    """A signal: not enough unless it stands among all that were tested, fair from 100 sessions on.
+
+    Never firm: what moves both the signal and strength cannot be told from the signal.
+    """
+    if not is_standing:
+        limit = f"{p_adjusted:.2f} by chance among {tests} tests, at most 0.05 to stand"
+        return Support(REFUSED, limit)
+    word = "fair" if sessions >= FAIR_SESSIONS else "thin"
+    return Support(
+        word, f"stands among {tests} tests; {sessions} sessions, {FAIR_SESSIONS} for fair"
+    )
+
+
+def support_screen(sessions: int) -> Support:
+    """How many signals stand: thin, since each alone is at most fair and may fall with a check."""
+    return Support("thin", f"{sessions} sessions at most behind one test")
 
 
 def support_group(lifters: int) -> Support:
