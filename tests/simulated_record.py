@@ -109,30 +109,35 @@ def contributions_of(career: Career) -> pl.DataFrame:
 
 
 def signals_of(career: Career) -> pl.DataFrame:
-    """Table ``tidy_signal``: body weight and girths."""
+    """Table ``tidy_signal``: nights, steps, body weight and girths."""
     nights = career.nights
-    weighed = np.isfinite(nights.body_weight_kg)
-    frames = [
-        _signal(career, "body_weight_kg", nights.day[weighed], nights.body_weight_kg[weighed])
-    ]
+    frames = []
+    for name in ("sleep_min", "resting_hr_bpm", "hrv_rmssd_ms", "steps", "body_weight_kg"):
+        value = getattr(nights, name)
+        read = np.isfinite(value)
+        device = [f"d{one}" for one in nights.device[read]]
+        frames.append(_signal(career, name, nights.day[read], value[read], device))
     frames += [
         _signal(career, f"girth_{one.site}_cm", one.day, one.girth_cm) for one in career.girths
     ]
     return pl.concat(frames)
 
 
-def _signal(career: Career, name: str, day: np.ndarray, value: np.ndarray) -> pl.DataFrame:
+def _signal(
+    career: Career, name: str, day: np.ndarray, value: np.ndarray, device: list[str] | None = None
+) -> pl.DataFrame:
     frame = pl.DataFrame(
         {
             "date": [career.start + timedelta(days=int(one)) for one in day],
             "value": value,
+            "device_id": device or [None] * day.size,
             "row_no": np.arange(1, day.size + 1),
         },
-        schema_overrides={"date": pl.Date},
+        schema_overrides={"date": pl.Date, "device_id": pl.String},
     ).with_columns(
         lifter_id=pl.lit(LIFTER),
         signal=pl.lit(name),
-        unit=pl.lit(name.rsplit("_", 1)[1]),
+        unit=pl.lit(name.rsplit("_", 1)[-1]),
         file_id=pl.lit("signals"),
     )
     return conform("tidy_signal", frame)
