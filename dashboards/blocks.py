@@ -138,6 +138,35 @@ class Prose:
 
 
 @dataclass(frozen=True)
+class Equations:
+    """Equations, one a line, as trusted markup, and what their letters mean."""
+
+    template: ClassVar[str] = "equations"
+    title: str
+    lines: tuple[Text, ...]
+    where: Text
+
+
+@dataclass(frozen=True)
+class Section:
+    """A part of a long page that a link can lead to; ``name`` is a slug, unique on the page."""
+
+    template: ClassVar[str] = "section"
+    name: str
+    title: str
+    blocks: tuple[object, ...]
+
+
+@dataclass(frozen=True)
+class Contents:
+    """Links to the sections of a page: (name, title) each."""
+
+    template: ClassVar[str] = "contents"
+    label: str
+    entries: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True)
 class Entry:
     """One lifter on a page about all: name with link, horizon (wide, narrow), answer, links."""
 

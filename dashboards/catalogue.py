@@ -10,10 +10,11 @@ from pipeline.core.page_book import LifterInfo, PageBook
 # Kinds in menu order. Each is a module of dashboards.pages with ``build_page``.
 LIFTER_PAGES = ("record", "volume", "lifts", "easing", "state")
 GROUP_PAGES: tuple[str, ...] = ("group",)
+METHODS = "methods"
 
 
 def list_pages(book: PageBook) -> list[PageId]:
-    """Every page of the book: the start page, the group's (two lifters or more), each lifter's."""
+    """Every page of the book: those about all lifters, then each lifter's."""
     pages = common_pages(book)
     for lifter in book.lifters:
         pages += pages_of(lifter)
@@ -21,8 +22,8 @@ def list_pages(book: PageBook) -> list[PageId]:
 
 
 def common_pages(book: PageBook) -> list[PageId]:
-    """The pages about all lifters: the start page, and the group's where there are two or more."""
-    kinds = ("index", *GROUP_PAGES) if len(book.lifters) > 1 else ("index",)
+    """The start page, the group's where there are two lifters or more, and the methods."""
+    kinds = ("index", *(GROUP_PAGES if len(book.lifters) > 1 else ()), METHODS)
     return [_page(kind, f"{kind}.html") for kind in kinds]
 
 
@@ -30,6 +31,11 @@ def pages_of(lifter: LifterInfo) -> list[PageId]:
     """The pages of one lifter, in menu order."""
     folder = lifter.lifter_id
     return [_page(kind, f"{folder}/{kind}.html", folder) for kind in LIFTER_PAGES]
+
+
+def methods_page() -> PageId:
+    """The page Methods, which every lifter's menu leads to as well."""
+    return _page(METHODS, f"{METHODS}.html")
 
 
 def _page(kind: str, file: str, lifter_id: str | None = None) -> PageId:
@@ -48,4 +54,6 @@ def render_page(page: PageId, book: PageBook) -> str:
     if page.lifter_id is None:
         return assemble_page(build(book), book_frame(book, page, common_pages(book)))
     lifter = next(one for one in book.lifters if one.lifter_id == page.lifter_id)
-    return assemble_page(build(book, lifter), lifter_frame(book, page, pages_of(lifter)))
+    return assemble_page(
+        build(book, lifter), lifter_frame(book, page, [*pages_of(lifter), methods_page()])
+    )

@@ -91,11 +91,7 @@ def book_frame(book: PageBook, page_id: PageId, pages: list[PageId]) -> dict[str
 
 def _menu(page_id: PageId, pages: list[PageId]) -> list[dict[str, object]]:
     """The pages that exist beside this one, this one marked."""
-    return [
-        {"file": p.file, "title": p.title, "is_here": p.file == page_id.file}
-        for p in pages
-        if p.lifter_id == page_id.lifter_id
-    ]
+    return [{"file": p.file, "title": p.title, "is_here": p.file == page_id.file} for p in pages]
 
 
 def _who(lifter: LifterInfo, last: date | None) -> str:

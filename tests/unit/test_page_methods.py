@@ -1,0 +1,117 @@
+"""The page Methods: its words against the models' own settings, its figures against the file."""
+
+from dataclasses import replace
+from datetime import date
+
+import polars as pl
+import pytest
+
+from dashboards.blocks import Equations, Prose, Section, Table
+from dashboards.pages.methods import build_page
+from dashboards.prepare.methods import CASES, SECTIONS, SETTINGS
+from pipeline.core.dictionary import columns_of, conform
+from pipeline.models import narrowing_plans, volume_map
+from tests.pages.book import make_book
+
+MINUS = "\u2212"
+
+
+def book_with(rows: list[dict]):
+    book = make_book()
+    schema = dict.fromkeys(("bar", "case"), pl.String) | {"is_met": pl.Boolean}
+    frame = pl.DataFrame(rows, schema_overrides=schema)
+    return replace(book, tables=book.tables | {"ref_recovery": conform("ref_recovery", frame)})
+
+
+def figure(model: str, name: str, value: float, **others) -> dict:
+    return {
+        "model": model,
+        "figure": name,
+        "value": value,
+        "standard_error": 0.02,
+        "n": 200,
+        "bar": None,
+        "is_met": None,
+        "case": None,
+        "careers": "seeds 0 to 199",
+        "run_on": date(2026, 11, 25),
+    } | others
+
+
+def sections(book) -> dict[str, Section]:
+    return {one.name: one for one in build_page(book).blocks if isinstance(one, Section)}
+
+
+def test_settings_told_are_those_of_the_models():
+    assert {
+        "power": f"{volume_map.POWER:g}",
+        "weeks": f"{narrowing_plans.WEEKS}",
+        "over": f"{narrowing_plans.MOST_OVER:g}",
+        "step": f"{100 * narrowing_plans.STEP:g}",
+    } == SETTINGS
+
+
+@pytest.mark.parametrize("name", SECTIONS)
+def test_each_model_has_words_equations_and_figures(name):
+    section = sections(make_book())[name]
+    prose, equations, figures = section.blocks
+    assert isinstance(prose, Prose)
+    assert [text.split(".</b>")[0] for text in prose.paragraphs] == [
+        "<b>What it does",
+        "<b>What it assumes",
+        "<b>What it cannot see",
+    ]
+    assert isinstance(equations, Equations)
+    assert all(equations.lines)
+    assert isinstance(figures, Table)
+
+
+def test_figures_stand_with_their_model_and_the_unknown_ones_at_the_end():
+    book = book_with(
+        [
+            figure("volume", "error over the prior's", 0.884, bar="at most 0.9", is_met=True),
+            figure("signals", "sleep called, hidden stress", 0.2, bar="at most 0.25", is_met=True),
+            figure("deload", "bias, points", -0.214, bar="at most 0.15", is_met=False),
+            figure("something new", "share", 0.5),
+        ]
+    )
+    found = sections(book)
+    assert found["sets"].blocks[-1].rows[0][:6] == (
+        "error over the prior's",
+        "0.88",
+        "0.02",
+        "200",
+        "at most 0.9",
+        "yes",
+    )
+    assert found["deload"].blocks[-1].rows[0][1] == f"{MINUS}0.21"
+    assert found["deload"].blocks[-1].rows[0][5] == "no"
+    assert found["others"].blocks[0].rows[0][0] == "share"
+    assert found["level"].blocks[-1].rows == ()
+    second = build_page(book).answers[0].second
+    assert "4 figures" in second
+    assert "2 of the 3" in second
+
+
+def test_without_figures_the_page_says_that_nothing_was_measured():
+    book = book_with([])
+    assert "not measured yet" in build_page(book).answers[0].second
+    assert sections(book)["sets"].blocks[-1].empty == "Not measured yet."
+
+
+def test_what_is_left_out_stands_with_its_simulated_case():
+    assert next(one for one in columns_of("ref_recovery") if one.name == "case").values == CASES
+    rows = [figure("volume", f"figure of {case}", 0.4, case=case) for case in CASES]
+    prose, table = sections(book_with(rows))["left"].blocks
+    assert len(prose.paragraphs) == 1 + len(CASES)
+    assert [row[0].split(": ")[1] for row in table.rows] == [f"figure of {case}" for case in CASES]
+
+
+def test_what_is_never_computed_has_its_sources():
+    text = " ".join(sections(make_book())["never"].blocks[0].paragraphs)
+    # CHECK values, section 8: read in the sources named.
+    for told in ("1.53", "2.45", "1.95", "Lolli", "38 days (17 to 59)", "19 days (6 to 32)"):
+        assert told in text
+    assert text.count("read)") >= 4
+    # 1.96 x 1.98 = 3.88 (computed).
+    assert f"±{1.96 * 1.98:.1f}" in text
