@@ -6,6 +6,7 @@ from pipeline.findings.compare import compare_findings, no_changes
 from pipeline.findings.events import find_events
 from pipeline.findings.group import answer_group
 from pipeline.findings.lifts import LiftAnswers, answer_lifts, estimate_reserve
+from pipeline.findings.stability import check_lifter, settle_findings
 
 __all__ = [
     "LiftAnswers",
@@ -14,9 +15,11 @@ __all__ = [
     "answer_group",
     "answer_lifter",
     "answer_lifts",
+    "check_lifter",
     "compare_findings",
     "estimate_reserve",
     "find_events",
     "finding_frame",
     "no_changes",
+    "settle_findings",
 ]

@@ -8,6 +8,7 @@ import shutil
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +27,8 @@ from pipeline.flows.inputs import Inputs, read_inputs
 from pipeline.flows.lock import lock_home
 from pipeline.flows.progress import Progress
 from pipeline.flows.report import describe_run, warn_of_rows
+from pipeline.flows.step_checks import STEP as CHECKS
+from pipeline.flows.step_checks import choose_checks, make_checks
 from pipeline.flows.step_file import (
     FileResult,
     is_stale,
@@ -34,7 +37,7 @@ from pipeline.flows.step_file import (
     make_file,
     unread_file,
 )
-from pipeline.flows.step_lifter import ANSWER_READS, make_answers, make_lifter
+from pipeline.flows.step_lifter import ANSWER_READS, make_answers, make_lifter, read_record
 from pipeline.flows.step_run import (
     WAREHOUSE,
     assemble_run,
@@ -50,7 +53,7 @@ from pipeline.store.runs import append_run
 from pipeline.store.warehouse import read_table, read_tables
 
 RUNNER: TaskRunner[Any] = ThreadPoolTaskRunner(max_workers=2)
-STEPS = 6
+STEPS = 7
 READING_CODE = ("pipeline.core", "pipeline.reference", "pipeline.sources", "pipeline.tidy")
 CHECKING_CODE = (*READING_CODE, "pipeline.checks")
 ANSWERING_CODE = (*CHECKING_CODE, "pipeline.models", "pipeline.findings", "pipeline.store", "sql")
@@ -152,9 +155,15 @@ def _run_steps(run: Run) -> pl.DataFrame:
         raw = [one.folder / "raw_row.parquet" for one in files if one.is_read and one.folder]
         base = _wait(run.submit("warehouse", "all", base_key, make_warehouse(inputs, tidy, raw)))
     with progress.step("answer the questions"):
-        finished = _answer(run, base_key, base, keys, tidy)
+        answers = _answer(run, base, keys, tidy)
+    with progress.step("check the answers"):
+        checks = _check(run, keys, tidy, answers)
     with progress.step("draw and publish the pages"):
-        _publish(run, base_key, finished)
+        key = content_key(base_key, sorted(folder.name for folder in checks.values()))
+        years = inputs.settings["slope_window_years"]
+        make = make_finished(base / WAREHOUSE, tidy, answers, checks, years)
+        finished = _wait(run.submit("finished", "all", key, make)) / WAREHOUSE
+        _publish(run, key, finished)
     prune(run.store, run.used)
     prune_snapshots(inputs.home, {file.sha256 for file, _ in inputs.files})
     return read_table(finished, "source_file")
@@ -215,10 +224,8 @@ def _lifter_parts(inputs: Inputs, lifter_id: str) -> list[object]:
     return [lifter, inputs.settings.thresholds, inputs.reference_id, json.loads(journal)]
 
 
-def _answer(
-    run: Run, base_key: str, base: Path, keys: dict[str, str], tidy: dict[str, Path]
-) -> Path:
-    """The finished warehouse: models and findings of every lifter added, checked whole."""
+def _answer(run: Run, base: Path, keys: dict[str, str], tidy: dict[str, Path]) -> dict[str, Path]:
+    """Folders of the models and findings of every lifter."""
     marts: dict[str, Any] = {}
     if not all(is_complete(run.store / "answers" / key) for key in keys.values()):
         marts = read_tables(base / WAREHOUSE, ANSWER_READS)
@@ -228,9 +235,25 @@ def _answer(
         )
         for lifter, key in keys.items()
     }
-    answers = {lifter: _wait(future) for lifter, future in waiting.items()}
-    make = make_finished(base / WAREHOUSE, tidy, answers, run.inputs.settings["slope_window_years"])
-    return _wait(run.submit("finished", "all", base_key, make)) / WAREHOUSE
+    return {lifter: _wait(future) for lifter, future in waiting.items()}
+
+
+def _check(
+    run: Run, keys: dict[str, str], tidy: dict[str, Path], answers: dict[str, Path]
+) -> dict[str, Path]:
+    """Folders of the checks by lifter: new ones, or the last while the turn has not come.
+
+    A lifter that was never checked is left out.
+    """
+    today, waiting = run.now.date(), {}
+    for lifter, key in keys.items():
+        chosen = choose_checks(run.store, lifter, key, today, len(keys))
+        if chosen is None:
+            continue
+        record = partial(read_record, run.inputs, lifter, tidy[lifter])
+        make = make_checks(run.inputs, record, tidy[lifter], answers[lifter], today)
+        waiting[lifter] = run.submit(CHECKS, lifter, chosen, make)
+    return {lifter: _wait(future) for lifter, future in waiting.items()}
 
 
 def _publish(run: Run, base_key: str, finished: Path) -> None:

@@ -72,10 +72,7 @@ def make_answers(
 
     def make(folder: Path) -> None:
         lift_findings = pl.read_parquet(tidy_folder / "finding.parquet")
-        sets, events = (
-            pl.read_parquet(tidy_folder / f"{name}.parquet") for name in ("tidy_set", "tidy_event")
-        )
-        record = _record(inputs, lifter_id, sets, events)
+        record = read_record(inputs, lifter_id, tidy_folder)
         if not record.has_sets:
             lift_findings.write_parquet(folder / "finding.parquet")
             return
@@ -105,6 +102,14 @@ def _answer_lifts(
     sets = estimate_reserve(record, answers)
     events = find_events(record, answers.levels, inputs.settings["layoff_longest_days"])
     return sets, events, answers.levels, finding_frame(answers.findings), answers.rep_slopes
+
+
+def read_record(inputs: Inputs, lifter_id: str, tidy_folder: Path) -> Record:
+    """The lifter's joined record, as the step before left it."""
+    sets, events = (
+        pl.read_parquet(tidy_folder / f"{name}.parquet") for name in ("tidy_set", "tidy_event")
+    )
+    return _record(inputs, lifter_id, sets, events)
 
 
 def _record(inputs: Inputs, lifter_id: str, sets: pl.DataFrame, events: pl.DataFrame) -> Record:

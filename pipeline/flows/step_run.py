@@ -16,7 +16,13 @@ from pipeline.core.dictionary import tables as all_tables
 from pipeline.core.errors import EngineError
 from pipeline.core.home import Home
 from pipeline.core.page_book import PageBook
-from pipeline.findings import answer_group, compare_findings, finding_frame, no_changes
+from pipeline.findings import (
+    answer_group,
+    compare_findings,
+    finding_frame,
+    no_changes,
+    settle_findings,
+)
 from pipeline.findings.build import MODEL_VERSION
 from pipeline.flows.inputs import Inputs
 from pipeline.flows.step_lifter import TIDY_TABLES
@@ -57,6 +63,7 @@ def make_finished(
     warehouse: Path,
     lifter_folders: Mapping[str, Path],
     answer_folders: Mapping[str, Path],
+    check_folders: Mapping[str, Path],
     years: float,
 ) -> Callable[[Path], None]:
     """The function that adds models and findings to a copy of the warehouse and checks it whole.
@@ -72,7 +79,8 @@ def make_finished(
     def make(folder: Path) -> None:
         target = folder / WAREHOUSE
         shutil.copyfile(warehouse, target)
-        frames = _model_frames(lifter_folders, answer_folders)
+        frames = _model_frames(lifter_folders, answer_folders, check_folders)
+        frames["finding"] = settle_findings(frames["finding"], frames["model_check"])
         if len(lifter_folders) > 1:
             frames["finding"] = pl.concat(
                 [frames["finding"], _group_findings(target, frames, years)]
@@ -186,7 +194,9 @@ def _reference_frames(inputs: Inputs) -> dict[str, pl.DataFrame]:
 
 
 def _model_frames(
-    lifter_folders: Mapping[str, Path], answer_folders: Mapping[str, Path]
+    lifter_folders: Mapping[str, Path],
+    answer_folders: Mapping[str, Path],
+    check_folders: Mapping[str, Path],
 ) -> dict[str, pl.DataFrame]:
     """Model tables and findings of all lifters; a table that nobody has is empty."""
     places = {
@@ -197,6 +207,7 @@ def _model_frames(
     places["model_lift_level"] = [
         folder / "model_lift_level.parquet" for folder in lifter_folders.values()
     ]
+    places["model_check"] = [folder / "model_check.parquet" for folder in check_folders.values()]
     return {name: _read_all(name, paths) for name, paths in places.items()}
 
 
