@@ -160,6 +160,7 @@ def fit_lift_level(
         x,
         sets.relative_var,
         sets.is_recorded,
+        np.zeros(sets.row.size, np.int64) if segment is None else np.asarray(segment)[sets.row],
     )
     fit = fit_sessions(rows, prior, expected_moves(trained, is_loose, age_years))
     return _report(fit, rows, sets, trained)

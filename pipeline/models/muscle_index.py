@@ -180,6 +180,7 @@ def fit_muscle_index(
         effects.x,
         adjusted.relative_var,
         adjusted.is_recorded,
+        sets.segment * n_exercises + sets.exercise,
     )
     fit = fit_sessions(rows, effects.prior, expected_moves(trained, is_loose, age_years))
     return _report(fit, sets, effects, centre, trained)

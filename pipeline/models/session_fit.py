@@ -19,19 +19,19 @@ from numpy.typing import NDArray
 from scipy.optimize import minimize
 
 from pipeline.models.session_sums import (
+    T_DEGREES,
     BorderPrior,
     Sessions,
     SetRows,
     collapse,
     set_variances,
+    weigh_sessions,
     with_within,
 )
 from pipeline.models.state_space import WeekPosterior, solve_weeks, sum_weeks
 from pipeline.models.week_prior import WeekPrior, trend_form_prior
 
 Array = NDArray[np.float64]
-
-T_DEGREES = 5.0
 
 # Prior standard deviations, log scale, per session or per week, and by what factor they may
 # plausibly be wrong (one standard deviation). A day's form of 2 % lies inside the published
@@ -48,6 +48,11 @@ FORM_CARRY = 0.8  # from week to week: half is gone after three weeks; an assump
 
 MOST_STEPS = 60  # of the search for the variances; about 14 are needed
 
+# How far each may go, in those factors. A day's form under 0.5 % would be finer than the steps of
+# most plates, and form of more than 4 % that lasts for weeks is an event, not form: without the two
+# bounds one lighter week in eight, in an otherwise even log, passes for form and hides the level.
+LEAST = np.array([-2.0, -2.0, -4.0, -4.0, -4.0])
+MOST = np.array([4.0, 4.0, 4.0, 4.0, 2.0])
 CENTRES, FACTORS = np.array([SESSION_SD, SESSION_SD, LEVEL_SD, SLOPE_SD, FORM_SD]).T
 
 
@@ -81,7 +86,7 @@ class SessionFit:
 
 def fit_sessions(rows: SetRows, prior: BorderPrior, moves: Moves, rounds: int = 2) -> SessionFit:
     """Fit the sets; ``moves`` says where level and slope may change faster."""
-    set_weight, session_weight = np.ones(rows.y.size), None
+    set_weight, session_weight = np.ones(rows.y.size), weigh_sessions(rows)
     log_sd = np.log(CENTRES)
     for left in reversed(range(rounds)):
         table = collapse(rows, set_weight, session_weight)
@@ -135,7 +140,7 @@ class _Problem:
             scale * (start - centre) / spread,
             jac=True,
             method="L-BFGS-B",
-            bounds=[(-4.0 * one, 4.0 * one) for one in scale],
+            bounds=list(zip(LEAST * scale, MOST * scale, strict=True)),
             options={"maxiter": MOST_STEPS, "ftol": 1e-9},
         )
         return np.asarray(centre + spread * result.x / scale)

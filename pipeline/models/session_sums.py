@@ -10,10 +10,20 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import median_filter
 
 from pipeline.models.state_space import LOG_2PI, WeekSums, sum_by
 
 Array = NDArray[np.float64]
+
+T_DEGREES = 5.0  # of the Student t whose weights sets and sessions get
+
+# A session is first held against the median of so many neighbours of its series. Within FAR times
+# the usual distance, at least DAY_SD (log, the usual day's form), it counts in full: other
+# repetitions than the neighbours' make such distances too, before the own curve is known.
+NEIGHBOURS = 9
+DAY_SD = 0.02
+FAR = 3.0
 
 SET_SD = 0.02  # stands in, with SET_DEGREES degrees of freedom, where few sessions have two sets
 SET_DEGREES = 10.0
@@ -22,7 +32,8 @@ SET_DEGREES = 10.0
 @dataclass(frozen=True)
 class SetRows:
     """Sets to fit, all (m,): week and session (ints; a session lies in one week), log value,
-    (m, b) effects, variance relative to a set of few repetitions, recorded reserve."""
+    (m, b) effects, variance relative to a set of few repetitions, recorded reserve, series (an
+    exercise on one equipment: sessions of one series are alike but for strength and form)."""
 
     week: NDArray[np.int64]
     session: NDArray[np.int64]
@@ -30,6 +41,7 @@ class SetRows:
     x: Array
     relative_var: Array
     is_recorded: NDArray[np.bool_]
+    series: NDArray[np.int64]
 
 
 @dataclass(frozen=True)
@@ -81,6 +93,26 @@ def collapse(rows: SetRows, set_weight: Array, session_weight: Array | None) -> 
     )
     scale = np.ones(c) if session_weight is None else 1.0 / session_weight
     return Sessions(week, kind, mean_y, mean_x, 1.0 / n, scale, within)
+
+
+def weigh_sessions(rows: SetRows) -> Array:
+    """(c,) Student t weights of sessions far from their neighbours, before anything is fitted.
+
+    A lighter week that nobody marked is no form of the day: left in at full weight it would be
+    taken for form that lasts for weeks, and the level would be hidden behind it.
+    """
+    c = int(rows.session.max()) + 1
+    mean = np.bincount(rows.session, rows.y, c) / np.bincount(rows.session, minlength=c)
+    week, series = np.zeros((2, c), dtype=np.int64)
+    week[rows.session], series[rows.session] = rows.week, rows.series
+    away = np.zeros(c)
+    for one in np.unique(series):
+        own = np.flatnonzero(series == one)
+        own = own[np.argsort(week[own], kind="stable")]
+        away[own] = mean[own] - median_filter(mean[own], NEIGHBOURS, mode="nearest")
+    spread = max(1.4826 * float(np.median(np.abs(away))), DAY_SD)
+    far = np.abs(away) / spread
+    return np.where(far > FAR, (T_DEGREES + 1.0) / (T_DEGREES + far**2), 1.0)
 
 
 def _within(dev_y: Array, dev_x: Array, w: Array, n_sessions: int) -> Within:

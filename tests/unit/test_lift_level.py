@@ -9,6 +9,9 @@ from hypothesis import strategies as st
 
 from pipeline.core.errors import Refusal
 from pipeline.models.lift_level import CARRY_WEEKS, MIN_WEEKS, LiftLevel, fit_lift_level
+from pipeline.models.rep_curve import log_factor
+from pipeline.models.slopes import Slope, fit_last_years
+from pipeline.models.weeks import WEEKS_PER_YEAR
 from tests.unit.logbooks import Logbook, write_logbook
 
 N_WEEKS = 104
@@ -89,6 +92,45 @@ def test_one_typing_error_moves_little() -> None:
     wrong.load_kg[300] *= 2.2
     moved = np.abs(fitted(wrong).level_log - fitted(book).level_log)
     assert moved.max() < 0.02
+
+
+def even_log(pct_per_year: float, start_kg: float, step_kg: float = 2.5) -> Logbook:
+    """Three years without any noise but the steps of the plates; every eighth week 10 % lighter."""
+    rows = [
+        (week, 2 * week + half, 0, start_kg, (5, 8, 10)[week // 4 % 3], 2.0)
+        for week in range(156)
+        for half in (0, 1)
+        for _ in range(3)
+    ]
+    week, session, exercise, kg, reps, rir = np.array(rows).T
+    load = kg * np.exp(pct_per_year / 100.0 * week / WEEKS_PER_YEAR - log_factor(reps + rir))
+    load = np.where(week % 8 == 7, 0.9 * load, load)
+    numbers = (part.astype(np.int64) for part in (week, session, exercise))
+    return Logbook(*numbers, np.round(load / step_kg) * step_kg, reps, rir)
+
+
+def test_lighter_weeks_in_an_even_log_do_not_hide_the_level() -> None:
+    """Lifts of one design have about the same error: nothing takes the deloads for form."""
+    errors = []
+    for start_kg in (80.0, 95.0, 110.0, 125.0, 140.0):
+        slope = fit_last_years(fitted(even_log(3.0, start_kg), 156))
+        assert isinstance(slope, Slope)
+        assert slope.low < 3.0 < slope.high
+        errors.append(slope.se)
+    assert max(errors) < 0.7
+    assert max(errors) < 2.0 * min(errors)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_one_more_week_moves_no_level_by_its_error(seed: int) -> None:
+    """Levels of two refreshes, a week apart, by less than one standard error of the level."""
+    book = write_logbook(RISING, ALWAYS, seed)
+    early = book.week < N_WEEKS - 1
+    before = fitted(Logbook(*(getattr(book, f)[early] for f in Logbook.__dataclass_fields__)))
+    after = fitted(book)
+    moved = (after.level_log - before.level_log)[: N_WEEKS - 1]
+    assert np.abs(moved / before.se[: N_WEEKS - 1]).max() < 1.0
+    np.testing.assert_allclose(after.se[: N_WEEKS - 2], before.se[: N_WEEKS - 2], rtol=0.3)
 
 
 def test_gap_is_bridged_with_a_wider_error() -> None:
