@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 FAIR_SLOPE_WEEKS = 40
-FAIR_SLOPE_HALF_WIDTH = 4.0
+FAIR_SLOPE_HALF_WIDTH = 3.0
 FIRM_SLOPE_HALF_WIDTH = 2.0
 FAIR_RECORD_WEEKS = 156
 FAIR_LEVEL_SE_PCT = 3.0
@@ -75,7 +75,7 @@ def settle(support: Support, checks: Iterable[tuple[str, bool]]) -> Support:
 
 
 def support_slope(weeks: int, low: float, high: float, record_weeks: int) -> Support:
-    """A slope: fair from 40 trained weeks, zero outside the interval and that within 4 % a year
+    """A slope: fair from 40 trained weeks, zero outside the interval and that within 3 % a year
     either way, in a record of three years; firm within 2 %.
 
     Shorter records hardly tell a change of habit (reserve written down or not, new lifts) from
@@ -87,7 +87,8 @@ def support_slope(weeks: int, low: float, high: float, record_weeks: int) -> Sup
     if weeks < FAIR_SLOPE_WEEKS:
         return Support("thin", f"{weeks} trained weeks, {FAIR_SLOPE_WEEKS} for fair")
     if half_width > FAIR_SLOPE_HALF_WIDTH:
-        return Support("thin", f"interval of ±{half_width:.1f} % a year, ±4 for fair")
+        limit = FAIR_SLOPE_HALF_WIDTH
+        return Support("thin", f"interval of ±{half_width:.1f} % a year, ±{limit:g} for fair")
     if low <= 0.0 <= high:
         return Support("thin", f"{weeks} trained weeks, the interval holds zero")
     word = "firm" if half_width <= FIRM_SLOPE_HALF_WIDTH else "fair"
