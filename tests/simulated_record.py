@@ -1,5 +1,6 @@
 """A simulated career as the tidy frames that the findings take, without files in between."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -8,7 +9,13 @@ import polars as pl
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.page_book import LifterInfo
 from pipeline.findings import Record
-from pipeline.models.simulate import Career
+from pipeline.models.simulate import (
+    MUSCLE_SD_SETS,
+    POPULATION_BEST_SETS,
+    SHIFT_SD_SETS,
+    Career,
+)
+from pipeline.models.volume_map import VolumePrior
 
 LIFTER = "larch"
 
@@ -150,6 +157,38 @@ def muscles_of(career: Career) -> pl.DataFrame:
             {"muscle_id": one, "name": one.replace("_", " "), "is_shown": True, "page_order": order}
             for order, one in enumerate(career.muscles)
         ]
+    )
+
+
+def population_prior(off_by: float = 0.0) -> pl.DataFrame:
+    """Table ``ref_prior`` centred on the simulated population, or wrong by ``off_by`` sets; what
+    the simulator does not tell of itself is left at the models' own assumption."""
+    spread = float(np.hypot(SHIFT_SD_SETS, MUSCLE_SD_SETS))
+    rows = []
+    for muscle, centre in POPULATION_BEST_SETS.items():
+        prior = VolumePrior(centre + off_by, spread)
+        rows.append(
+            {
+                "muscle_id": muscle,
+                "centre_sets": prior.centre_sets,
+                "spread_sets": prior.spread_sets,
+                "trend_sets_per_year": prior.trend,
+                "trend_spread": prior.trend_spread,
+                "curvature": prior.curvature,
+                "curvature_spread": prior.curvature_spread,
+            }
+        )
+    return pl.DataFrame(rows)
+
+
+def until(record: Record, day: date) -> Record:
+    """The record as it stood before ``day``: later sets and events are gone, open ones cut."""
+    last = day - timedelta(days=1)
+    events = record.events.filter(pl.col("start") < day)
+    return replace(
+        record,
+        sets=record.sets.filter(pl.col("session_date") < day),
+        events=events.with_columns(end=pl.col("end").clip(upper_bound=last)),
     )
 
 

@@ -1,0 +1,66 @@
+"""A simulated career answered whole, as a nightly refresh does it: findings, then checks."""
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+import polars as pl
+
+from pipeline.core.settings import default_settings
+from pipeline.findings import (
+    Record,
+    answer_lifter,
+    answer_lifts,
+    estimate_reserve,
+    find_events,
+    finding_frame,
+)
+from pipeline.findings.stability import check_lifter, settle_findings
+from pipeline.models.simulate import Career
+from tests.simulated_record import (
+    muscles_of,
+    population_prior,
+    record_of,
+    signals_of,
+    until,
+    weeks_of,
+)
+
+THRESHOLDS = default_settings().thresholds
+
+
+@dataclass(frozen=True)
+class Answered:
+    """The record that was read, its model tables, checks and settled findings."""
+
+    record: Record
+    tables: dict[str, pl.DataFrame]
+    checks: pl.DataFrame
+    findings: pl.DataFrame
+
+
+def answer_career(career: Career, weeks_kept_back: int = 0, prior_off_by: float = 0.0) -> Answered:
+    """Everything the findings say of the record without its last weeks.
+
+    The prior of weekly sets is the simulated population's own, or ``prior_off_by`` sets beside it.
+    """
+    end = career.start + timedelta(weeks=career.n_weeks - weeks_kept_back)
+    told = until(record_of(career), end)
+    lifts = answer_lifts(told, THRESHOLDS)
+    longest = THRESHOLDS["layoff_longest_days"]
+    record = replace(
+        told,
+        sets=estimate_reserve(told, lifts),
+        events=find_events(told, lifts.levels, longest),
+    )
+    signals = signals_of(career).filter(pl.col("date") < end)
+    tables = {
+        "ref_muscle": muscles_of(career),
+        "ref_prior": population_prior(prior_off_by),
+        "tidy_signal": signals,
+        "mart_week_lifter": weeks_of(record),
+    }
+    answers = answer_lifter(record, tables, lifts.rep_slopes, THRESHOLDS)
+    findings = pl.concat([finding_frame(lifts.findings), answers.findings])
+    tables |= {**answers.tables, "model_lift_level": lifts.levels, "finding": findings}
+    checks = check_lifter(record, tables, lifts.rep_slopes, THRESHOLDS, date(2026, 1, 5))
+    return Answered(record, tables, checks, settle_findings(findings, checks))

@@ -1,0 +1,131 @@
+"""The planted truth of every finding on a simulated career: what the estimate should have been."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import numpy as np
+import polars as pl
+
+from pipeline.models.simulate import Career
+from pipeline.models.weeks import WEEKS_PER_YEAR, Floats
+from tests.recovery.answered import THRESHOLDS, Answered
+
+Row = Mapping[str, Any]
+
+# Planted sizes below which a sign says nothing, in each question's own unit (assumptions).
+TRIFLES: dict[str, float] = {
+    "lift_slope": 0.5,
+    "muscle_slope": 0.5,
+    "supported_sets": 0.5,
+    "deload_effect": 0.2,
+    "layoff_loss": 0.1,
+    "signal_effect": 0.2,
+    "sets_trend": 0.1,
+    "forecast": 0.5,
+}
+WEEKS_BEFORE, WEEKS_BACK = 5, 2
+
+
+@dataclass(frozen=True)
+class Planted:
+    """Truth of one career, asked for with the rows of table ``finding``."""
+
+    career: Career
+    answered: Answered
+
+    def truth_of(self, row: Row) -> float:
+        """The planted value in the finding's unit; nan where none is planted."""
+        ask = {
+            "lift_slope": self._slope,
+            "muscle_slope": self._slope,
+            "supported_sets": self._best_sets,
+            "deload_effect": self._deload_effect,
+            "layoff_loss": self._layoff_loss,
+            "signal_effect": self._signal_effect,
+            "sets_trend": self._sets_trend,
+        }
+        return ask[row["question"]](row)
+
+    def week_of(self, day: date) -> int:
+        """Week of the career."""
+        return (day - self.career.start).days // 7
+
+    def _weeks_of(self, row: Row) -> tuple[int, int]:
+        """First and last week of a span of time; of a refusal by its ages, else the last years."""
+        if row["from_date"] is not None:
+            return self.week_of(row["from_date"]), self.week_of(row["to_date"])
+        last = self.week_of(self.answered.record.last_day)
+        if row["age_from"] is not None:
+            begun = self.career.training_age_at_start
+            ages = np.array([row["age_from"], row["age_to"]])
+            first, end = np.round((ages - begun) * WEEKS_PER_YEAR).astype(int)
+            return max(int(first), 0), min(int(end), last)
+        length = round(THRESHOLDS["slope_window_years"] * WEEKS_PER_YEAR)
+        return (0, min(length, last)) if row["window"] == "first" else (max(last - length, 0), last)
+
+    def _slope(self, row: Row) -> float:
+        level = self._level_of(row["subject"])
+        first, last = self._weeks_of(row)
+        if last <= first:
+            return float("nan")
+        return float(100.0 * (level[last] - level[first]) / (last - first) * WEEKS_PER_YEAR)
+
+    def _level_of(self, subject: str) -> Floats:
+        kind, name = subject.split(":", 1)
+        if kind == "muscle":
+            return self.career.truth.muscle_index_log[self.career.muscles.index(name)]
+        lifts = [one.exercise_id for one in self.career.exercises]
+        return self.career.truth.lift_level_log[lifts.index(name)]
+
+    def _best_sets(self, row: Row) -> float:
+        best = self.career.truth.best_sets[self.career.muscles.index(row["subject"].split(":")[1])]
+        first, last = self._weeks_of(row)
+        return float(best[(first + last) // 2])
+
+    def _deload_effect(self, row: Row) -> float:
+        return self.career.truth.deload_effect_pct
+
+    def _sets_trend(self, row: Row) -> float:
+        best, n = self.career.truth.best_sets, self.career.n_weeks
+        return float((best[:, -1] - best[:, 0]).mean() / n * WEEKS_PER_YEAR)
+
+    def _signal_effect(self, row: Row) -> float:
+        """Known for the night's sleep where no hidden stress moves nights and sessions alike."""
+        is_sleep = row["subject"].startswith("signal:sleep_min") and row["unit"] == "%/h"
+        known = is_sleep and not self.career.truth.has_stress
+        return self.career.truth.sleep_effect_pct_per_h if known else float("nan")
+
+    def _layoff_loss(self, row: Row) -> float:
+        """Planted change of shown strength by weeks off: a line through zero over the layoffs."""
+        layoffs = self.answered.tables["model_layoff"]
+        if layoffs.is_empty():
+            return float("nan")
+        weeks = layoffs["weeks_off"].to_numpy()
+        change = np.array([self._change_over(one) for one in layoffs.iter_rows(named=True)])
+        return float(np.sum(weeks * change) / np.sum(weeks**2))
+
+    def _change_over(self, layoff: Row) -> float:
+        status = self.career.truth.week_status
+        start = self.week_of(layoff["start"])
+        back = start + int(layoff["weeks_off"])
+        shown = 100.0 * self.career.truth.shown_log.mean(axis=0)
+        before = np.arange(max(start - WEEKS_BEFORE, 0), start)
+        before = before[status[before] == "trained"]
+        after = np.arange(back, min(back + WEEKS_BACK, self.career.n_weeks))
+        return float(shown[after].mean() - shown[before].mean())
+
+
+def reference_of(row: Row) -> float:
+    """What the finding is held against: the published average of weekly sets, else zero."""
+    if row["question"] == "supported_sets":
+        return float("nan") if row["prior_estimate"] is None else row["prior_estimate"]
+    return 0.0
+
+
+def prior_centre(answered: Answered, subject: str) -> float:
+    """Centre of the prior of a muscle whose best sets were refused."""
+    muscle = subject.split(":", 1)[1]
+    own = answered.tables["ref_prior"].filter(pl.col("muscle_id") == muscle)
+    return float(own["centre_sets"][0])
