@@ -58,7 +58,7 @@ LAW_BY_TRAINING_AGE = 0.40 / np.log(52.0)  # log per e-fold of training age
 LAW_BY_COMPETING = 0.10 / np.log(10.0)  # log per e-fold of years since the first competition
 RETEST_CV = 0.042  # one test of a maximum (Grgic et al. 2020, read: median of 32 studies)
 # Scatter of a person's own course, log per root year: an assumption, used until a group tells.
-WANDER = 0.03
+WANDER = 0.025
 PROBABILITIES = np.array([0.005, 0.025, 0.05, 0.1, 0.25, 0.5, 0.75, 0.9, 0.95, 0.975, 0.995])
 
 
@@ -142,19 +142,24 @@ def published_drift(is_training_age_known: bool) -> GroupDrift:
     )
 
 
-def fit_drift(people: Sequence[History], years_ahead: float | None = None) -> GroupDrift | Refusal:
+def fit_drift(
+    people: Sequence[History],
+    years_ahead: float | None = None,
+    owner: Sequence[object] | None = None,
+) -> GroupDrift | Refusal:
     """Learn drift and scatter from other people.
 
     Parameters
     ----------
     people : their histories, all of one kind of measure; those with one value teach nothing.
     years_ahead : step to learn; None takes the step from each value to the next (competitions).
+    owner : whose each history is, where one person has several (lifts, muscles).
 
     Returns
     -------
     GroupDrift, or Refusal under ``MIN_PEOPLE`` people with a step.
     """
-    steps = list_steps(people, years_ahead)
+    steps = list_steps(people, years_ahead, owner)
     n_people = int(np.unique(steps.person).size)
     if n_people < MIN_PEOPLE:
         return Refusal(n_people, MIN_PEOPLE, "people with a step", "use the published drift")
@@ -163,7 +168,7 @@ def fit_drift(people: Sequence[History], years_ahead: float | None = None) -> Gr
     fit = fit_drift_coefficients(steps, (published, np.zeros(len(FEATURES))))
     is_judged = steps.is_last | (n_people < PEOPLE_FOR_LAST_STEPS)
     shift = fit_shift(steps, fit.predicted, is_judged)
-    residual = np.log(steps.target / steps.anchor) - fit.predicted - shift
+    residual = _unsmooth(np.log(steps.target / steps.anchor) - fit.predicted - shift, steps.noise)
     scale = fit_scale(steps, residual, _base(steps.years, steps.noise))
     scatter = _scatter(scale, steps.traits, _base(steps.years, steps.noise))
     quantiles = _quantiles(
@@ -228,6 +233,12 @@ def forecast(
         n_values=int(history.values.size),
         group=drift,
     )
+
+
+def _unsmooth(residual: Array, noise: Array) -> Array:
+    """Errors of true levels: a smoothed level moves less than the true one, by about the error
+    that is left in it. Single tests (nan) stay as they are."""
+    return np.sign(residual) * np.hypot(residual, np.nan_to_num(noise))
 
 
 def _base(years: Array, noise: Array) -> Array:

@@ -71,7 +71,8 @@ class Steps:
 
     person : number of the person. years : how far ahead. anchor, target : values.
     features : (m, len(FEATURES)). traits : (m, 3) what the scatter may hang on.
-    noise : standard error of the anchor in logs, nan for single tests. is_last : the person's last.
+    noise : standard error of the anchor in logs, nan for single tests.
+    is_last : the history's last.
     centre : mean log anchor, every person counted once.
     """
 
@@ -123,14 +124,19 @@ def noise_at(history: History) -> float:
     return float("nan") if history.value_se is None else float(history.value_se[-1])
 
 
-def list_steps(people: Sequence[History], years_ahead: float | None) -> Steps:
+def list_steps(
+    people: Sequence[History], years_ahead: float | None, owner: Sequence[object] | None = None
+) -> Steps:
     """All steps of all people: each value forecast from the last one ``years_ahead`` before it.
 
-    ``years_ahead`` None: from the value before it, however far that lies back.
+    ``years_ahead`` None: from the value before it, however far that lies back. ``owner``: whose
+    each history is, where one person has several; None takes each for a person of its own.
     """
+    owners = range(len(people)) if owner is None else owner
+    numbers = {one: number for number, one in enumerate(dict.fromkeys(owners))}
     rows = [
-        (number, person, start, end)
-        for number, person in enumerate(people)
+        (numbers[one], person, start, end)
+        for one, person in zip(owners, people, strict=True)
         for start, end in _pairs(person, years_ahead)
     ]
     known = [person.until(start) for _, person, start, _ in rows]
@@ -147,7 +153,7 @@ def list_steps(people: Sequence[History], years_ahead: float | None) -> Steps:
         features=_stack([features_at(*part, centre) for part in parts], len(FEATURES)),
         traits=_stack([traits_at(*part) for part in parts], 3),
         noise=np.array([noise_at(one) for one in known]),
-        is_last=np.r_[number[1:] != number[:-1], np.ones(min(number.size, 1), dtype=bool)],
+        is_last=np.array([end == person.years.size - 1 for _, person, _, end in rows], dtype=bool),
         centre=centre,
     )
 

@@ -65,8 +65,8 @@ def test_standard_error_of_a_fitted_level_widens():
     sharp, blunt = (
         answered(forecast(History(years, values, 5.0, np.full(2, se)), 1.0)) for se in (0.01, 0.05)
     )
-    assert blunt.spread_log == pytest.approx(np.hypot(0.05, 0.03), rel=0.02)
-    assert sharp.spread_log == pytest.approx(np.hypot(0.01, 0.03), rel=0.02)
+    assert blunt.spread_log == pytest.approx(np.hypot(0.05, 0.025), rel=0.02)
+    assert sharp.spread_log == pytest.approx(np.hypot(0.01, 0.025), rel=0.02)
 
 
 @pytest.mark.parametrize("factor", [0.4536, 2.2046])
