@@ -160,13 +160,13 @@ def muscles_of(career: Career) -> pl.DataFrame:
     )
 
 
-def population_prior(off_by: float = 0.0) -> pl.DataFrame:
-    """Table ``ref_prior`` centred on the simulated population, or wrong by ``off_by`` sets; what
-    the simulator does not tell of itself is left at the models' own assumption."""
+def population_prior() -> pl.DataFrame:
+    """Table ``ref_prior`` centred on the simulated population; what the simulator does not tell
+    of itself is left at the models' own assumption."""
     spread = float(np.hypot(SHIFT_SD_SETS, MUSCLE_SD_SETS))
     rows = []
     for muscle, centre in POPULATION_BEST_SETS.items():
-        prior = VolumePrior(centre + off_by, spread)
+        prior = VolumePrior(centre, spread)
         rows.append(
             {
                 "muscle_id": muscle,

@@ -38,10 +38,10 @@ class Answered:
     findings: pl.DataFrame
 
 
-def answer_career(career: Career, weeks_kept_back: int = 0, prior_off_by: float = 0.0) -> Answered:
+def answer_career(career: Career, weeks_kept_back: int) -> Answered:
     """Everything the findings say of the record without its last weeks.
 
-    The prior of weekly sets is the simulated population's own, or ``prior_off_by`` sets beside it.
+    The prior of weekly sets is the simulated population's own.
     """
     end = career.start + timedelta(weeks=career.n_weeks - weeks_kept_back)
     told = until(record_of(career), end)
@@ -55,7 +55,7 @@ def answer_career(career: Career, weeks_kept_back: int = 0, prior_off_by: float 
     signals = signals_of(career).filter(pl.col("date") < end)
     tables = {
         "ref_muscle": muscles_of(career),
-        "ref_prior": population_prior(prior_off_by),
+        "ref_prior": population_prior(),
         "tidy_signal": signals,
         "mart_week_lifter": weeks_of(record),
     }

@@ -36,8 +36,6 @@ LEAST_HELD = {
     "layoff_loss": 0.85,
     "signal_effect": 0.80,
 }
-# Questions that a record can answer with firm; the others say in `support.py` why they cannot.
-MAY_BE_FIRM = ("lift_slope", "muscle_slope", "supported_sets", "deload_effect", "layoff_loss")
 
 
 @dataclass(frozen=True)
@@ -114,16 +112,15 @@ def _bars_of(question: str, own: list[Judged]) -> list[Bar]:
             ]
     name = f"{question}: firm or fair among the larger half"
     n = sum(one.word.size for one in own)
-    low = LEAST_SUPPORTED if question in MAY_BE_FIRM else None
     supported = _mean(_supported(_median_size(own)))
-    return [*found, measure_bar(MODEL, name, supported, own, n=n, low=low)]
+    return [*found, measure_bar(MODEL, name, supported, own, n=n, low=LEAST_SUPPORTED)]
 
 
 def _bars_over_all(scores: Sequence[CareerJudged]) -> list[Bar]:
     """Pooled over questions, errors in units of each question's median planted size."""
     sizes = {
         question: _median_size([one[question] for one in scores if question in one])
-        for question in MAY_BE_FIRM
+        for question in LEAST_HELD
         if any(question in one for one in scores)
     }
     pooled = [
