@@ -92,7 +92,7 @@ class Planted:
         return float((best[:, -1] - best[:, 0]).mean() / n * WEEKS_PER_YEAR)
 
     def _signal_effect(self, row: Row) -> float:
-        """Known for the one night's sleep where no hidden stress moves nights and sessions alike."""
+        """Known for one night's sleep where no hidden stress moves nights and sessions alike."""
         is_sleep = row["subject"].startswith("signal:sleep_min@1")
         known = is_sleep and not self.career.truth.has_stress
         return self.career.truth.sleep_effect_pct_per_h if known else float("nan")
