@@ -27,6 +27,7 @@ from dashboards.prepare.easing_tables import back_table, by_year_table, say_layo
 from dashboards.prepare.missing import missing_questions
 from dashboards.prepare.published import published_table
 from dashboards.prepare.record_tables import missing_table
+from dashboards.prepare.stability import stability_folds
 from pipeline.core.page_book import LifterInfo, PageBook
 
 QUESTIONS = ("deload_effect", "layoff_loss", "layoff_regain")
@@ -44,10 +45,21 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     return Page(
         answers=(answer,),
         blocks=_blocks(book, lifter_id, counts, calendar, answer.sentence),
-        folds=(_published(book),),
+        folds=(
+            *stability_folds(book, lifter_id, _checked_names(lifter_id)),
+            _published(book),
+        ),
         method=_method(book),
         left_out=_left_out(book, lifter_id, counts),
     )
+
+
+def _checked_names(lifter_id: str) -> dict[tuple[str, str], str]:
+    """What the findings that are checked are called."""
+    return {
+        (question, f"lifter:{lifter_id}"): words.plain(f"easing.checked_{question}")
+        for question in ("deload_effect", "layoff_loss")
+    }
 
 
 def _blocks(

@@ -47,6 +47,7 @@ from dashboards.prepare.slopes import (
     say_refusal,
     threshold,
 )
+from dashboards.prepare.stability import stability_folds
 from dashboards.prepare.strips import StripFrames, strip_frames
 from pipeline.core.calendar import say_date
 from pipeline.core.page_book import LifterInfo, PageBook
@@ -77,6 +78,10 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
             (words.plain("lifts.fold_years"), (year_table(book, lifter, rows),)),
             (words.plain("lifts.fold_done"), (done,)),
         ]
+    names = {
+        ("lift_slope", f"lift:{lift}"): name for lift, name in rows.select("id", "name").rows()
+    }
+    folds += stability_folds(book, lifter.lifter_id, names)
     folds.append((words.plain("lifts.fold_published"), _published(book)))
     return Page(
         answers=(answer_lifts(book, lifter, rows, weeks),),

@@ -12,6 +12,7 @@ from dashboards.prepare.counts import lifter_weeks
 from dashboards.prepare.missing import missing_questions
 from dashboards.prepare.published import published_table
 from dashboards.prepare.record_tables import missing_table
+from dashboards.prepare.stability import stability_folds
 from dashboards.prepare.volume import (
     MuscleAnswer,
     muscle_answers,
@@ -54,10 +55,17 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     )
     tables = (sets_table(book, lifter.lifter_id, answers), held_table(answers))
     curves = curve_table(response.curves, answers)
+    names = {
+        ("supported_sets", f"muscle:{one.muscle_id}"): one.name.capitalize() for one in answers
+    }
     return Page(
         answers=_answers(answers, opening),
         blocks=(_control(answers, shown), *pictures, *tables),
-        folds=((words.plain("volume.fold_curve"), (curves,)), _published(book)),
+        folds=(
+            (words.plain("volume.fold_curve"), (curves,)),
+            *stability_folds(book, lifter.lifter_id, names),
+            _published(book),
+        ),
         method=_method(book),
         left_out=_left_out(answers, blocks, weeks),
     )
