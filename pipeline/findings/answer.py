@@ -11,6 +11,7 @@ from pipeline.findings.arrays import Record
 from pipeline.findings.body import answer_balance, answer_measures
 from pipeline.findings.easing import answer_easing
 from pipeline.findings.muscles import answer_muscles
+from pipeline.findings.narrow import narrow_findings, outlooks_of
 from pipeline.findings.nights import answer_nights
 from pipeline.findings.volume import answer_volume, weekly_body_weight
 
@@ -58,6 +59,8 @@ def answer_lifter(
         *answer_measures(record, signals, thresholds["slope_window_years"]),
         answer_balance(record, tables["mart_week_lifter"]),
     ]
+    outlooks = outlooks_of(record, indexes.fitted, volume.responses)
+    narrowed = narrow_findings(record, findings, outlooks, thresholds)
     return LifterAnswers(
         {
             "model_muscle_index": indexes.index,
@@ -68,8 +71,9 @@ def answer_lifter(
             "model_deload_event": easing.events,
             "model_layoff": easing.layoffs,
             "model_signal": nights.signals,
+            "model_narrowing": narrowed.table,
         },
-        finding_frame(findings),
+        finding_frame(narrowed.findings),
     )
 
 

@@ -14,6 +14,7 @@ from pipeline.core.errors import Refusal
 from pipeline.core.finding import Finding
 from pipeline.findings.arrays import SEGMENTED, Record, column, strength_arrays
 from pipeline.findings.build import find_answered, find_refused
+from pipeline.findings.narrow import narrow_findings
 from pipeline.findings.say import say_number
 from pipeline.findings.slopes import SlopeAnswers
 from pipeline.findings.support import support_level
@@ -51,7 +52,8 @@ def answer_lifts(record: Record, thresholds: dict[str, float]) -> LiftAnswers:
         frames.append(_level_frame(record, exercise_id, fitted))
         findings += [_find_level(record, subject, name, fitted), *windows.answer(fitted)]
     levels = pl.concat(frames) if frames else empty_frame("model_lift_level")
-    return LiftAnswers(levels, tuple(findings), slopes)
+    narrowed = narrow_findings(record, findings, {}, thresholds)
+    return LiftAnswers(levels, narrowed.findings, slopes)
 
 
 def estimate_reserve(record: Record, answers: LiftAnswers) -> pl.DataFrame:

@@ -21,14 +21,20 @@ from pipeline.findings.support import (
     FAIR_SLOPE_HALF_WIDTH,
     REFUSED,
 )
+from pipeline.findings.volume import weeks_left_out
+from pipeline.models.muscle_index import MuscleIndex
 from pipeline.models.narrowing import Outlook, PlanValue, count_years, find_best_plan
 from pipeline.models.narrowing_counts import count_pieces_to_tell, count_weeks_to_slope
 from pipeline.models.narrowing_plans import WEEKS, find_limits, list_plans
+from pipeline.models.volume_blocks import find_usable_weeks
+from pipeline.models.volume_map import POWER
+from pipeline.models.volume_response import VolumeResponse
 from pipeline.models.weeks import WEEKS_PER_YEAR
 
 SLOPES = ("lift_slope", "muscle_slope")
 REACH = 1.96  # normal quantile of the 95 % intervals of effects
-LONGEST = "more than 20"
+MOST_YEARS = 20
+EFFECTS = {"deload_effect": "deloads", "signal_effect": "sessions with a reading"}
 
 
 @dataclass(frozen=True)
@@ -37,6 +43,36 @@ class Narrowed:
 
     findings: tuple[Finding, ...]
     table: pl.DataFrame
+
+
+def outlooks_of(
+    record: Record,
+    fitted: Mapping[str, MuscleIndex],
+    responses: Mapping[str, VolumeResponse],
+) -> dict[str, Outlook]:
+    """The posterior of each answered muscle with the weeks that it was read from."""
+    return {
+        muscle_id: _outlook(record, muscle_id, fitted[muscle_id], response)
+        for muscle_id, response in responses.items()
+    }
+
+
+def _outlook(
+    record: Record, muscle_id: str, index: MuscleIndex, response: VolumeResponse
+) -> Outlook:
+    weekly_sets = record.weekly_sets[muscle_id]
+    left_out = weeks_left_out(record, muscle_id)
+    return Outlook(
+        draws=response.draws,
+        weekly_sets=weekly_sets,
+        level_se=index.se,
+        training_age_years=record.training_age,
+        is_used=find_usable_weeks(index.level_log, index.se, weekly_sets, left_out),
+        centre_sets=response.prior.centre_sets,
+        level_noise_factor=response.noise.level_noise_factor,
+        block_noise=response.noise.block_noise,
+        power=POWER,
+    )
 
 
 def narrow_findings(
@@ -89,25 +125,24 @@ class _Sets:
 
     def finding(self) -> Finding:
         """The finding with what would narrow it, at the end of its sentence too."""
-        needs = self._say()
-        sentence = f"{self._finding.sentence} What would narrow it: {needs}."
-        return replace(self._finding, needs=needs, sentence=sentence)
+        said, more = self._say()
+        sentence = f"{self._finding.sentence} What would narrow it: {said}."
+        return replace(self._finding, needs=f"{said}{more}", sentence=sentence)
 
-    def _say(self) -> str:
+    def _say(self) -> tuple[str, str]:
+        """What would narrow it, and the figures behind that."""
         if self._is_injured:
-            return "an injury is declared, so no block is proposed while it lasts"
+            return "an injury is declared, so no block is proposed while it lasts", ""
         block = _say_block(self._best)
         if self._best.narrows:
             low, high = (max(end, 0.0) for end in self._ends)
-            return (
-                f"{block} would narrow it most, to about {say_range(low, high)} if the estimate "
-                "stays"
-            )
-        years = LONGEST if self._years is None else f"about {self._years:g}"
+            return f"{block}, to about {say_range(low, high)} if the estimate stays", ""
+        years = f"more than {MOST_YEARS}" if self._years is None else f"about {self._years:g}"
         share = 100.0 * (1.0 - self._best.ratio)
+        taken = f"{say_number(share, 0)} %" if share >= 1.0 else "less than 1 %"
         return (
-            f"no one block would tell; {years} years of training like this would (a quarter off "
-            f"the interval; the best block, {block}, takes off {say_number(share, 0)} %)"
+            f"no one block would tell; {years} years of training like this would",
+            f" (a quarter off the interval; the best block, {block}, takes off {taken})",
         )
 
     def row(self) -> dict[str, object]:
@@ -144,10 +179,8 @@ def _say_needs(record: Record, one: Finding, thresholds: Mapping[str, float]) ->
         return _say_slope(record, one, thresholds)
     if one.estimate is None or one.low is None or one.high is None:
         return None
-    if one.question == "deload_effect":
-        return _say_deloads(record, one)
-    if one.question == "signal_effect":
-        return _say_pieces(one)
+    if one.question in EFFECTS:
+        return _say_pieces(record, one)
     return None
 
 
@@ -201,32 +234,25 @@ def _trained_last_year(record: Record, subject: str) -> int:
     return recent["week"].n_unique()
 
 
-def _say_deloads(record: Record, one: Finding) -> str | None:
-    """Further deloads until their effect can be told, with the years that they take."""
-    more = _pieces(one)
-    if more == 0:
-        return None
-    if more is None:
-        return "no number of deloads that a lifter could take would tell"
-    years = more * record.n_weeks / one.n / WEEKS_PER_YEAR
-    return (
-        f"no one block would tell; about {more} more deloads like these would, at this pace about "
-        f"{say_number(years, 0 if years >= 2 else 1)} years"
-    )
+def _say_pieces(record: Record, one: Finding) -> str | None:
+    """Further deloads or nights until the effect can be told, and the years that they take.
 
-
-def _say_pieces(one: Finding) -> str | None:
-    """Further nights (or whatever was counted) until a signal's effect can be told."""
-    more = _pieces(one)
-    if more == 0:
-        return None
-    if more is None:
-        return f"no number of {one.n_of} within reach would tell"
-    return f"about {more:,} more {one.n_of} like these would tell"
-
-
-def _pieces(one: Finding) -> int | None:
+    Years at the pace of the whole record; None where the effect can be told already.
+    """
     assert one.estimate is not None
     assert one.low is not None
     assert one.high is not None
-    return count_pieces_to_tell(one.estimate, (one.high - one.low) / 2.0, one.n, REACH)
+    more = count_pieces_to_tell(one.estimate, (one.high - one.low) / 2.0, one.n, REACH)
+    if more == 0:
+        return None
+    years = math.inf if more is None else more * record.n_weeks / one.n / WEEKS_PER_YEAR
+    if years > MOST_YEARS:
+        return (
+            f"no one block would tell, nor {MOST_YEARS} years like these: if there is an effect, "
+            "it is small"
+        )
+    what = EFFECTS[one.question]
+    return (
+        f"about {more:,} more {what} like these would tell, at this pace about "
+        f"{say_number(years, 0 if years >= 2 else 1)} years"
+    )

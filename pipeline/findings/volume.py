@@ -32,11 +32,12 @@ NO_BETTER = 0.95  # interval at least this wide against the prior's: no better t
 
 @dataclass(frozen=True)
 class VolumeAnswers:
-    """Tables ``model_block`` and ``model_volume_curve`` and the findings."""
+    """Tables ``model_block`` and ``model_volume_curve``, findings, fitted response by muscle."""
 
     blocks: pl.DataFrame
     curves: pl.DataFrame
     findings: tuple[Finding, ...]
+    responses: dict[str, VolumeResponse]
 
 
 @dataclass(frozen=True)
@@ -63,6 +64,7 @@ def answer_volume(
     """Answer supported sets and the least that held for every fitted muscle."""
     blocks, curves = [empty_frame("model_block")], [empty_frame("model_volume_curve")]
     findings: list[Finding] = []
+    responses: dict[str, VolumeResponse] = {}
     names = dict(muscles.select("muscle_id", "name").rows())
     shared = {
         "body_weight_kg": body_weight_kg,
@@ -75,9 +77,10 @@ def answer_volume(
         findings += question.answer_supported(response)
         findings.append(question.answer_hold(left_out))
         if isinstance(response, VolumeResponse):
+            responses[muscle_id] = response
             blocks.append(question.block_frame(response))
             curves.append(question.curve_frame(response))
-    return VolumeAnswers(pl.concat(blocks), pl.concat(curves), tuple(findings))
+    return VolumeAnswers(pl.concat(blocks), pl.concat(curves), tuple(findings), responses)
 
 
 def weeks_left_out(record: Record, muscle_id: str) -> Bools:

@@ -44,8 +44,8 @@ LEAST_NARROWING = 0.10
 # Years are counted until the interval is narrower by this; common practice, no published source.
 TELLING_NARROWING = 0.25
 YEARS = (0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
-DRAWS_FOR_PLANS, DRAWS_FOR_YEARS = 1000, 500
-N_TRUTHS = 200
+DRAWS_FOR_PLANS, DRAWS_FOR_YEARS = 500, 400
+N_TRUTHS = 125
 
 
 @dataclass(frozen=True)

@@ -93,6 +93,11 @@ class VolumeResponse:
     _draws: Floats
     _prior_draws: Floats
 
+    @property
+    def draws(self) -> Floats:
+        """(n_draws, N_VALUES) posterior values of ``volume_map``."""
+        return self._draws
+
     def best_sets(self, age: float, coverage: float = 0.90) -> tuple[float, float, float]:
         """Best-supported weekly sets at ``age``: (median, low, high)."""
         return _interval(volume_map.best_sets_at(self._draws, age), coverage)
