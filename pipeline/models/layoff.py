@@ -6,8 +6,7 @@ level, which draws a bridge across the gap.
 
 Model (own derivation): before = weighted mean of the last ``WEEKS_BEFORE`` logged weeks; loss =
 before less the weighted mean of the first ``WEEKS_BACK`` logged weeks after; noise of a week from
-the record's own week-to-week scatter. Coming back: strength(k) = before - loss exp(-k / tau), tau
-by least squares on a grid, with the set of tau that the noise cannot exclude.
+the record's own week-to-week scatter. Coming back: ``layoff_regain``.
 Published values to stand beside it: maximal force falls with time off (Bosquet et al. 2013, read);
 ten weeks off regained in five (Halonen et al. 2024, read, novices); three weeks off cost -2 to
 +1 % in the bench press (Ogasawara et al., read).
@@ -21,17 +20,24 @@ from dataclasses import dataclass
 import numpy as np
 
 from pipeline.core.errors import Refusal
+from pipeline.models.layoff_regain import RegainByLength, Return, fit_regain, regain_of
 from pipeline.models.weeks import Bools, Floats, Ints, find_runs, t_quantile
 
 LEAST_WEEKS_OFF = 2
 LEAST_LAYOFFS = 3
+# One return is drawn by itself; a rule over lengths needs a second. Below four weeks off there is
+# hardly a loss (three weeks cost -2 to +1 % in the bench press, read), only noise that passes.
+LEAST_RETURNS, LEAST_WEEKS_OF_LOSS = 2, 4
 WEEKS_BEFORE, WEEKS_BACK = 5, 2
-REGAINED = 0.9
-LONGEST_REGAIN = 26
-TAUS = np.geomspace(0.4, 26.0, 60)
-# Weeks close together err alike (a cold, a bad month): what whole-window means really scatter
-# by exceeds what independent weeks would give. As for deloads (METHODS: 1.6).
-WIDENING = 1.6
+# The return is followed for twice the time off: longer, and ordinary growth would speak.
+LEAST_REGAIN, LONGEST_REGAIN = 8, 26
+# Weeks from the middle of the weeks before to the first week off.
+MIDDLE_BEFORE = WEEKS_BEFORE / 2.0
+# A random walk's difference of two neighbouring five-week means, a week open between them, has
+# 6 - (25 - 1) / 15 = 4.4 times the variance of its weekly step (computed).
+STEPS_BETWEEN_MEANS = 4.4
+# Assumed where a record has too few weeks in a row to tell: a wide week, a drift of 1 % in ten.
+LEAST_SCORES, USUAL_NOISE = 8, (0.03, 0.003)
 
 
 @dataclass(frozen=True)
@@ -45,6 +51,14 @@ class Layoff:
     def weeks_off(self) -> int:
         """Length in weeks."""
         return self.end_week - self.start_week + 1
+
+
+@dataclass(frozen=True)
+class Noise:
+    """Standard deviation of a week of weight 1, and of the drift from one week to the next; log."""
+
+    week: float
+    drift: float
 
 
 @dataclass(frozen=True)
@@ -99,11 +113,13 @@ class LayoffResponse:
     outcomes : those with logged weeks on both sides, in order of time.
     n_of : layoffs in the record.
     by_length : the law over layoffs, or why there is none.
+    regain : weeks to nine tenths for each week off, or why there is none.
     """
 
     outcomes: tuple[LayoffOutcome, ...]
     n_of: int
     by_length: LossByLength | Refusal
+    regain: RegainByLength | Refusal
 
 
 def find_layoffs(
@@ -140,13 +156,15 @@ def fit_layoffs(
     -------
     LayoffResponse, or Refusal when no layoff has logged weeks on both sides.
     """
-    noise = weekly_noise(week_strength, weights)
+    noise = fit_noise(week_strength, weights)
     edges = [layoff.start_week for layoff in layoffs] + [len(week_strength)]
-    outcomes = []
+    outcomes: list[LayoffOutcome] = []
+    courses: list[Return] = []
     for number, layoff in enumerate(layoffs):
         found = _read_layoff(week_strength, weights, layoff, edges[number + 1], noise)
         if found is not None:
-            outcomes.append(found)
+            outcomes.append(found[0])
+            courses.append(found[1])
     if not outcomes:
         return Refusal(
             has=0,
@@ -154,53 +172,75 @@ def fit_layoffs(
             of_what="layoffs with recorded reserve in the weeks before and after",
             remedy="write down repetitions in reserve in the first two weeks back",
         )
-    return LayoffResponse(tuple(outcomes), len(layoffs), _loss_by_length(outcomes))
+    law = _loss_by_length(outcomes)
+    return LayoffResponse(tuple(outcomes), len(layoffs), law, _regain_by_length(outcomes, courses))
 
 
-def weekly_noise(week_strength: Floats, weights: Floats) -> float:
-    """Standard deviation of a week of weight 1, log, from second differences, widened.
+def fit_noise(week_strength: Floats, weights: Floats) -> Noise:
+    """How much weeks scatter, and how far strength drifts by itself, from the record's own weeks.
 
-    x(t) - (x(t-1) + x(t+1)) / 2 holds no slow change; its variance is that of independent noise
-    times 1/w0 + (1/w- + 1/w+) / 4 (own derivation). Median based, so that odd weeks do not rule.
+    Week: x(t) - (x(t-1) + x(t+1)) / 2 holds no slow change; its variance is that of independent
+    noise times 1/w0 + (1/w- + 1/w+) / 4 (own derivation). Drift: what the means of five weeks and
+    of the five after the next differ by beyond that noise, as a random walk; seasons, moods and
+    growth are all in it. Both by medians, so that odd weeks do not rule.
     """
     x, w = np.asarray(week_strength), np.maximum(np.asarray(weights, dtype=np.float64), 1e-9)
     odd = x[1:-1] - 0.5 * (x[:-2] + x[2:])
     scale = np.sqrt(1.0 / w[1:-1] + 0.25 * (1.0 / w[:-2] + 1.0 / w[2:]))
     scores = np.abs(odd / scale)[np.isfinite(odd)]
-    if scores.size < 8:
-        return 0.03
-    return WIDENING * float(np.median(scores)) / 0.6745
+    if scores.size < LEAST_SCORES:
+        return Noise(*USUAL_NOISE)
+    week = float(np.median(scores)) / 0.6745
+    mean, variance = _five_week_means(x, w)
+    moved = mean[6:] - mean[:-6]
+    known = np.isfinite(moved)
+    if known.sum() < LEAST_SCORES:
+        return Noise(week, USUAL_NOISE[1])
+    seen = (np.median(np.abs(moved[known])) / 0.6745) ** 2
+    noise = week**2 * np.median((variance[6:] + variance[:-6])[known])
+    return Noise(week, float(np.sqrt(max(seen - noise, 0.0) / STEPS_BETWEEN_MEANS)))
+
+
+def _five_week_means(x: Floats, w: Floats) -> tuple[Floats, Floats]:
+    """Weighted means of weeks t..t+4 and their variance for unit noise; nan below three weeks."""
+    weight = np.where(np.isfinite(x), w, 0.0)
+    ones = np.ones(WEEKS_BEFORE)
+    total = np.convolve(weight, ones, mode="valid")
+    value = np.convolve(np.nan_to_num(x) * weight, ones, mode="valid")
+    is_known = np.convolve(np.isfinite(x), ones, mode="valid") >= 3
+    total = np.where(is_known, np.maximum(total, 1e-9), np.nan)
+    return value / total, 1.0 / total
 
 
 def _read_layoff(
-    strength: Floats, weights: Floats, layoff: Layoff, next_start: int, noise: float
-) -> LayoffOutcome | None:
-    """One layoff's outcome, or None without two logged weeks before and one after."""
+    strength: Floats, weights: Floats, layoff: Layoff, next_start: int, noise: Noise
+) -> tuple[LayoffOutcome, Return] | None:
+    """One layoff's outcome and return, or None without two logged weeks before and one after."""
     before = _logged(strength, max(0, layoff.start_week - 2 * WEEKS_BEFORE), layoff.start_week)
     before = before[-WEEKS_BEFORE:]
-    last = min(layoff.end_week + 1 + LONGEST_REGAIN, next_start)
-    after = _logged(strength, layoff.end_week + 1, last)
+    followed = min(max(2 * layoff.weeks_off, LEAST_REGAIN), LONGEST_REGAIN)
+    after = _logged(strength, layoff.end_week + 1, min(layoff.end_week + 1 + followed, next_start))
     back = after[after <= layoff.end_week + 2 * WEEKS_BACK][:WEEKS_BACK]
     if before.size < 2 or back.size < 1:
         return None
-    level, level_variance = _mean(strength, weights, before, noise)
-    returned, back_variance = _mean(strength, weights, back, noise)
-    change = returned - level
-    se = float(np.sqrt(level_variance + back_variance))
+    level, level_variance = _mean(strength, weights, before, noise.week)
+    returned, back_variance = _mean(strength, weights, back, noise.week)
+    weeks_back = (after - layoff.end_week).astype(np.float64) - 0.5
+    apart = layoff.weeks_off + MIDDLE_BEFORE + np.minimum.outer(weeks_back, weeks_back)
+    covariance = np.diag(noise.week**2 / weights[after]) + level_variance + noise.drift**2 * apart
+    course = Return(layoff.weeks_off, weeks_back, level - strength[after], covariance)
+    between = layoff.weeks_off + MIDDLE_BEFORE + WEEKS_BACK / 2.0
+    se = float(np.sqrt(level_variance + back_variance + noise.drift**2 * between))
+    return _outcome(layoff, returned - level, se, course), course
+
+
+def _outcome(layoff: Layoff, change: float, se: float, course: Return) -> LayoffOutcome:
+    """The change in %, and the return where a loss beyond the noise was seen."""
     regain: tuple[float | None, float | None, float | None] = (None, None, None)
     if change < -1.96 * se:
-        weeks_back = (after - layoff.end_week).astype(np.float64) - 0.5
-        below = level - strength[after]
-        variance = noise**2 / weights[after]
-        regain = _regain(weeks_back, below, variance, level_variance)
-    return LayoffOutcome(
-        layoff,
-        100.0 * change,
-        100.0 * (change - 1.96 * se),
-        100.0 * (change + 1.96 * se),
-        100.0 * se,
-        *regain,
-    )
+        regain = regain_of(course)
+    ends = (100.0 * (change + step * se) for step in (0.0, -1.96, 1.96))
+    return LayoffOutcome(layoff, *ends, 100.0 * se, *regain)
 
 
 def _logged(strength: Floats, first: int, last: int) -> Ints:
@@ -212,29 +252,6 @@ def _mean(strength: Floats, weights: Floats, weeks: Ints, noise: float) -> tuple
     """Weighted mean over weeks and its variance."""
     weight = weights[weeks]
     return float(np.average(strength[weeks], weights=weight)), float(noise**2 / weight.sum())
-
-
-def _regain(
-    weeks_back: Floats, below: Floats, variance: Floats, level_variance: float
-) -> tuple[float, float, float]:
-    """Weeks until ``REGAINED`` of the loss is back: (best, low, high); inf where unseen.
-
-    For each tau the best loss, by least squares with the before-level's error shared by all
-    weeks; those tau within 2.71 / 2 of the best log likelihood make the 90 % set.
-    """
-    total = np.diag(variance) + level_variance
-    inverse = np.linalg.inv(total)
-    cost = np.empty(TAUS.size)
-    for number, tau in enumerate(TAUS):
-        shape = np.exp(-weeks_back / tau)
-        loss = max(float(shape @ inverse @ below / (shape @ inverse @ shape)), 0.0)
-        residual = below - loss * shape
-        cost[number] = residual @ inverse @ residual
-    weeks = -np.log(1.0 - REGAINED) * TAUS
-    credible = np.flatnonzero(cost <= cost.min() + 2.71)
-    ends = weeks[np.argmin(cost)], weeks[credible[0]], weeks[credible[-1]]
-    best, low, high = (float(one) if one <= weeks_back[-1] else float("inf") for one in ends)
-    return best, low, high
 
 
 def _loss_by_length(outcomes: list[LayoffOutcome]) -> LossByLength | Refusal:
@@ -256,6 +273,27 @@ def _loss_by_length(outcomes: list[LayoffOutcome]) -> LossByLength | Refusal:
     se = float(1.0 / np.sqrt(np.sum(length**2 / (variance + spread))))
     reach = t_quantile(0.95, len(loss) - 1) * se
     return LossByLength(slope, slope - reach, slope + reach, int(length.max()), len(loss))
+
+
+def _regain_by_length(
+    outcomes: list[LayoffOutcome], courses: list[Return]
+) -> RegainByLength | Refusal:
+    """The return over all layoffs long enough to cost something, if one of them clearly did."""
+    pairs = zip(outcomes, courses, strict=True)
+    lost = [
+        (outcome.weeks_to_regain is not None, course)
+        for outcome, course in pairs
+        if outcome.loss_pct < 0 and course.weeks_off >= LEAST_WEEKS_OF_LOSS
+    ]
+    is_any_clear = any(clear for clear, _ in lost)
+    if not is_any_clear or len(lost) < LEAST_RETURNS:
+        return Refusal(
+            has=len(lost) if is_any_clear else 0,
+            needs=LEAST_RETURNS,
+            of_what="layoffs of four weeks or more with a loss on return, one beyond the noise",
+            remedy="each is drawn by itself; a rule over layoffs needs more of them",
+        )
+    return fit_regain([course for _, course in lost])
 
 
 def _slope(length: Floats, loss: Floats, variance: Floats) -> float:

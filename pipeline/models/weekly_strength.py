@@ -12,11 +12,24 @@ was away for half a year are dropped: practice, not strength, rises there.
 
 import numpy as np
 
-from pipeline.models.weeks import Floats, Ints
+from pipeline.models.weeks import Bools, Floats, Ints
 
 STINT_WEEKS = 52
 AWAY_WEEKS = 26
 RUN_IN_WEEKS = 4
+# A recorded reserve of 5 means "5 or more" (METHODS section a). Longer sets than a single level
+# would be read from are let in, because a good week makes sets longer: a limit on repetitions in
+# all at 12, where many sets end, drops those of good weeks and hides part of what is asked.
+MOST_RESERVE, MOST_REPS = 4.5, 15.0
+
+
+def can_be_read(reps: Floats, reserve: Floats) -> Bools:
+    """(n_sets,) sets near enough to failure and short enough to compare weeks by.
+
+    ``reserve`` is the recorded one, nan where none was; such a set cannot be read.
+    """
+    total = np.asarray(reps, dtype=np.float64) + np.asarray(reserve, dtype=np.float64)
+    return (np.asarray(reserve) <= MOST_RESERVE) & (total <= MOST_REPS)
 
 
 def fit_weekly_strength(

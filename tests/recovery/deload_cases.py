@@ -1,19 +1,35 @@
 """Deloads and layoffs on simulated careers: what the record gives the models, and their scores."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 
 from pipeline.models.deload import DeloadResponse, fit_deload_response
 from pipeline.models.deload_detect import DeloadWeek, detect_deloads
-from pipeline.models.layoff import LayoffResponse, find_layoffs, fit_layoffs
+from pipeline.models.layoff import (
+    LEAST_WEEKS_OF_LOSS,
+    Layoff,
+    LayoffOutcome,
+    LayoffResponse,
+    find_layoffs,
+    fit_layoffs,
+)
+from pipeline.models.layoff_regain import RegainByLength
 from pipeline.models.rep_curve import log_factor
 from pipeline.models.simulate import Career
-from pipeline.models.weekly_strength import fit_weekly_strength
+from pipeline.models.weekly_strength import can_be_read, fit_weekly_strength
 from pipeline.models.weeks import mask_after
 
 USUAL_WEEKS = 26
-MOST_REPS = 12
+
+
+@dataclass(frozen=True)
+class LayoffScores:
+    """One career's layoffs: each loss, and the return over all where there is a rule."""
+
+    losses: tuple["LossScore", ...]
+    regain: "RegainScore | None"
 
 
 @dataclass(frozen=True)
@@ -24,6 +40,17 @@ class EffectScore:
     true: float
     is_held_90: bool
     called: int
+    half_width: float
+
+
+@dataclass(frozen=True)
+class RegainScore:
+    """Weeks to nine tenths for each week off: planted, found, held by the interval, bounded."""
+
+    true: float
+    found: float
+    is_held_95: bool
+    is_bounded: bool
 
 
 @dataclass(frozen=True)
@@ -65,9 +92,8 @@ def measure_strength(career: Career):
     """Weekly strength and weights from sets with recorded reserve."""
     sets = career.sets
     own, lift, load = read_working_sets(career)
-    total = sets.reps + np.nan_to_num(sets.rir)
-    own = own & np.isfinite(sets.rir) & (sets.rir < 5) & (total <= MOST_REPS)
-    log_1rm = load[own] + log_factor(total[own])
+    own = own & can_be_read(sets.reps, sets.rir)
+    log_1rm = load[own] + log_factor(sets.reps[own] + sets.rir[own])
     return fit_weekly_strength(sets.week[own], lift[own], log_1rm, career.n_weeks)
 
 
@@ -78,39 +104,77 @@ def score_detection(career: Career) -> tuple[int, int, int]:
     return len(found & true), len(found), len(true)
 
 
-def score_effect(career: Career) -> EffectScore | None:
-    """The deload effect against the planted one; None when refused."""
+def score_effect(career: Career, weeks: Iterable[int] | None = None) -> EffectScore | None:
+    """The deload effect against the planted one; None when refused.
+
+    ``weeks``: the deload weeks as known to the reader; without them all that there were.
+    """
     status = career.truth.week_status
-    fitted = fit_deload_response(
-        *measure_strength(career),
-        np.flatnonzero(status == "deload"),
-        mask_after(status == "layoff"),
-    )
+    known = np.flatnonzero(status == "deload") if weeks is None else np.array(sorted(weeks))
+    left_out = mask_after(status == "layoff")
+    fitted = fit_deload_response(*measure_strength(career), known.astype(int), left_out)
     if not isinstance(fitted, DeloadResponse):
         return None
     true = career.truth.deload_effect_pct
     low, high = fitted.interval(0.90)
     clear_low, clear_high = fitted.interval(0.95)
     called = int(clear_low > 0) - int(clear_high < 0)
-    return EffectScore(fitted.effect_pct - true, true, bool(low <= true <= high), called)
+    return EffectScore(
+        fitted.effect_pct - true, true, bool(low <= true <= high), called, (high - low) / 2.0
+    )
 
 
-def score_layoffs(career: Career) -> list[LossScore]:
-    """Losses against the planted ones of the lifts done in the weeks on both sides."""
+def score_layoffs(career: Career) -> LayoffScores:
+    """Losses and returns against the planted ones of the lifts done on both sides."""
     strength, weights = measure_strength(career)
     strength[career.truth.week_status == "deload"] = np.nan
     has_sessions = np.bincount(career.sets.week, minlength=career.n_weeks) > 0
     unlogged = career.truth.week_status == "unlogged"
     fitted = fit_layoffs(strength, weights, find_layoffs(has_sessions, unlogged))
-    scores = []
-    for one in fitted.outcomes if isinstance(fitted, LayoffResponse) else ():
-        start, back = one.layoff.start_week, one.layoff.end_week + 1
-        before = start - 5 + np.flatnonzero(np.isfinite(strength[start - 5 : start]))
-        after = back + np.flatnonzero(np.isfinite(strength[back : back + 4]))[:2]
-        true = _true_change(career, before, after)
-        is_held = bool(one.low_pct <= true <= one.high_pct)
-        scores.append(LossScore(one.layoff.weeks_off, true, one.loss_pct - true, is_held))
-    return scores
+    if not isinstance(fitted, LayoffResponse):
+        return LayoffScores((), None)
+    losses = tuple(_score_loss(career, strength, one) for one in fitted.outcomes)
+    if not isinstance(fitted.regain, RegainByLength):
+        return LayoffScores(losses, None)
+    true, own = _true_share(career, fitted), fitted.regain
+    held = own.low <= true <= own.high
+    regain = RegainScore(true, own.weeks_per_week, bool(held), bool(np.isfinite(own.high)))
+    return LayoffScores(losses, regain)
+
+
+def _score_loss(career: Career, strength, one: LayoffOutcome) -> LossScore:
+    start, back = one.layoff.start_week, one.layoff.end_week + 1
+    before = start - 5 + np.flatnonzero(np.isfinite(strength[start - 5 : start]))
+    after = back + np.flatnonzero(np.isfinite(strength[back : back + 4]))[:2]
+    true = _true_change(career, before, after)
+    is_held = bool(one.low_pct <= true <= one.high_pct)
+    return LossScore(one.layoff.weeks_off, true, one.loss_pct - true, is_held)
+
+
+def _true_share(career: Career, fitted: LayoffResponse) -> float:
+    """Planted weeks to nine tenths for each week off, layoffs weighed by what they cost."""
+    weeks, off, cost = [], [], []
+    for one in fitted.outcomes:
+        if one.loss_pct < 0 and one.layoff.weeks_off >= LEAST_WEEKS_OF_LOSS:
+            lost, back = _true_return(career, one.layoff)
+            weeks.append(back)
+            off.append(one.layoff.weeks_off)
+            cost.append(max(lost, 0.0))
+    return float(np.dot(weeks, cost) / max(np.dot(off, cost), 1e-9))
+
+
+def _true_return(career: Career, layoff: Layoff) -> tuple[float, float]:
+    """(loss in the first week back, log; weeks from the return to the middle of that in which
+    nine tenths of it were back) of shown strength, in fractions of a week."""
+    course = career.truth.shown_log.mean(axis=0)
+    before = course[max(0, layoff.start_week - 5) : layoff.start_week].mean()
+    below = before - course[layoff.end_week + 1 :]
+    if below[0] <= 0:
+        return 0.0, 0.0
+    back = np.flatnonzero(below <= 0.1 * below[0])
+    last = int(back[0]) if back.size else len(below) - 1
+    step = (below[last - 1] - 0.1 * below[0]) / (below[last - 1] - below[last])
+    return float(below[0]), last - 0.5 + float(step)
 
 
 def _true_change(career: Career, before, after) -> float:

@@ -1,77 +1,211 @@
-"""Scores of deload detection, deload effect and layoff loss, against METHODS section d.
+"""Scores of deload detection, deload effect, layoff loss and return, against METHODS section d.
 
-``python -m tests.recovery.measure_deload 20``: about half a second a career.
+``python -m tests.recovery.measure_deload 20 [first]``: about two seconds a career. Every drawn
+career is scored, and beside it one of a special kind, by turns, so that 200 careers hold at least
+60 without an effect, 60 that ease off after bad weeks, 40 each with half the lifts spared and with
+loads cut instead of sets, and 40 with six layoffs.
 """
 
 import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
-from pipeline.models.simulate import DELOAD_KINDS, Career, CareerOptions, simulate_career
-from tests.recovery.careers import score_mean, score_rmse
-from tests.recovery.deload_cases import score_detection, score_effect, score_layoffs
+from pipeline.models.simulate import Career, CareerOptions, simulate_career
+from tests.recovery.bars import Bar, mean_of, measure_bar, root_mean_square, run_alone
+from tests.recovery.deload_cases import (
+    EffectScore,
+    LayoffScores,
+    find_deloads,
+    score_effect,
+    score_layoffs,
+)
+
+SPECIAL: tuple[tuple[str, dict[str, Any]], ...] = (
+    ("partial", {"deload_kind": "partial"}),
+    ("load_cut", {"deload_kind": "load_cut"}),
+    ("after_bad_weeks", {"deload_kind": "after_bad_weeks"}),
+    ("after_bad_weeks", {"deload_kind": "after_bad_weeks", "has_deload_effect": False}),
+    ("layoffs", {"n_layoffs": 6, "rir_recorded_from": 0.0}),
+)
+SPECIAL_SEED = 10_000
+LENGTHS = ((2, 3), (4, 6), (7, 16))
 
 
-def simulate_many(n_careers: int, first: int, **options) -> list[Career]:
-    """Careers with consecutive seeds; nights are not needed here."""
+@dataclass(frozen=True)
+class CaseScore:
+    """One career: its kind, deload weeks (found and true, found, true), effects, layoffs.
+
+    ``effect`` with the deload weeks told, ``effect_by_rule`` with those that the rule finds; None
+    where refused.
+    """
+
+    kind: str
+    detection: tuple[int, int, int]
+    effect: EffectScore | None
+    effect_by_rule: EffectScore | None
+    layoffs: LayoffScores
+
+
+CareerScore = tuple[CaseScore, CaseScore]
+
+
+def measure_career(seed: int, career: Career | None = None) -> CareerScore:
+    """The drawn career of this seed, and one of a special kind."""
+    drawn = career or simulate_career(seed, CareerOptions(with_nights=False))
+    kind, options = SPECIAL[seed % len(SPECIAL)]
     chosen = CareerOptions(with_nights=False, **options)
-    return [simulate_career(first + number, chosen) for number in range(n_careers)]
+    special = simulate_career(SPECIAL_SEED + seed, chosen)
+    return _score(drawn, _kind_of(drawn)), _score(special, kind)
 
 
-def print_detection(n_careers: int) -> None:
-    """Precision and recall over all weeks, by kind of deload."""
-    for kind in DELOAD_KINDS:
-        seen = [score_detection(one) for one in simulate_many(n_careers, 1000, deload_kind=kind)]
-        both, found, true = np.sum(seen, axis=0)
-        print(f"  {kind}: precision {both / found:.3f}, recall {both / true:.3f}, {true} deloads")
+def _kind_of(career: Career) -> str:
+    is_reactive = any(event.why == "two bad weeks" for event in career.events)
+    return "after_bad_weeks" if is_reactive else "drawn"
 
 
-def print_effect(label: str, careers: list[Career]) -> None:
-    """Error, interval, false calls and wrong signs of the effect."""
-    scores = [score for score in map(score_effect, careers) if score is not None]
-    none = [score.called != 0 for score in scores if score.true == 0]
-    some = [score for score in scores if score.true != 0]
-    print(f"{label}: answered {len(scores)} of {len(careers)} (bar 0.80)")
-    print(" ", score_rmse("RMSE, points (bar 0.55)", [score.error**2 for score in scores]))
-    print(" ", score_mean("bias, points (bar 0.15)", [score.error for score in scores]))
-    print(" ", score_mean("90 % interval holds", [score.is_held_90 for score in scores]))
-    if none:
-        print(" ", score_mean("called where none is planted (bar 0.15)", none))
-    if some:
-        right = [score.called == np.sign(score.true) for score in some]
-        wrong = [score.called == -np.sign(score.true) for score in some]
-        print(" ", score_mean("called where planted", right))
-        print(" ", score_mean("wrong sign (bar 0.02)", wrong))
+def _score(career: Career, kind: str) -> CaseScore:
+    found = {deload.week for deload in find_deloads(career)}
+    true = set(np.flatnonzero(career.truth.week_status == "deload").tolist())
+    return CaseScore(
+        kind,
+        (len(found & true), len(found), len(true)),
+        score_effect(career, true),
+        score_effect(career, found),
+        score_layoffs(career),
+    )
 
 
-def print_layoffs(careers: list[Career]) -> None:
-    """Error and interval of the loss on return, by length."""
-    scores = [score for one in careers for score in score_layoffs(one)]
-    for low, high in ((2, 3), (4, 6), (7, 16)):
-        own = [score for score in scores if low <= score.weeks_off <= high]
-        if len(own) > 1:
-            error = np.array([score.error for score in own])
-            true, held = (
-                np.mean([getattr(score, name) for score in own]) for name in ("true", "is_held_95")
-            )
-            print(
-                f"  {low} to {high} weeks off, {len(own)} layoffs: planted {true:.2f} %, "
-                f"bias {error.mean():.2f}, RMSE {np.sqrt(np.mean(error**2)):.2f}, "
-                f"95 % interval holds {held:.2f}"
-            )
+def bars(scores: Sequence[CareerScore]) -> list[Bar]:
+    """All that METHODS section d asks, and figures told beside it."""
+    drawn = [pair[0] for pair in scores]
+    cases = [case for pair in scores for case in pair]
+    bad = [case for case in cases if case.kind == "after_bad_weeks"]
+    return [
+        *_detection("all drawn careers", drawn, 0.97, 0.93),
+        *_detection("half the lifts spared", _of(cases, "partial"), 0.90, 0.80),
+        *_detection("loads cut", _of(cases, "load_cut"), 0.90, 0.80),
+        *_effect("drawn careers", drawn, 0.85),
+        *_effect("after bad weeks", bad, 0.80),
+        *_calls(cases),
+        *_by_rule(drawn),
+        *_losses(cases),
+        *_returns(cases),
+    ]
 
 
-def main(n_careers: int) -> None:
-    """Print all bars."""
-    print(f"detection, {n_careers} careers each")
-    print_detection(n_careers)
-    print_effect("effect, drawn careers", simulate_many(n_careers, 0))
-    print_effect("no effect planted", simulate_many(n_careers, 300, has_deload_effect=False))
-    after_bad = simulate_many(n_careers, 600, deload_kind="after_bad_weeks")
-    print_effect("deloads after bad weeks", after_bad)
-    print("layoffs")
-    print_layoffs(simulate_many(n_careers, 900, n_layoffs=6))
+def _of(cases: Sequence[CaseScore], kind: str) -> list[CaseScore]:
+    return [case for case in cases if case.kind == kind]
+
+
+def _bar(name: str, statistic: Callable, scores: Sequence, **asked: Any) -> list[Bar]:
+    return [measure_bar("deload", name, statistic, scores, **asked)] if scores else []
+
+
+def _detection(
+    label: str, cases: Sequence[CaseScore], precision: float, recall: float
+) -> list[Bar]:
+    seen = [case.detection for case in cases]
+
+    def share(of: int) -> Callable:
+        return lambda some: float(np.sum([s[0] for s in some]) / np.sum([s[of] for s in some]))
+
+    return [
+        *_bar(f"precision of the rule, {label}", share(1), seen, low=precision),
+        *_bar(f"recall of the rule, {label}", share(2), seen, low=recall),
+    ]
+
+
+def _effect(label: str, cases: Sequence[CaseScore], held: float) -> list[Bar]:
+    """Error in percentage points, interval, share answered."""
+    known = [case.effect for case in cases if case.effect is not None]
+    answered = [case.effect is not None for case in cases]
+    return [
+        *_bar(f"RMSE of the effect, {label}", _rmse, known, high=0.55),
+        *_bar(f"bias of the effect, {label}", _bias, known, low=-0.15, high=0.15),
+        *_bar(f"90 % interval holds, {label}", _held, known, low=held),
+        *_bar(f"half width of the 90 % interval, {label}", _width, known),
+        *_bar(f"share answered, {label}", mean_of, answered, low=0.80),
+    ]
+
+
+def _rmse(some: Sequence[EffectScore]) -> float:
+    return root_mean_square([one.error for one in some])
+
+
+def _bias(some: Sequence[EffectScore]) -> float:
+    return mean_of([one.error for one in some])
+
+
+def _held(some: Sequence[EffectScore]) -> float:
+    return mean_of([one.is_held_90 for one in some])
+
+
+def _width(some: Sequence[EffectScore]) -> float:
+    return mean_of([one.half_width for one in some])
+
+
+def _calls(cases: Sequence[CaseScore]) -> list[Bar]:
+    """Effects called by the 95 % interval, where none is planted and where one is."""
+    known = [case.effect for case in cases if case.effect is not None]
+    none = [one.called != 0 for one in known if one.true == 0]
+    some = [one for one in known if one.true != 0]
+    wrong = [one.called == -np.sign(one.true) for one in some]
+    right = [one.called == np.sign(one.true) for one in some]
+    return [
+        *_bar("called where none is planted", mean_of, none, high=0.15),
+        *_bar("wrong sign", mean_of, wrong, high=0.02),
+        *_bar("called where planted", mean_of, right),
+    ]
+
+
+def _by_rule(cases: Sequence[CaseScore]) -> list[Bar]:
+    """The effect when nobody told the deloads."""
+    known = [case.effect_by_rule for case in cases if case.effect_by_rule is not None]
+    return [
+        *_bar("RMSE of the effect, deloads found by rule", _rmse, known),
+        *_bar("bias of the effect, deloads found by rule", _bias, known),
+        *_bar("90 % interval holds, deloads found by rule", _held, known),
+    ]
+
+
+def _losses(cases: Sequence[CaseScore]) -> list[Bar]:
+    """Loss on return by length of the layoff; careers are drawn whole."""
+    every = [case.layoffs.losses for case in cases if case.layoffs.losses]
+    found: list[Bar] = []
+    for first, last in LENGTHS:
+        own = [tuple(x for x in one if first <= x.weeks_off <= last) for one in every]
+        own = [one for one in own if one]
+        label = f"layoffs of {first} to {last} weeks"
+        found += [
+            *_bar(f"planted change on return, {label}", _over("true"), own),
+            *_bar(f"bias of the change on return, {label}", _over("error"), own),
+            *_bar(f"95 % interval holds, {label}", _over("is_held_95"), own),
+        ]
+    return found
+
+
+def _over(name: str) -> Callable:
+    return lambda careers: mean_of([getattr(x, name) for one in careers for x in one])
+
+
+def _returns(cases: Sequence[CaseScore]) -> list[Bar]:
+    """Weeks to nine tenths for each week off, over careers with a rule."""
+    known = [case.layoffs.regain for case in cases if case.layoffs.regain is not None]
+    names = {
+        "weeks to regain for each week off, planted": "true",
+        "weeks to regain for each week off, found": "found",
+        "95 % interval of weeks to regain holds": "is_held_95",
+        "interval of weeks to regain has an upper end": "is_bounded",
+    }
+
+    def mean(name: str) -> Callable:
+        return lambda some: mean_of([getattr(one, name) for one in some])
+
+    return [bar for told, name in names.items() for bar in _bar(told, mean(name), known)]
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]))
+    sys.exit(1 if run_alone(measure_career, bars, sys.argv[1:]) else 0)

@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from pipeline.core.errors import Refusal
-from pipeline.models.deload import fit_deload_response, fit_fake_deloads
+from pipeline.models.deload import fit_deload_response
+from pipeline.models.deload_checks import fit_fake_deloads
 from pipeline.models.simulate import DELOAD_KINDS
 from pipeline.models.weeks import mask_after
 from tests.recovery.careers import careers
@@ -64,7 +65,7 @@ def test_invented_dates_find_nothing():
     status = career.truth.week_status
     weeks, left_out = np.flatnonzero(status == "deload"), mask_after(status == "layoff")
     fakes = fit_fake_deloads(*measure_strength(career), weeks, left_out, n_fakes=40)
-    assert abs(np.mean(fakes)) < 0.4
+    assert abs(np.mean(fakes.effects_pct)) < 0.4
 
 
 def test_a_short_record_gets_no_verdict_on_deloads():
@@ -79,7 +80,7 @@ def test_a_short_record_gets_no_verdict_on_deloads():
 
 def test_loss_on_return_comes_back():
     many = careers(4, 40, first_seed=900, with_nights=False, n_layoffs=6)
-    scores = [score for career in many for score in score_layoffs(career)]
+    scores = [score for career in many for score in score_layoffs(career).losses]
     error = np.array([score.error for score in scores])
     held = np.mean([score.is_held_95 for score in scores])
     print(f"{len(scores)} layoffs: bias {error.mean():.2f}, interval holds {held:.2f}")
