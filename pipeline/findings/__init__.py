@@ -4,7 +4,9 @@ from pipeline.findings.answer import LifterAnswers, answer_lifter, finding_frame
 from pipeline.findings.arrays import Record
 from pipeline.findings.compare import compare_findings, no_changes
 from pipeline.findings.events import find_events
+from pipeline.findings.forecast import answer_forecasts
 from pipeline.findings.group import answer_group
+from pipeline.findings.growth import compare_with_law
 from pipeline.findings.lifts import LiftAnswers, answer_lifts, estimate_reserve
 from pipeline.findings.stability import check_lifter, settle_findings
 
@@ -12,11 +14,13 @@ __all__ = [
     "LiftAnswers",
     "LifterAnswers",
     "Record",
+    "answer_forecasts",
     "answer_group",
     "answer_lifter",
     "answer_lifts",
     "check_lifter",
     "compare_findings",
+    "compare_with_law",
     "estimate_reserve",
     "find_events",
     "finding_frame",

@@ -176,6 +176,15 @@ def support_screen(sessions: int) -> Support:
     return Support("thin", f"{sessions} sessions at most behind one test")
 
 
+def support_forecast(record_weeks: int, se_pct: float) -> Support:
+    """A forecast: fair from three years of record with a last level known to 3 %, never firm: what
+    comes next also hangs on what nobody has written down."""
+    if record_weeks < FAIR_RECORD_WEEKS:
+        return Support("thin", f"{record_weeks} weeks of record, {FAIR_RECORD_WEEKS} for fair")
+    word = "fair" if se_pct <= FAIR_LEVEL_SE_PCT else "thin"
+    return Support(word, f"{record_weeks} weeks of record, last level known to {se_pct:.1f} %")
+
+
 def support_group(lifters: int) -> Support:
     """A mean over lifters: fair from ten of them on."""
     word = "fair" if lifters >= FAIR_LIFTERS else "thin"

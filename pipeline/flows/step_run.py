@@ -17,8 +17,10 @@ from pipeline.core.errors import EngineError
 from pipeline.core.home import Home
 from pipeline.core.page_book import PageBook
 from pipeline.findings import (
+    answer_forecasts,
     answer_group,
     compare_findings,
+    compare_with_law,
     finding_frame,
     no_changes,
     settle_findings,
@@ -41,6 +43,7 @@ RUN_FILE = "run.json"
 # Pages that carry the time of the last run; every other page stays as it is from run to run.
 TIMED = ("index.html", "state.html")
 NOT_FOR_PAGES = ("raw_row",)
+FORECAST_READS = ("ref_lifter", "ref_exercise", "ref_muscle", "mart_week_lifter")
 
 
 def make_warehouse(
@@ -81,6 +84,7 @@ def make_finished(
         shutil.copyfile(warehouse, target)
         frames = _model_frames(lifter_folders, answer_folders, check_folders)
         frames["finding"] = settle_findings(frames["finding"], frames["model_check"])
+        frames |= _look_ahead(target, frames)
         if len(lifter_folders) > 1:
             frames["finding"] = pl.concat(
                 [frames["finding"], _group_findings(target, frames, years)]
@@ -214,6 +218,16 @@ def _model_frames(
 def _read_all(table: str, paths: list[Path]) -> pl.DataFrame:
     frames = [pl.read_parquet(path) for path in paths if path.exists()]
     return pl.concat([empty_frame(table), *frames])
+
+
+def _look_ahead(warehouse: Path, frames: Mapping[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
+    """Findings with the forecasts, which rest on all lifters, and gains beside the growth law."""
+    tables = {**frames, **read_tables(warehouse, FORECAST_READS)}
+    ahead = finding_frame(answer_forecasts(tables))
+    return {
+        "finding": pl.concat([frames["finding"], ahead]),
+        "model_growth": compare_with_law(tables),
+    }
 
 
 def _group_findings(
