@@ -1,14 +1,13 @@
-"""Scores of the strength models on simulated careers with known truth.
+"""Lift levels, muscle indexes and own repetition curves against simulated truth (METHODS a, b).
 
-Run ``python -m tests.recovery.measure_levels 20`` for a table over 20 careers (about 4 s each);
-``test_levels_recover`` holds a few careers to loose bars. Errors are log x 100, about per cent;
-level errors after each series' own offset is taken out (METHODS a, b).
+``python -m tests.recovery.measure_levels 20 [first]`` prints every bar, about 4 s a career. Errors
+are log x 100, about per cent; those of a level after each series' own offset is taken out.
 """
 
 import sys
 import time
-from dataclasses import dataclass, field
-from functools import lru_cache
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,59 +17,40 @@ from pipeline.models.lift_level import LiftLevel, fit_lift_level
 from pipeline.models.muscle_index import MuscleIndex, fit_muscle_index
 from pipeline.models.simulate import Career, CareerOptions, simulate_career
 from pipeline.models.slopes import WEEKS_PER_YEAR, fit_yearly_slopes, training_years
+from tests.recovery.bars import Bar, mean_of, measure_bar, root_mean_square, run_alone
 
-COVERAGE = 0.90
+COVERAGE, REACH = 0.90, 1.645
 LIFTS_PER_CAREER = 3
 SEGMENTED = ("machine", "cable")
+TWO_YEARS = 104
+KINDS = {"barbell": ("barbell",), "machines": SEGMENTED, "body weight": ("body_weight",)}
+
+Array = NDArray[np.float64]
 
 
-@dataclass
-class Score:
-    """What was seen, one entry per series or slope; ``career`` tells which they belong to."""
+@dataclass(frozen=True)
+class SeriesScore:
+    """One fitted series: RMSE and mean of the level's error, error of the change from end to end,
+    share of weeks whose 90 % interval of the course holds, whether that of the height does, errors
+    of the yearly slopes and whether their intervals hold, slopes refused, seconds of the fit."""
 
-    level_rmse: list[float] = field(default_factory=list)
-    offset: list[float] = field(default_factory=list)
-    end_to_end: list[float] = field(default_factory=list)
-    level_covered: list[float] = field(default_factory=list)
-    height_covered: list[bool] = field(default_factory=list)
-    seconds: list[float] = field(default_factory=list)
-    slope_error: list[float] = field(default_factory=list)
-    slope_se: list[float] = field(default_factory=list)
-    is_covered: list[bool] = field(default_factory=list)
-    career: list[int] = field(default_factory=list)
-    refused: int = 0
-    slopes_refused: int = 0
+    level_rmse: float
+    offset: float
+    end_to_end: float
+    course_held: float
+    is_height_held: bool
+    slope_error: Array
+    is_slope_held: NDArray[np.bool_]
+    n_slopes_refused: int
+    seconds: float
 
-    def figures(self) -> dict[str, float]:
-        """The figures of METHODS a and b."""
-        error = np.array(self.slope_error)
-        return {
-            "series": len(self.level_rmse),
-            "answered": len(self.level_rmse) / max(len(self.level_rmse) + self.refused, 1),
-            "level_rmse": float(np.sqrt(np.mean(np.square(self.level_rmse)))),
-            "offset": float(np.mean(self.offset)),
-            "slope_rmse": float(np.sqrt(np.mean(error**2))),
-            "slope_bias": float(error.mean()),
-            "coverage": float(np.mean(self.is_covered)),
-            "level_coverage": float(np.mean(self.level_covered)),
-            "height_coverage": float(np.mean(self.height_covered or [np.nan])),
-            "slopes_answered": error.size / max(error.size + self.slopes_refused, 1),
-            "end_to_end": float(np.median(self.end_to_end)),
-            "seconds": float(np.mean(self.seconds)),
-        }
 
-    def standard_errors(self) -> dict[str, float]:
-        """Standard errors over careers of RMSE, bias and coverage of the slopes."""
-        career, error = np.array(self.career), np.array(self.slope_error)
-        covered = np.array(self.is_covered, dtype=float)
-        groups = [career == k for k in np.unique(career)]
-        root = np.sqrt(max(len(groups), 1))
-        rmse = [np.sqrt(np.mean(error[g] ** 2)) for g in groups]
-        return {
-            "slope_rmse": float(np.std(rmse) / root),
-            "slope_bias": float(np.std([error[g].mean() for g in groups]) / root),
-            "coverage": float(np.std([covered[g].mean() for g in groups]) / root),
-        }
+@dataclass(frozen=True)
+class LevelScore:
+    """One career: series by kind (None where refused); seconds of all its lifts and muscles."""
+
+    series: dict[str, list[SeriesScore | None]]
+    seconds_all: float
 
 
 def usable_sets(career: Career) -> NDArray[np.bool_]:
@@ -78,10 +58,12 @@ def usable_sets(career: Career) -> NDArray[np.bool_]:
     return ~career.sets.is_warmup & (career.sets.segment_no == 1)
 
 
-def fit_lift(career: Career, exercise: int, is_declared: bool = True) -> LiftLevel | Refusal:
-    """Level of one lift as the findings fit it."""
-    s = career.sets
-    own = usable_sets(career) & (s.exercise == exercise)
+def fit_lift(
+    career: Career, exercise: int, is_declared: bool = True, until: int | None = None
+) -> LiftLevel | Refusal:
+    """Level of one lift as the findings fit it, from its first ``until`` weeks if told."""
+    s, n_weeks = career.sets, career.n_weeks if until is None else until
+    own = usable_sets(career) & (s.exercise == exercise) & (s.week < n_weeks)
     lift = career.exercises[exercise]
     muscles = [career.muscles.index(name) for name in lift.direct]
     segmented = is_declared and lift.equipment in SEGMENTED
@@ -90,9 +72,9 @@ def fit_lift(career: Career, exercise: int, is_declared: bool = True) -> LiftLev
         s.load_moved_kg[own],
         s.reps[own],
         s.rir[own],
-        n_weeks=career.n_weeks,
+        n_weeks=n_weeks,
         session=s.session[own],
-        recent_sets=career.truth.weekly_sets[muscles].mean(axis=0),
+        recent_sets=career.truth.weekly_sets[muscles, :n_weeks].mean(axis=0),
         segment=s.gym[own] if segmented else None,
         age_years=career.training_age_at_start,
     )
@@ -121,92 +103,178 @@ def fit_muscle(career: Career, muscle: int, is_declared: bool = True) -> MuscleI
 
 
 def score_fit(
-    score: Score,
-    fit: LiftLevel | MuscleIndex | Refusal,
-    truth: NDArray,
-    career: Career,
-    key: int,
-    is_segmented: bool = False,
-) -> None:
-    """Add one fitted series; the height of machines is not scored (another gym, other units)."""
+    fit: LiftLevel | MuscleIndex | Refusal, truth: Array, age: float, seconds: float
+) -> SeriesScore | None:
+    """Score one series against its true (n_weeks,) log level; ``age`` is that of the first week."""
     if isinstance(fit, Refusal):
-        score.refused += 1
-        return
+        return None
     seen = np.flatnonzero(fit.is_trained)
-    error = 100.0 * (fit.level_log - truth)[seen]
-    score.offset.append(float(error.mean()))
-    score.level_rmse.append(float(error.std()))
-    inside = np.abs(error - error.mean()) <= 1.645 * 100.0 * fit.se[seen]
-    score.level_covered.append(float(inside.mean()))
-    if isinstance(fit, LiftLevel) and not is_segmented:
-        score.height_covered.append(abs(error.mean()) <= 1.645 * 100.0 * fit.height_se)
-    score.end_to_end.append(abs(float(error[-1] - error[0])))
-    windows = training_years(career.training_age_at_start, career.n_weeks)
-    for _, slope in fit_yearly_slopes(fit, windows, COVERAGE):
+    error = 100.0 * (fit.level_log - truth[: fit.level_log.size])[seen]
+    height = 100.0 * fit.height_se if isinstance(fit, LiftLevel) else np.nan
+    slopes, held, refused = [], [], 0
+    for _, slope in fit_yearly_slopes(fit, training_years(age, fit.level_log.size), COVERAGE):
         if isinstance(slope, Refusal):
-            score.slopes_refused += 1
+            refused += 1
             continue
         years = (slope.week_to - slope.week_from) / WEEKS_PER_YEAR
         true = 100.0 * (truth[slope.week_to] - truth[slope.week_from]) / years
-        score.slope_error.append(slope.pct_per_year - true)
-        score.slope_se.append(slope.se)
-        score.is_covered.append(slope.low <= true <= slope.high)
-        score.career.append(key)
+        slopes.append(slope.pct_per_year - true)
+        held.append(slope.low <= true <= slope.high)
+    return SeriesScore(
+        level_rmse=float(error.std()),
+        offset=float(error.mean()),
+        end_to_end=abs(float(error[-1] - error[0])),
+        course_held=float(np.mean(np.abs(error - error.mean()) <= REACH * 100.0 * fit.se[seen])),
+        is_height_held=abs(float(error.mean())) <= REACH * height,
+        slope_error=np.array(slopes),
+        is_slope_held=np.array(held, dtype=bool),
+        n_slopes_refused=refused,
+        seconds=seconds,
+    )
 
 
-@lru_cache(maxsize=8)
-def simulated(seed: int) -> Career:
-    """One career without nights, which strength does not need."""
-    return simulate_career(seed, CareerOptions(with_nights=False))
+def score_lift(
+    career: Career, exercise: int, is_declared: bool = True, until: int | None = None
+) -> SeriesScore | None:
+    """Fit and score one lift, or its first ``until`` weeks."""
+    began = time.process_time()
+    fit = fit_lift(career, exercise, is_declared, until)
+    seconds = time.process_time() - began
+    truth = career.truth.lift_level_log[exercise]
+    return score_fit(fit, truth, career.training_age_at_start, seconds)
 
 
-def measure_levels(seeds: range, is_declared: bool = True) -> dict[str, Score]:
-    """Scores of barbell lifts, machines and cables, and muscles over careers."""
-    scores = {"barbell lifts": Score(), "machines": Score(), "muscles": Score()}
-    for seed in seeds:
-        measure_lifts(scores["barbell lifts"], seed, ("barbell",), is_declared)
-        measure_lifts(scores["machines"], seed, SEGMENTED, is_declared)
-        measure_muscles(scores["muscles"], seed, is_declared)
-    return scores
+def score_muscle(career: Career, muscle: int, is_declared: bool = True) -> SeriesScore | None:
+    """Fit and score one muscle."""
+    began = time.process_time()
+    fit = fit_muscle(career, muscle, is_declared)
+    seconds = time.process_time() - began
+    truth = career.truth.muscle_index_log[muscle]
+    return score_fit(fit, truth, career.training_age_at_start, seconds)
 
 
-def measure_lifts(score: Score, seed: int, kinds: tuple[str, ...], is_declared: bool) -> None:
-    """Add one career's most trained lifts of these kinds of equipment."""
-    career = simulated(seed)
-    for exercise in _most_trained(career, kinds):
-        start = time.perf_counter()
-        fit = fit_lift(career, exercise, is_declared)
-        score.seconds.append(time.perf_counter() - start)
-        truth = career.truth.lift_level_log[exercise]
-        score_fit(score, fit, truth, career, seed, kinds == SEGMENTED)
-
-
-def measure_muscles(score: Score, seed: int, is_declared: bool) -> None:
-    """Add all muscles of one career."""
-    career = simulated(seed)
-    for muscle in range(len(career.muscles)):
-        start = time.perf_counter()
-        index = fit_muscle(career, muscle, is_declared)
-        score.seconds.append(time.perf_counter() - start)
-        score_fit(score, index, career.truth.muscle_index_log[muscle], career, seed)
-
-
-def _most_trained(career: Career, kinds: tuple[str, ...]) -> list[int]:
+def most_trained(career: Career, equipment: tuple[str, ...]) -> list[int]:
+    """The three lifts of these kinds of equipment with most sets."""
     counts = np.bincount(career.sets.exercise, minlength=len(career.exercises))
-    chosen = [e for e, lift in enumerate(career.exercises) if lift.equipment in kinds]
+    chosen = [e for e, lift in enumerate(career.exercises) if lift.equipment in equipment]
     return sorted(chosen, key=lambda e: -counts[e])[:LIFTS_PER_CAREER]
 
 
-def main(n_careers: int, first: int = 0) -> None:
-    """Print the table, gym changes declared and undeclared."""
-    for label, is_declared in (("declared", True), ("undeclared", False)):
-        scores = measure_levels(range(first, first + n_careers), is_declared=is_declared)
-        print(f"gym changes {label}, {n_careers} careers")
-        for name, score in scores.items():
-            parts = [f"{key} {value:.2f}" for key, value in score.figures().items()]
-            errors = [f"{key} {value:.2f}" for key, value in score.standard_errors().items()]
-            print(f"  {name}: {', '.join(parts)}; standard errors: {', '.join(errors)}")
+def measure_career(seed: int, career: Career | None = None) -> LevelScore:
+    """Score the lifts and muscles of one career; gym changes are declared unless a kind says so."""
+    career = career or simulate_career(seed, CareerOptions())
+    series: dict[str, list[SeriesScore | None]] = {}
+    for kind, equipment in KINDS.items():
+        series[kind] = [score_lift(career, e) for e in most_trained(career, equipment)]
+    two = most_trained(career, ("barbell", "dumbbell"))
+    series["two years"] = [score_lift(career, e, until=TWO_YEARS) for e in two]
+    muscles = range(len(career.muscles))
+    series["muscles"] = [score_muscle(career, m) for m in muscles]
+    series["muscles undeclared"] = [score_muscle(career, m, is_declared=False) for m in muscles]
+    began = time.process_time()
+    for exercise in range(len(career.exercises)):
+        fit_lift(career, exercise)
+    lifts = time.process_time() - began
+    of_muscles = sum(one.seconds for one in series["muscles"] if one is not None)
+    return LevelScore(series, lifts + of_muscles)
+
+
+def bars(scores: Sequence[LevelScore]) -> list[Bar]:
+    """All bars of METHODS a and b, and what stands beside them without one."""
+    return [
+        *_bars_of(scores, "levels", "barbell", level=2.6, slope=3.1, bias=0.4, held=(0.85, 0.96)),
+        *_bars_of(scores, "levels", "machines"),
+        *_bars_of(scores, "levels", "body weight"),
+        *_bars_of(scores, "levels", "two years"),
+        *_bars_of(scores, "index", "muscles", level=2.5, slope=1.9, bias=0.3, held=(0.85, 0.97)),
+        *_bars_of(scores, "index", "muscles undeclared", level=4.2, slope=3.0),
+        measure_bar(
+            "levels",
+            "seconds a career, all lifts and muscles",
+            lambda some: mean_of([one.seconds_all for one in some]),
+            scores,
+            high=3.0,
+            note="of the whole chain",
+        ),
+    ]
+
+
+def _bars_of(
+    scores: Sequence[LevelScore],
+    model: str,
+    kind: str,
+    level: float | None = None,
+    slope: float | None = None,
+    bias: float | None = None,
+    held: tuple[float | None, float | None] = (None, None),
+) -> list[Bar]:
+    """Figures of one kind of series; its limits where METHODS gives them."""
+
+    def bar(
+        name: str,
+        figure: Callable[[list[SeriesScore]], float],
+        low: float | None = None,
+        high: float | None = None,
+    ) -> Bar:
+        def statistic(some: Sequence[LevelScore]) -> float:
+            known = [one for score in some for one in score.series[kind] if one is not None]
+            return figure(known) if known else float("nan")
+
+        return measure_bar(model, f"{kind}: {name}", statistic, scores, low=low, high=high)
+
+    def answered(some: Sequence[LevelScore]) -> float:
+        return mean_of([one is not None for score in some for one in score.series[kind]])
+
+    is_lift, is_held_to = model == "levels", level is not None
+    found = [
+        bar("level RMSE, %", lambda s: root_mean_square([one.level_rmse for one in s]), high=level),
+        bar("slope RMSE, %/year", lambda s: root_mean_square(_slopes(s)), high=slope),
+        bar("|slope bias|, %/year", lambda s: abs(mean_of(_slopes(s))), high=bias),
+        bar("90 % interval of a slope holds", lambda s: mean_of(_held(s)), *held),
+        bar("90 % interval of the course holds", lambda s: mean_of([o.course_held for o in s])),
+        bar(
+            "end-to-end error, median, %",
+            lambda s: float(np.median([one.end_to_end for one in s])),
+            high=3.5 if kind == "muscles" else None,
+        ),
+        bar("share of years with a slope", lambda s: _held(s).size / _asked(s)),
+        bar(
+            "seconds each",
+            lambda s: mean_of([one.seconds for one in s]),
+            high=0.2 if is_lift and is_held_to else None,
+        ),
+        measure_bar(
+            model,
+            f"{kind}: share answered",
+            answered,
+            scores,
+            low=0.95 if bias is not None else None,
+        ),
+    ]
+    if is_lift and kind != "machines":  # a machine of another gym has other units
+        limit = 4.0 if is_held_to else None
+        found += [
+            bar("|offset|, %", lambda s: abs(mean_of([one.offset for one in s])), high=limit),
+            bar("90 % interval of the height holds", lambda s: mean_of(_heights(s))),
+        ]
+    return found
+
+
+def _slopes(series: list[SeriesScore]) -> Array:
+    return np.concatenate([one.slope_error for one in series])
+
+
+def _held(series: list[SeriesScore]) -> NDArray[np.bool_]:
+    return np.concatenate([one.is_slope_held for one in series])
+
+
+def _heights(series: list[SeriesScore]) -> list[float]:
+    return [float(one.is_height_held) for one in series]
+
+
+def _asked(series: list[SeriesScore]) -> int:
+    return max(_held(series).size + sum(one.n_slopes_refused for one in series), 1)
 
 
 if __name__ == "__main__":
-    main(*(int(value) for value in sys.argv[1:]))
+    sys.exit(run_alone(measure_career, bars, sys.argv[1:]))
