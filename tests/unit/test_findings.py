@@ -8,7 +8,7 @@ import numpy as np
 import polars as pl
 import pytest
 
-from pipeline.core.dictionary import columns_of
+from pipeline.core.dictionary import columns_of, empty_frame
 from pipeline.core.finding import Finding
 from pipeline.findings import (
     answer_group,
@@ -16,12 +16,13 @@ from pipeline.findings import (
     find_events,
     finding_frame,
     no_changes,
+    settle_findings,
 )
 from pipeline.findings.body import answer_balance, answer_measures
 from pipeline.findings.events import find_swaps
 from pipeline.findings.say import say_change, say_interval, say_number, say_range
 from pipeline.findings.slopes import _say_plateau
-from pipeline.findings.support import FAIR_BLOCKS
+from pipeline.findings.support import CHECKED, FAIR_BLOCKS
 from pipeline.findings.volume import age_bands
 from pipeline.models.slopes import Slope
 from tests.simulated_record import muscles_of, weeks_of
@@ -71,9 +72,13 @@ def test_an_answer_has_an_estimate_inside_its_interval(findings):
     assert (with_interval["estimate"] <= with_interval["high"]).all()
 
 
-def test_no_estimate_is_called_firm_before_it_was_checked(findings):
-    firm = findings.filter(pl.col("support") == "firm")
-    assert set(firm["question"]) == {"balance"}
+def test_nothing_that_can_be_checked_is_more_than_thin_before_it_was(findings):
+    settled = settle_findings(findings, empty_frame("model_check"))
+    asked = settled.filter(pl.col("question").is_in(CHECKED))
+    assert asked.height > 100
+    assert set(asked["support"]) == {"thin", "not enough"}
+    assert settled["checked_on"].is_null().all()
+    assert set(settled.filter(pl.col("support") == "firm")["question"]) == {"balance"}
 
 
 @pytest.mark.parametrize("question", ["lift_slope", "muscle_slope"])
