@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from tests.recovery.__main__ import CareerScores, collect_bars
 from tests.recovery.bars import Bar, mean_of, measure_bar, root_mean_square
+from tests.recovery.run import CareerScores, collect_bars
 
 
 @pytest.mark.parametrize(
