@@ -3,13 +3,13 @@
 Question: after how many weeks was nine tenths of a loss back? And, since longer layoffs take
 longer: how many weeks for each week off, over all layoffs that cost something?
 
-Model (own derivation): strength(k) = before - loss max(0, 1 - 0.9 k / weeks), a straight way back
-(a curved one moves the answer by a tenth to a fifth, far less than the noise does). The loss is
-free for each layoff. The errors of the weeks after are those of single weeks, of the level before,
-which they share, and of a slow drift, which grows with time and without which every bad season
-would be a slow return. One layoff: those times that the noise cannot exclude. All of them: the
-time in proportion to the weeks off (ten weeks off regained in five: Halonen et al. 2024, read,
-novices), the costs added up.
+Model (own derivation): strength(k) = before - loss x way(k), the way back straight, 1 - 0.9 k /
+weeks and never below 0, or bent, 0.1^(k / weeks): for each time whichever fits better, since no
+source says which it is. The loss is free for each layoff. The errors of the weeks after are those of
+single weeks, of the level before, which they share, and of a slow drift, which grows with time and
+without which every bad season would be a slow return. One layoff: those times that the noise cannot
+exclude. All of them: the time in proportion to the weeks off (ten weeks off regained in five:
+Halonen et al. 2024, read, novices), the costs added up.
 """
 
 from dataclasses import dataclass
@@ -23,7 +23,7 @@ REGAINED = 0.9
 # "at once" and "not within any time that was read".
 SHARES = np.geomspace(0.05, 8.0, 90)
 WEEKS = np.geomspace(0.9, 60.0, 60)
-# The way back is straight by assumption and differs from one layoff to the next, so the errors are
+# The time in proportion to the weeks off is an assumption, and layoffs differ, so the errors are
 # widened like those of deloads (METHODS: 1.6).
 WIDENING = 1.6
 CHI_90, CHI_95 = 2.71 * WIDENING**2, 3.84 * WIDENING**2
@@ -83,11 +83,18 @@ def fit_regain(returns: list[Return]) -> RegainByLength:
 
 
 def _cost(one: Return, weeks: Floats) -> Floats:
-    """Weighted squares left over for each time to nine tenths, the loss at its best; never < 0."""
+    """Weighted squares left over for each time to nine tenths, by the way that fits it better."""
     inverse = np.linalg.inv(one.covariance)
-    shape = np.maximum(1.0 - REGAINED * one.weeks_back / weeks[:, None], 0.0)
-    shape[:, 0] = np.maximum(shape[:, 0], 1e-3)
-    weighed = shape @ inverse
-    loss = np.maximum((weighed @ one.below) / np.sum(weighed * shape, axis=1), 0.0)
-    residual = one.below - loss[:, None] * shape
+    part = one.weeks_back / weeks[:, None]
+    straight = np.maximum(1.0 - REGAINED * part, 0.0)
+    straight[:, 0] = np.maximum(straight[:, 0], 1e-3)
+    ways = (straight, (1.0 - REGAINED) ** part)
+    return np.min([_left_over(way, one.below, inverse) for way in ways], axis=0)
+
+
+def _left_over(way: Floats, below: Floats, inverse: Floats) -> Floats:
+    """Weighted squares after the best loss along each row of ``way``; a loss is never below 0."""
+    weighed = way @ inverse
+    loss = np.maximum((weighed @ below) / np.sum(weighed * way, axis=1), 0.0)
+    residual = below - loss[:, None] * way
     return np.sum((residual @ inverse) * residual, axis=1)

@@ -4,9 +4,11 @@ import numpy as np
 import pytest
 
 from pipeline.core.errors import Refusal
-from pipeline.models.deload import fit_deload_response, fit_fake_deloads
+from pipeline.models.deload import fit_deload_response
+from pipeline.models.deload_checks import fit_fake_deloads, leave_out_years
 from pipeline.models.deload_detect import DeloadWeek, detect_deloads, merge_declared
-from pipeline.models.weekly_strength import fit_weekly_strength
+from pipeline.models.deload_single import pool_effects
+from pipeline.models.weekly_strength import can_be_read, fit_weekly_strength
 
 
 def sessions(sets_by_week, n_sessions=4, load=0.75):
@@ -162,9 +164,87 @@ def test_courses_are_cut_at_the_next_deload():
 def test_invented_dates_find_nothing():
     strength, weights, deloads = make_weeks(5, 0.015)
     fakes = fit_fake_deloads(strength, weights, deloads, n_fakes=60)
-    real = fit_deload_response(strength, weights, deloads).effect_pct
-    assert abs(np.nanmean(fakes)) < 0.3
-    assert np.nanmean(np.abs(fakes) >= abs(real)) < 0.05
+    assert fakes.effects_pct.size == 60
+    assert abs(fakes.effects_pct.mean()) < 0.3
+    assert fakes.own_pct == fit_deload_response(strength, weights, deloads).effect_pct
+    assert fakes.share_as_far < 0.05
+
+
+def test_where_nothing_is_planted_invented_dates_show_as_much():
+    shares = [
+        fit_fake_deloads(*make_weeks(seed, 0.0), n_fakes=60).share_as_far for seed in range(8)
+    ]
+    assert np.mean(shares) > 0.25
+
+
+def test_without_ordinary_weeks_no_dates_can_be_invented():
+    strength, weights, _ = make_weeks(5, 0.015)
+    fakes = fit_fake_deloads(strength, weights, np.arange(8, 400, 3), n_fakes=10)
+    assert fakes.effects_pct.size == 0
+    assert fakes.share_as_far == 1.0
+
+
+def test_leaving_out_a_year_is_the_fit_without_its_weeks():
+    strength, weights, deloads = make_weeks(6, 0.012)
+    year = np.arange(len(strength)) // 52
+    found = leave_out_years(strength, weights, deloads, year)
+    assert [one.year for one in found] == sorted(set(year.tolist()))
+    whole = fit_deload_response(strength, weights, deloads)
+    assert np.ptp([one.effect_pct for one in found]) < 1.0
+    assert all(one.low_pct < one.effect_pct < one.high_pct for one in found)
+    assert sum(whole.n - one.n for one in found) == whole.n
+    assert np.mean([one.effect_pct for one in found]) == pytest.approx(whole.effect_pct, abs=0.2)
+
+
+def test_a_year_that_carries_the_whole_effect_is_told():
+    strength, weights, deloads = make_weeks(7, 0.0)
+    for week in deloads[(deloads >= 104) & (deloads < 156)]:
+        strength[week + 1 : week + 4] += 0.08
+    found = {
+        one.year: one.effect_pct
+        for one in leave_out_years(strength, weights, deloads, np.arange(len(strength)) // 52)
+    }
+    assert min(found, key=found.get) == 2
+    assert found[2] < 0.5 * np.median(list(found.values()))
+
+
+def test_what_followed_another_kind_of_pause_is_not_charged_to_deloads():
+    strength, weights, deloads = make_weeks(8, 0.0)
+    rests = deloads[:-1:2] + 4
+    strength[rests] = np.nan
+    for week in rests:
+        strength[week + 1 : week + 4] -= 0.02
+    alone = fit_deload_response(strength, weights, deloads).effect_pct
+    beside = fit_deload_response(strength, weights, deloads, None, rests).effect_pct
+    assert abs(beside) < 0.6 < abs(alone)
+    own = fit_deload_response(strength, weights, rests, None, deloads).effect_pct
+    assert own == pytest.approx(-2.0, abs=0.7)
+
+
+@pytest.mark.parametrize("spread", [0.0, 0.6, 1.5])
+@pytest.mark.parametrize("number", [6, 30])
+def test_intervals_of_single_deloads_hold_their_own_effect(number, spread):
+    """Not the mean of all: each deload's own, whether they differ or not."""
+    rng = np.random.default_rng(11)
+    held, width = [], []
+    for _ in range(200):
+        variance = rng.uniform(0.6, 1.6, number)
+        true = 1.0 + spread * rng.standard_normal(number)
+        mean, se = pool_effects(true + np.sqrt(variance) * rng.standard_normal(number), variance)
+        held.append(np.abs(mean - true) <= 1.96 * se)
+        width.append(se)
+    print(f"{number} deloads, spread {spread}: 95 % intervals hold {np.mean(held):.3f}")
+    assert np.mean(held) >= 0.91
+    assert np.mean(width) < 1.0
+
+
+def test_sets_of_good_weeks_are_not_dropped_for_their_length():
+    assert can_be_read(np.array([8.0, 12, 13]), np.array([4.0, 3, 3])).tolist() == [
+        True,
+        True,
+        False,
+    ]
+    assert not can_be_read(np.array([8.0, 8]), np.array([5.0, np.nan])).any()
 
 
 def test_weekly_strength_follows_the_weeks_through_a_swap_of_lifts():

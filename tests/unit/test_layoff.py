@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from pipeline.core.errors import Refusal
-from pipeline.models.layoff import Layoff, LossByLength, find_layoffs, fit_layoffs, weekly_noise
+from pipeline.models.layoff import Layoff, LossByLength, find_layoffs, fit_layoffs, fit_noise
+from pipeline.models.layoff_regain import RegainByLength
 
 
 def make_weeks(seed, layoffs, loss_per_week=0.006, tau=4.0, n_weeks=300, noise=0.008):
@@ -90,9 +91,68 @@ def test_nothing_logged_around_it_is_refused():
     assert "recorded reserve" in refusal.sentence()
 
 
-def test_weekly_noise_is_the_scatter_of_a_week_not_the_drift():
+def test_noise_of_a_week_and_drift_are_told_apart():
     rng = np.random.default_rng(5)
     weights = np.tile([1.0, 4.0], 300)
-    values = 0.01 * rng.standard_normal(600) / np.sqrt(weights) + 0.002 * np.arange(600)
-    # widened by 1.6 as the deload model's errors are
-    assert weekly_noise(values, weights) == pytest.approx(1.6 * 0.01, rel=0.15)
+    white = 0.01 * rng.standard_normal(600) / np.sqrt(weights)
+    steady = fit_noise(white, weights)
+    assert steady.week == pytest.approx(0.01, rel=0.15)
+    assert steady.drift < 0.0015
+    moving = fit_noise(white + np.cumsum(0.003 * rng.standard_normal(600)), weights)
+    assert moving.week == pytest.approx(0.0103, rel=0.15)
+    assert moving.drift == pytest.approx(0.003, rel=0.3)
+
+
+def test_a_drift_widens_the_interval_of_a_long_layoff_more():
+    rng = np.random.default_rng(6)
+    strength, weights = make_weeks(6, (), loss_per_week=0.0)
+    strength = strength + np.cumsum(0.004 * rng.standard_normal(300))
+    widths = []
+    for last in (62, 75):
+        gone = strength.copy()
+        gone[60 : last + 1] = np.nan
+        (one,) = fit_layoffs(gone, weights, (Layoff(60, last),)).outcomes
+        widths.append(one.high_pct - one.low_pct)
+    assert widths[1] > 1.3 * widths[0]
+
+
+def make_ramps(seed, layoffs, share, noise=0.006):
+    """A loss of 0.7 % a week off that comes back along a straight line, 90 % of it after ``share``
+    of the weeks off."""
+    rng = np.random.default_rng(seed)
+    strength = noise * rng.standard_normal(300)
+    for layoff in layoffs:
+        back = np.arange(300 - layoff.end_week - 1) + 0.5
+        left = np.maximum(1.0 - 0.9 * back / (share * layoff.weeks_off), 0.0)
+        strength[layoff.end_week + 1 :] -= 0.007 * layoff.weeks_off * left
+        strength[layoff.start_week : layoff.end_week + 1] = np.nan
+    return strength, np.where(np.isfinite(strength), 1.0, 0.0)
+
+
+@pytest.mark.parametrize("share", [0.3, 0.5, 1.0])
+def test_weeks_to_regain_for_each_week_off_come_back(share):
+    layoffs = (Layoff(60, 69), Layoff(120, 127), Layoff(200, 213))
+    errors, held = [], []
+    for seed in range(20):
+        rule = fit_layoffs(*make_ramps(seed, layoffs, share), layoffs).regain
+        assert isinstance(rule, RegainByLength)
+        errors.append(rule.weeks_per_week / share - 1.0)
+        held.append(rule.low <= share <= rule.high)
+    print(f"share {share}: mean error {np.mean(errors):.2f}, interval holds {np.mean(held):.2f}")
+    assert abs(np.mean(errors)) < 0.2
+    assert np.mean(held) >= 0.9
+
+
+def test_one_return_makes_no_rule():
+    layoffs = (Layoff(60, 69), Layoff(200, 201))
+    refusal = fit_layoffs(*make_ramps(1, layoffs, 0.5), layoffs).regain
+    assert isinstance(refusal, Refusal)
+    assert (refusal.has, refusal.needs) == (1, 2)
+
+
+def test_without_a_clear_loss_there_is_no_return():
+    layoffs = (Layoff(60, 69), Layoff(120, 127))
+    strength, weights = make_weeks(9, layoffs, loss_per_week=0.0)
+    refusal = fit_layoffs(strength, weights, layoffs).regain
+    assert isinstance(refusal, Refusal)
+    assert refusal.has == 0
