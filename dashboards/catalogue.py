@@ -8,7 +8,7 @@ from dashboards.frame import PageId, book_frame, lifter_frame
 from pipeline.core.page_book import LifterInfo, PageBook
 
 # Kinds in menu order. Each is a module of dashboards.pages with ``build_page``.
-LIFTER_PAGES = ("record", "volume", "lifts", "easing", "state")
+LIFTER_PAGES = ("record", "volume", "lifts", "easing", "nights", "state")
 GROUP_PAGES: tuple[str, ...] = ("group",)
 METHODS = "methods"
 
