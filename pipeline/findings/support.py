@@ -18,7 +18,7 @@ FAIR_LEVEL_SE_PCT = 3.0
 FAIR_WIDTH_OF_PRIOR = 0.95
 FAIR_BLOCKS = 15
 FIRM_DELOADS = 8
-FAIR_LAYOFFS = 5
+FAIR_LAYOFFS = 4
 FAIR_LIFTERS = 10
 FAIR_TAPINGS = 12
 FAIR_SESSIONS = 100
@@ -136,7 +136,8 @@ def support_deloads(n: int, excludes_zero: bool) -> Support:
 
 
 def support_layoffs(n: int, excludes_zero: bool) -> Support:
-    """Loss against weeks off: fair from five layoffs on with zero outside the interval."""
+    """Loss against weeks off: fair from four layoffs on with zero outside the interval; with fewer
+    none of them could be left out."""
     if not excludes_zero:
         return Support("thin", f"{n} layoffs, the interval holds zero")
     word = "fair" if n >= FAIR_LAYOFFS else "thin"
@@ -176,13 +177,18 @@ def support_screen(sessions: int) -> Support:
     return Support("thin", f"{sessions} sessions at most behind one test")
 
 
-def support_forecast(record_weeks: int, se_pct: float) -> Support:
-    """A forecast: fair from three years of record with a last level known to 3 %, never firm: what
-    comes next also hangs on what nobody has written down."""
+def support_forecast(record_weeks: int, se_pct: float, is_sided: bool) -> Support:
+    """A forecast: fair from three years of record with a last level known to 3 % and "no change"
+    outside the interval; never firm: what comes next also hangs on what nobody has written down."""
     if record_weeks < FAIR_RECORD_WEEKS:
         return Support("thin", f"{record_weeks} weeks of record, {FAIR_RECORD_WEEKS} for fair")
-    word = "fair" if se_pct <= FAIR_LEVEL_SE_PCT else "thin"
-    return Support(word, f"{record_weeks} weeks of record, last level known to {se_pct:.1f} %")
+    if se_pct > FAIR_LEVEL_SE_PCT:
+        return Support(
+            "thin", f"last level known to {se_pct:.1f} %, {FAIR_LEVEL_SE_PCT:g} for fair"
+        )
+    if not is_sided:
+        return Support("thin", f"{record_weeks} weeks of record, the interval holds no change")
+    return Support("fair", f"{record_weeks} weeks of record, last level known to {se_pct:.1f} %")
 
 
 def support_group(lifters: int) -> Support:
