@@ -14,6 +14,7 @@ from pipeline.findings import (
     find_events,
     finding_frame,
 )
+from pipeline.findings.forecast import answer_forecasts
 from pipeline.findings.stability import check_lifter, settle_findings
 from pipeline.models.simulate import Career
 from tests.simulated_record import (
@@ -62,5 +63,19 @@ def answer_career(career: Career, weeks_kept_back: int) -> Answered:
     answers = answer_lifter(record, tables, lifts.rep_slopes, THRESHOLDS)
     findings = pl.concat([finding_frame(lifts.findings), answers.findings])
     tables |= {**answers.tables, "model_lift_level": lifts.levels, "finding": findings}
+    forecasts = finding_frame(answer_forecasts(tables | _reference(record, tables)))
+    findings = pl.concat([findings, forecasts])
+    tables["finding"] = findings
     checks = check_lifter(record, tables, lifts.rep_slopes, THRESHOLDS, date(2026, 1, 5))
     return Answered(record, tables, checks, settle_findings(findings, checks))
+
+
+def _reference(record: Record, tables: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
+    """What the forecasts read of the whole folder, here of one lifter."""
+    one = pl.lit(record.lifter.lifter_id)
+    began = {"training_began": [record.lifter.training_began]}
+    return {
+        "ref_lifter": pl.DataFrame(began).with_columns(lifter_id=one),
+        "ref_exercise": record.exercises,
+        "mart_week_lifter": tables["mart_week_lifter"].with_columns(lifter_id=one),
+    }

@@ -2,8 +2,8 @@
 
 Each career is answered as a nightly refresh answers it, with a year kept back, and every finding
 is held against what was planted: is it on the right side of what it is held against (zero; the
-published average of weekly sets), does its interval hold the truth, how far off is it. Run
-``python -m tests.recovery.measure_support 20`` for the table.
+published average of weekly sets; no change, for a forecast), does its interval hold the truth, how
+far off is it. Run ``python -m tests.recovery.measure_support 20`` for the table.
 
 A sign is judged where the planted value is beyond a trifle (``planted.TRIFLES``). A deload effect
 or sleep effect planted as nothing has no right sign: called fair or firm it counts as wrong.
@@ -18,7 +18,7 @@ import numpy as np
 from pipeline.models.simulate import Career, simulate_career
 from tests.recovery.answered import answer_career
 from tests.recovery.bars import Bar, mean_of, measure_bar, run_alone
-from tests.recovery.planted import TRIFLES, Planted, prior_centre, reference_of
+from tests.recovery.planted import TRIFLES, Planted
 
 MODEL = "support"
 KEPT_BACK = 52
@@ -35,6 +35,7 @@ LEAST_HELD = {
     "deload_effect": 0.85,
     "layoff_loss": 0.85,
     "signal_effect": 0.80,
+    "forecast": 0.77,
 }
 
 
@@ -67,15 +68,10 @@ def measure_career(seed: int, career: Career | None = None) -> CareerJudged:
     for row in answered.findings.iter_rows(named=True):
         if row["question"] not in LEAST_HELD:
             continue
-        truth, reference = planted.truth_of(row), reference_of(row)
-        if np.isnan(reference):
-            reference = prior_centre(answered, row["subject"])
-        if not np.isfinite(truth):
-            continue
-        estimate = row["estimate"] if row["estimate"] is not None else np.nan
-        is_held = estimate == estimate and row["low"] <= truth <= row["high"]
-        judged = (row["support"], truth - reference, estimate - reference, bool(is_held))
-        rows.setdefault(row["question"], []).append(judged)
+        size, found, is_held = planted.judge(row)
+        if np.isfinite(size):
+            judged = (row["support"], size, found, bool(is_held))
+            rows.setdefault(row["question"], []).append(judged)
     return {question: _as_arrays(found) for question, found in rows.items()}
 
 

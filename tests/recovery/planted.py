@@ -35,8 +35,21 @@ class Planted:
     career: Career
     answered: Answered
 
-    def truth_of(self, row: Row) -> float:
-        """The planted value in the finding's unit; nan where none is planted."""
+    def judge(self, row: Row) -> tuple[float, float, bool]:
+        """(planted, found, interval holds): both less what the finding is held against: the
+        published average of weekly sets, no change for a forecast (in %), else zero. Planted is
+        nan where the simulator plants nothing to compare, found where the finding is a refusal."""
+        if row["question"] == "forecast":
+            return self._judge_forecast(row)
+        truth, against = self._truth_of(row), 0.0
+        if row["question"] == "supported_sets":
+            known = row["prior_estimate"]
+            against = prior_centre(self.answered, row["subject"]) if known is None else known
+        if row["estimate"] is None or row["low"] is None:
+            return truth - against, float("nan"), False
+        return truth - against, row["estimate"] - against, row["low"] <= truth <= row["high"]
+
+    def _truth_of(self, row: Row) -> float:
         ask = {
             "lift_slope": self._slope,
             "muscle_slope": self._slope,
@@ -47,6 +60,27 @@ class Planted:
             "sets_trend": self._sets_trend,
         }
         return ask[row["question"]](row)
+
+    def _judge_forecast(self, row: Row) -> tuple[float, float, bool]:
+        """A year from the last training week on; lifts are told in kg, muscles in %."""
+        if row["estimate"] is None:
+            return float("nan"), float("nan"), False
+        level = self._level_of(row["subject"])
+        now, then = self.week_of(row["from_date"]), self.week_of(row["to_date"])
+        change = 100.0 * float(np.expm1(level[then] - level[now]))
+        if row["unit"] == "%":
+            return change, row["estimate"], row["low"] <= change <= row["high"]
+        found = 100.0 * (row["estimate"] / self._fitted_kg(row) - 1.0)
+        return change, found, row["low"] <= float(np.exp(level[then])) <= row["high"]
+
+    def _fitted_kg(self, row: Row) -> float:
+        """The fitted level of a lift in the week that its forecast starts from."""
+        levels = self.answered.tables["model_lift_level"]
+        own = levels.filter(
+            (pl.col("exercise_id") == row["subject"].split(":", 1)[1])
+            & (pl.col("week_start") == row["from_date"])
+        )
+        return float(np.exp(own["level_log"].item()))
 
     def week_of(self, day: date) -> int:
         """Week of the career."""
@@ -115,13 +149,6 @@ class Planted:
         before = before[status[before] == "trained"]
         after = np.arange(back, min(back + WEEKS_BACK, self.career.n_weeks))
         return float(shown[after].mean() - shown[before].mean())
-
-
-def reference_of(row: Row) -> float:
-    """What the finding is held against: the published average of weekly sets, else zero."""
-    if row["question"] == "supported_sets":
-        return float("nan") if row["prior_estimate"] is None else row["prior_estimate"]
-    return 0.0
 
 
 def prior_centre(answered: Answered, subject: str) -> float:
