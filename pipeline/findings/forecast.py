@@ -38,7 +38,10 @@ SERIES = ("lifter_id", "subject", "week_start", "level_log", "se")
 
 @dataclass(frozen=True)
 class Subject:
-    """One fitted series: whose, of what, its history and the last week it was trained."""
+    """One fitted series: whose, of what, its history and the last week it was trained.
+
+    course_se, height_se : of the last level in logs, of the curve's course and of its height.
+    """
 
     lifter_id: str
     subject: str
@@ -46,6 +49,7 @@ class Subject:
     weeks: int
     last: date
     history: History
+    course_se: float
     height_se: float
 
     @property
@@ -95,6 +99,7 @@ def list_subjects(tables: Mapping[str, pl.DataFrame]) -> Iterator[Subject]:
             weeks=(last - rows["week_start"][0]).days // 7 + 1,
             last=last,
             history=summarise_history(rows, began[lifter_id]),
+            course_se=float(rows["se"][-1]),
             height_se=_height_se(heights.get((lifter_id, subject)), float(rows["se"][-1])),
         )
 
@@ -154,9 +159,9 @@ def _answer(one: Subject, group: GroupDrift | None) -> Finding:
         raise AssertionError(f"{YEARS_AHEAD} years are never refused")
     value, low, high = _told(one, made)
     beside = _told(one, published)
-    assert one.history.value_se is not None
+    unchanged = made.last if one.is_lift else 0.0
     return find_answered(
-        support_forecast(one.weeks, 100.0 * float(one.history.value_se[-1])),
+        support_forecast(one.weeks, 100.0 * one.course_se, not low <= unchanged <= high),
         **common,
         estimate=value,
         low=low,
