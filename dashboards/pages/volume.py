@@ -22,8 +22,10 @@ from dashboards.prepare.volume import (
     seen_up_to,
 )
 from dashboards.prepare.volume_frames import blocks_of, response_frames
+from dashboards.prepare.volume_narrow import narrow_table
 from dashboards.prepare.volume_pictures import age_picture, response_picture, summary_picture
 from dashboards.prepare.volume_rows import age_frames, summary_frames
+from dashboards.prepare.volume_shape import say_shape_method, shape_picture
 from dashboards.prepare.volume_tables import curve_table, held_table, sets_table
 from pipeline.core.page_book import LifterInfo, PageBook
 
@@ -53,14 +55,19 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         ),
         summary_picture(summary_frames(answers), answers, shown),
     )
-    tables = (sets_table(book, lifter.lifter_id, answers), held_table(answers))
+    more = (
+        shape_picture(book, response.curves, answers, shown),
+        narrow_table(book, lifter.lifter_id, answers),
+        sets_table(book, lifter.lifter_id, answers),
+        held_table(answers),
+    )
     curves = curve_table(response.curves, answers)
     names = {
         ("supported_sets", f"muscle:{one.muscle_id}"): one.name.capitalize() for one in answers
     }
     return Page(
         answers=_answers(answers, opening),
-        blocks=(_control(answers, shown), *pictures, *tables),
+        blocks=(_control(answers, shown), *pictures, *(one for one in more if one is not None)),
         folds=(
             (words.plain("volume.fold_curve"), (curves,)),
             *stability_folds(book, lifter.lifter_id, names),
@@ -190,6 +197,8 @@ def _method(book: PageBook) -> tuple[object, ...]:
     told = f"{100 * share[0]:g} %" if len(share) else ""
     keys = ("index", "blocks", "curve", "prior", "range", "age", "support")
     parts = [words.say(f"volume.method_{key}", share=told) for key in keys]
+    shape = say_shape_method(book)
+    parts += [] if shape is None else [shape]
     parts += [
         words.say("volume.method_setting", name=name, value=value)
         for name, value in book.settings_shown.items()

@@ -13,7 +13,14 @@ def round_values(low: float, high: float, about: int = 5) -> list[float]:
     """Round values inside low..high, about that many: steps of 1, 2 or 5 times a power of ten."""
     raw = (high - low) / max(about, 1)
     power = 10.0 ** math.floor(math.log10(raw))
-    step = next(power * one for one in _STEPS if raw <= power * one * 1.001)
+    steps = [power * one for one in _STEPS]
+    at = next(i for i, step in enumerate(steps) if raw <= step * 1.001)
+    # A wide step may pass over a short span; the next smaller one is under half of it.
+    return _multiples(low, high, steps[at]) or _multiples(low, high, steps[at - 1])
+
+
+def _multiples(low: float, high: float, step: float) -> list[float]:
+    """Whole multiples of a step inside low..high."""
     first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
     return [round(i * step, 10) + 0.0 for i in range(first, last + 1)]
 

@@ -51,6 +51,29 @@ def volume_frames(lifter_id: str, first: date, muscles: tuple[str, ...]) -> dict
         "model_volume_curve": conform(
             "model_volume_curve", pl.DataFrame(curves).with_columns(lifter_id=who)
         ),
+        "model_narrowing": conform(
+            "model_narrowing",
+            pl.DataFrame([_narrowing_row(i, m) for i, m in enumerate(muscles)]).with_columns(
+                lifter_id=who
+            ),
+        ),
+    }
+
+
+def _narrowing_row(i: int, muscle: str) -> dict[str, object]:
+    """The first muscle has a block that tells, the second an injury, the others years or more."""
+    share = 0.84 if i < 2 else 0.999 - 0.007 * i
+    return {
+        "muscle_id": muscle,
+        "weeks": 16,
+        "first_sets": 9.0,
+        "then_sets": 21.0 if i % 2 == 0 else None,
+        "width_share": share,
+        "low_after": 10.0,
+        "high_after": 20.0,
+        "narrows": i < 2,
+        "is_proposed": i == 0,
+        "years": None if i < 2 or i % 3 == 0 else float(i),
     }
 
 

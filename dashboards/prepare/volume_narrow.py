@@ -1,0 +1,66 @@
+"""What would narrow the best weekly sets of each muscle: the block, its interval, or the years."""
+
+import polars as pl
+
+from dashboards import words
+from dashboards.blocks import Column, Table
+from dashboards.numbers import count, range_words
+from dashboards.prepare.volume import MuscleAnswer, Row
+from pipeline.core.page_book import PageBook
+
+KEYS = ("muscle", "now", "block", "after", "taken", "years")
+NUMBERS = ("now", "after", "taken", "years")
+
+
+def narrow_table(book: PageBook, lifter_id: str, answers: list[MuscleAnswer]) -> Table | None:
+    """A row a muscle, those that a block would tell first; None where nothing was tried."""
+    tried = book.tables["model_narrowing"].filter(pl.col("lifter_id") == lifter_id)
+    if tried.is_empty():
+        return None
+    by_muscle = {row["muscle_id"]: row for row in tried.iter_rows(named=True)}
+    known = [one for one in answers if one.now is not None and one.muscle_id in by_muscle]
+    known.sort(key=lambda one: by_muscle[one.muscle_id]["width_share"])
+    rows = tuple(_cells(one, by_muscle[one.muscle_id]) for one in known)
+    columns = tuple(
+        Column(words.plain(f"volume.col_{key}"), "number" if key in NUMBERS else "text")
+        for key in KEYS
+    )
+    note = words.say("volume.narrow_note", weeks=count(tried["weeks"][0]))
+    return Table(columns, rows, words.plain("volume.narrow_title"), note)
+
+
+def _cells(answer: MuscleAnswer, row: Row) -> tuple[str, ...]:
+    now = answer.now
+    assert now is not None
+    taken = 100.0 * (1.0 - row["width_share"])
+    small = words.plain("volume.taken_less")
+    return (
+        answer.name.capitalize(),
+        range_words(now["low"], now["high"]),
+        _block(row),
+        range_words(max(row["low_after"], 0.0), row["high_after"]) if row["is_proposed"] else "",
+        words.plain("volume.taken", share=count(taken)) if taken >= 1.0 else small,
+        _years(row),
+    )
+
+
+def _block(row: Row) -> str:
+    """The block in words; where it would not tell or may not be trained, that first."""
+    if row["narrows"] and not row["is_proposed"]:
+        return words.plain("volume.block_injured")
+    said = words.plain(
+        "volume.block_one" if row["then_sets"] is None else "volume.block_two",
+        weeks=count(row["weeks"]),
+        half=count(row["weeks"] // 2),
+        first=count(row["first_sets"]),
+        then="" if row["then_sets"] is None else count(row["then_sets"]),
+    )
+    return said if row["narrows"] else words.plain("volume.block_none", block=said)
+
+
+def _years(row: Row) -> str:
+    if row["narrows"]:
+        return ""
+    if row["years"] is None:
+        return words.plain("volume.years_more")
+    return f"{row['years']:g}"
