@@ -1,6 +1,12 @@
 """Marts and models to findings: one row a question, an answer with its interval or a refusal."""
 
-from pipeline.findings.answer import LifterAnswers, answer_lifter, finding_frame
+from pipeline.findings.answer import (
+    LifterAnswers,
+    answer_indexes,
+    answer_lifter,
+    answer_questions,
+    finding_frame,
+)
 from pipeline.findings.arrays import Record
 from pipeline.findings.compare import compare_findings, no_changes
 from pipeline.findings.events import find_events
@@ -16,8 +22,10 @@ __all__ = [
     "Record",
     "answer_forecasts",
     "answer_group",
+    "answer_indexes",
     "answer_lifter",
     "answer_lifts",
+    "answer_questions",
     "check_lifter",
     "compare_findings",
     "compare_with_law",

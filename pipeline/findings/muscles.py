@@ -100,6 +100,7 @@ def _index_frame(record: Record, muscle_id: str, index: MuscleIndex) -> pl.DataF
             "week_start": [record.monday(week) for week in weeks],
             "level_log": index.level_log[weeks],
             "se": index.se[weeks],
+            "is_trained": index.is_trained[weeks],
         }
     ).with_columns(lifter_id=pl.lit(record.lifter.lifter_id), muscle_id=pl.lit(muscle_id))
     return conform("model_muscle_index", frame)

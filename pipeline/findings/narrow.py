@@ -15,6 +15,7 @@ import polars as pl
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.finding import Finding
 from pipeline.findings.arrays import Record
+from pipeline.findings.index_weeks import IndexWeeks
 from pipeline.findings.say import say_number, say_range
 from pipeline.findings.support import (
     FAIR_RECORD_WEEKS,
@@ -22,7 +23,6 @@ from pipeline.findings.support import (
     REFUSED,
 )
 from pipeline.findings.volume import weeks_left_out
-from pipeline.models.muscle_index import MuscleIndex
 from pipeline.models.narrowing import Outlook, PlanValue, count_years, find_best_plan
 from pipeline.models.narrowing_counts import count_pieces_to_tell, count_weeks_to_slope
 from pipeline.models.narrowing_plans import WEEKS, find_limits, list_plans
@@ -47,7 +47,7 @@ class Narrowed:
 
 def outlooks_of(
     record: Record,
-    fitted: Mapping[str, MuscleIndex],
+    fitted: Mapping[str, IndexWeeks],
     responses: Mapping[str, VolumeResponse],
 ) -> dict[str, Outlook]:
     """The posterior of each answered muscle with the weeks that it was read from."""
@@ -58,7 +58,7 @@ def outlooks_of(
 
 
 def _outlook(
-    record: Record, muscle_id: str, index: MuscleIndex, response: VolumeResponse
+    record: Record, muscle_id: str, index: IndexWeeks, response: VolumeResponse
 ) -> Outlook:
     weekly_sets = record.weekly_sets[muscle_id]
     left_out = weeks_left_out(record, muscle_id)

@@ -18,6 +18,7 @@ import polars as pl
 
 from pipeline.core.errors import Refusal
 from pipeline.findings.arrays import Bools, Floats, Record
+from pipeline.findings.index_weeks import read_indexes
 from pipeline.findings.stability_rows import Check, Row, check_choice, check_shuffles, is_sided
 from pipeline.findings.volume import (
     COVERAGE,
@@ -95,7 +96,8 @@ def check_volume(
 
 def read_muscles(record: Record, tables: Mapping[str, pl.DataFrame]) -> Muscles:
     """The muscles that have an index, with everything that the fit of their sets reads."""
-    level = _levels(record, tables["model_muscle_index"])
+    indexes = read_indexes(record, tables["model_muscle_index"])
+    level = {muscle: (one.level_log, one.se) for muscle, one in indexes.items()}
     weekly = record.weekly_sets
     return Muscles(
         level=level,
@@ -106,17 +108,6 @@ def read_muscles(record: Record, tables: Mapping[str, pl.DataFrame]) -> Muscles:
         body_weight_kg=weekly_body_weight(record, tables["tidy_signal"]),
         energy=energy_of_week(record),
     )
-
-
-def _levels(record: Record, index: pl.DataFrame) -> dict[str, tuple[Floats, Floats]]:
-    """(n_weeks,) level and standard error by muscle, nan where there is none."""
-    found: dict[str, tuple[Floats, Floats]] = {}
-    for (muscle,), part in index.partition_by("muscle_id", as_dict=True).items():
-        week = np.array([record.week_of(day) for day in part["week_start"]])
-        level, se = np.full(record.n_weeks, np.nan), np.full(record.n_weeks, np.nan)
-        level[week], se[week] = part["level_log"].to_numpy(), part["se"].to_numpy()
-        found[str(muscle)] = level, se
-    return found
 
 
 def _choices(record: Record, muscles: Muscles) -> Iterator[tuple[str, str, Muscles]]:

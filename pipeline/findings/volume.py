@@ -13,9 +13,9 @@ from pipeline.core.errors import Refusal
 from pipeline.core.finding import Finding
 from pipeline.findings.arrays import Bools, Floats, Record, column
 from pipeline.findings.build import find_answered, find_refused
+from pipeline.findings.index_weeks import IndexWeeks
 from pipeline.findings.say import say_change, say_interval, say_number, say_range
 from pipeline.findings.support import support_search, support_sets
-from pipeline.models.muscle_index import MuscleIndex
 from pipeline.models.volume_hold import LeastThatHeld, fit_hold
 from pipeline.models.volume_map import VolumePrior
 from pipeline.models.volume_response import VolumeResponse, fit_volume_response
@@ -55,7 +55,7 @@ class AgeBand:
 
 def answer_volume(
     record: Record,
-    fitted: dict[str, MuscleIndex],
+    fitted: dict[str, IndexWeeks],
     muscles: pl.DataFrame,
     priors: pl.DataFrame,
     body_weight_kg: Floats | None,
@@ -135,7 +135,7 @@ class _Muscle:
         record: Record,
         muscle_id: str,
         name: str,
-        index: MuscleIndex,
+        index: IndexWeeks,
         thresholds: dict[str, float],
     ) -> None:
         self._record, self._muscle_id, self._name = record, muscle_id, name

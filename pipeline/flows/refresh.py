@@ -37,7 +37,13 @@ from pipeline.flows.step_file import (
     make_file,
     unread_file,
 )
-from pipeline.flows.step_lifter import ANSWER_READS, make_answers, make_lifter, read_record
+from pipeline.flows.step_lifter import (
+    ANSWER_READS,
+    make_answers,
+    make_indexes,
+    make_lifter,
+    read_record,
+)
 from pipeline.flows.step_run import (
     WAREHOUSE,
     assemble_run,
@@ -225,16 +231,19 @@ def _lifter_parts(inputs: Inputs, lifter_id: str) -> list[object]:
 
 
 def _answer(run: Run, base: Path, keys: dict[str, str], tidy: dict[str, Path]) -> dict[str, Path]:
-    """Folders of the models and findings of every lifter."""
+    """Folders of the models and findings of every lifter, on indexes that are fitted once."""
+    inputs = run.inputs
+    fitting = {
+        lifter: run.submit("indexes", lifter, key, make_indexes(inputs, lifter, tidy[lifter]))
+        for lifter, key in keys.items()
+    }
     marts: dict[str, Any] = {}
     if not all(is_complete(run.store / "answers" / key) for key in keys.values()):
         marts = read_tables(base / WAREHOUSE, ANSWER_READS)
-    waiting = {
-        lifter: run.submit(
-            "answers", lifter, key, make_answers(run.inputs, lifter, tidy[lifter], marts)
-        )
-        for lifter, key in keys.items()
-    }
+    waiting = {}
+    for lifter, key in keys.items():
+        make = make_answers(inputs, lifter, tidy[lifter], _wait(fitting[lifter]), marts)
+        waiting[lifter] = run.submit("answers", lifter, key, make)
     return {lifter: _wait(future) for lifter, future in waiting.items()}
 
 
