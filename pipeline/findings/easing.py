@@ -1,37 +1,34 @@
-"""What followed deloads and layoffs, against matched ordinary weeks; never cause, association."""
+"""What followed deloads, weeks of rest and layoffs, against matched ordinary weeks; never cause,
+association."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import timedelta
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 import polars as pl
 
-from pipeline.core.dictionary import conform, empty_frame
+from pipeline.core.dictionary import empty_frame
 from pipeline.core.errors import Refusal
 from pipeline.core.finding import Finding
-from pipeline.findings.arrays import SEGMENTED, Bools, Floats, Ints, Record, column
+from pipeline.findings.arrays import Floats, Record
 from pipeline.findings.build import find_answered, find_refused
-from pipeline.findings.say import say_change, say_interval, say_number
-from pipeline.findings.support import support_deloads, support_layoffs, support_regain
-from pipeline.models.deload import DeloadResponse, fit_deload_response
-from pipeline.models.layoff import (
-    Layoff,
-    LayoffOutcome,
-    LayoffResponse,
-    LossByLength,
-    find_layoffs,
-    fit_layoffs,
+from pipeline.findings.easing_layoffs import answer_layoffs
+from pipeline.findings.easing_pace import answer_pace
+from pipeline.findings.easing_rows import COVERAGE, evidence_of, index_facts, own_rows
+from pipeline.findings.easing_weekly import (
+    Weekly,
+    deload_arguments,
+    read_weekly,
+    rest_arguments,
 )
-from pipeline.models.rep_curve import log_factor
-from pipeline.models.weekly_strength import fit_weekly_strength
-from pipeline.models.weeks import mask_after
+from pipeline.findings.say import say_interval, say_number
+from pipeline.findings.support import support_deloads, support_rests
+from pipeline.models.deload import DeloadResponse, fit_deload_response
+from pipeline.models.deload_paths import Paths
+from pipeline.models.impulse_response import outline_deload
 
 METHOD = "regression over all weeks on the change before and the period, clustered errors"
-LAYOFF_METHOD = "weekly strength on return against before"
-COVERAGE = 0.95
-MAX_RIR, MAX_TOTAL_REPS = 4.5, 12.0  # sets further from failure or longer say little
 
 
 @dataclass(frozen=True)
@@ -44,142 +41,95 @@ class EasingAnswers:
     findings: tuple[Finding, ...]
 
 
-@dataclass(frozen=True)
-class Weekly:
-    """Weekly strength with its weights, and the deloads and layoffs by week."""
-
-    strength: Floats
-    weights: Floats
-    deloads: dict[int, dict]
-    layoffs: dict[int, tuple[Layoff, dict]]
-
-
-def answer_easing(record: Record, rep_slopes: dict[str, float]) -> EasingAnswers:
-    """Answer what followed deloads, what layoffs cost and how fast it came back."""
-    weekly = read_weekly(record, rep_slopes)
+def answer_easing(
+    record: Record, rep_slopes: Mapping[str, float], facts: pl.DataFrame
+) -> EasingAnswers:
+    """Answer what followed deloads and weeks of rest, how often deloads came, what layoffs cost
+    and how fast it came back; ``facts`` is table ``ref_fact``."""
+    weekly, published = read_weekly(record, rep_slopes), index_facts(facts)
     paths, events, deload_finding = _answer_deloads(record, weekly)
-    layoffs, layoff_findings = _answer_layoffs(record, weekly)
-    return EasingAnswers(paths, events, layoffs, (deload_finding, *layoff_findings))
-
-
-def read_weekly(record: Record, rep_slopes: Mapping[str, float]) -> Weekly:
-    """What both questions are asked of, and the checks of their answers too."""
-    strength, weights = _weekly_strength(record, rep_slopes)
-    return Weekly(strength, weights, _deload_weeks(record), _layoff_weeks(record))
-
-
-def deload_arguments(record: Record, weekly: Weekly) -> tuple[Floats, Floats, Ints, Bools]:
-    """Weekly strength, its weights, weeks of deloads and weeks left out, as the fit takes them."""
-    weeks = np.array(sorted(weekly.deloads), dtype=np.int64)
-    # All weeks of a deload are light by intention, also those that its main week is not.
-    left_out = mask_after(record.weeks_within("layoff") | record.unlogged)
-    left_out |= record.weeks_within("deload")
-    return weekly.strength, weekly.weights, weeks, left_out
-
-
-def layoff_arguments(record: Record, weekly: Weekly) -> tuple[Floats, Floats, tuple[Layoff, ...]]:
-    """Weekly strength without deloads, its weights and the layoffs, as the fit takes them."""
-    blanked = weekly.strength.copy()
-    blanked[record.weeks_within("deload")] = np.nan
-    return blanked, weekly.weights, tuple(layoff for layoff, _ in weekly.layoffs.values())
-
-
-def _weekly_strength(record: Record, rep_slopes: Mapping[str, float]) -> tuple[Floats, Floats]:
-    """Weekly strength from sets with recorded reserve: an assumed one would hide what we ask."""
-    to_failure = pl.col("reps") + pl.col("rir")
-    sets = record.strength_sets.filter(
-        (pl.col("rir_source") == "recorded")
-        & (pl.col("rir") <= MAX_RIR)
-        & (to_failure <= MAX_TOTAL_REPS)
+    layoffs, layoff_findings = answer_layoffs(record, weekly, published)
+    findings = (
+        deload_finding,
+        _answer_rests(record, weekly),
+        *answer_pace(record, published),
+        *layoff_findings,
     )
-    slope = np.array([rep_slopes.get(one, 1.0) for one in sets["exercise_id"]])
-    total = column(sets, "reps") + column(sets, "rir")
-    value = np.log(column(sets, "load_moved_kg")) + slope * log_factor(total)
-    week = sets["week"].to_numpy()
-    return fit_weekly_strength(week, number_lifts(record, sets), value, record.n_weeks)
-
-
-def number_lifts(record: Record, sets: pl.DataFrame) -> np.ndarray:
-    """A number for each lift; a machine or cable after a change of gym is a new lift."""
-    segment = record.segment_of_week[sets["week"].to_numpy()]
-    keys = [
-        f"{one}@{part}" if record.equipment.get(one) in SEGMENTED else one
-        for one, part in zip(sets["exercise_id"], segment, strict=True)
-    ]
-    return np.unique(keys, return_inverse=True)[1].astype(np.int64)
-
-
-def _deload_weeks(record: Record) -> dict[int, dict]:
-    """Deload events by their main week inside the record."""
-    events = record.events.filter(pl.col("kind") == "deload").sort("start")
-    by_week = {_main_week(record, event): event for event in events.iter_rows(named=True)}
-    return {week: event for week, event in by_week.items() if 0 <= week < record.n_weeks}
-
-
-def _main_week(record: Record, event: dict) -> int:
-    """The week after which strength is read: the one that holds most of the event's last days."""
-    last = record.last_day_of("deload", event["start"], event["end"])
-    half = (last - event["start"]) // 2
-    return record.week_of(last - min(half, timedelta(days=3)))
-
-
-def _layoff_weeks(record: Record) -> dict[int, tuple[Layoff, dict]]:
-    """Layoffs whose length is known, by their first week: two or more whole weeks off between
-    trained ones. A single week off costs nothing that could be read."""
-    events = record.events.filter(pl.col("kind") == "layoff").sort("start").rows(named=True)
-    found = {}
-    for layoff in find_layoffs(record.trained, record.unlogged):
-        first = record.monday(layoff.start_week)
-        last = record.monday(layoff.end_week) + timedelta(days=6)
-        for event in events:
-            end = record.last_day_of("layoff", event["start"], event["end"])
-            if event["start"] <= last and end >= first:
-                found[layoff.start_week] = (layoff, event)
-                break
-    return found
+    return EasingAnswers(paths, events, layoffs, findings)
 
 
 def _answer_deloads(record: Record, weekly: Weekly) -> tuple[pl.DataFrame, pl.DataFrame, Finding]:
     response = fit_deload_response(*deload_arguments(record, weekly))
-    common: dict[str, Any] = {
-        "lifter_id": record.lifter.lifter_id,
-        "question": "deload_effect",
-        "subject": f"lifter:{record.lifter.lifter_id}",
-        "unit": "%",
-        "method": METHOD,
-        "evidence": _evidence(weekly.deloads.values()),
+    common = {
+        **_common(record, "deload_effect"),
+        "evidence": evidence_of(weekly.deloads.values()),
     }
     if isinstance(response, Refusal):
         paths, events = empty_frame("model_deload_path"), empty_frame("model_deload_event")
         return paths, events, find_refused(response, **common)
-    finding = _find_deload(response, common)
+    known = [weekly.deloads[one.week]["evidence"] for one in response.events]
+    told = sum(one != "rule" for one in known)
+    low, high = response.interval(COVERAGE)
+    finding = find_answered(
+        support_deloads(response.n, low > 0 or high < 0),
+        **common,
+        **_effect_fields(response),
+        n_of=f"deloads of {response.n_of}",
+        sentence=_say_effect(
+            response,
+            "a deload",
+            f"{response.n} of {response.n_of} deloads could be read, {told} of them told by the "
+            f"lifter and {response.n - told} found by rule.",
+        ),
+    )
     return _path_frame(record, weekly, response), _event_frame(record, weekly, response), finding
 
 
-def _find_deload(response: DeloadResponse, common: dict) -> Finding:
-    low, high = response.interval(COVERAGE)
-    side = "higher" if response.effect_pct > 0 else "lower"
-    told = "" if low > 0 or high < 0 else " That may be either way."
+def _answer_rests(record: Record, weekly: Weekly) -> Finding:
+    """The same question of single weeks without any training."""
+    response = fit_deload_response(*rest_arguments(record, weekly))
+    common = _common(record, "rest_effect")
+    if isinstance(response, Refusal):
+        of_what = "weeks of complete rest with recorded reserve in the weeks around them"
+        return find_refused(replace(response, of_what=of_what), **common)
     return find_answered(
-        support_deloads(response.n, low > 0 or high < 0),
+        support_rests(response.n),
         **common,
-        estimate=response.effect_pct,
-        low=low,
-        high=high,
-        coverage=COVERAGE,
-        n=response.n,
-        n_of=f"deloads of {response.n_of}",
-        sentence=(
-            f"In the three weeks after a deload strength stood "
-            f"{say_number(abs(response.effect_pct))} % {side} {say_interval(low, high)} than after "
-            f"matched ordinary weeks; {response.n} of {response.n_of} deloads could be read.{told}"
+        **_effect_fields(response),
+        n_of=f"weeks of rest of {response.n_of}",
+        sentence=_say_effect(
+            response,
+            "a week without any training",
+            f"{response.n} of {response.n_of} such weeks could be read.",
         ),
     )
 
 
-def _evidence(events) -> str:
-    kinds = {event["evidence"] for event in events}
-    return "told" if "told" in kinds else next(iter(sorted(kinds)), "none")
+def _common(record: Record, question: str) -> dict[str, Any]:
+    return {
+        "lifter_id": record.lifter.lifter_id,
+        "question": question,
+        "subject": f"lifter:{record.lifter.lifter_id}",
+        "unit": "%",
+        "method": METHOD,
+    }
+
+
+def _effect_fields(response: DeloadResponse) -> dict[str, Any]:
+    low, high = response.interval(COVERAGE)
+    fields = {"estimate": response.effect_pct, "low": low, "high": high}
+    return {**fields, "coverage": COVERAGE, "n": response.n}
+
+
+def _say_effect(response: DeloadResponse, after: str, counted: str) -> str:
+    low, high = response.interval(COVERAGE)
+    side = "higher" if response.effect_pct > 0 else "lower"
+    told = "" if low > 0 or high < 0 else " That may be either way."
+    return (
+        f"In the three weeks after {after} strength stood "
+        f"{say_number(abs(response.effect_pct))} % {side} {say_interval(low, high)} than after "
+        f"matched ordinary weeks; {counted}{told}"
+    )
 
 
 def _path_frame(record: Record, weekly: Weekly, response: DeloadResponse) -> pl.DataFrame:
@@ -190,6 +140,11 @@ def _path_frame(record: Record, weekly: Weekly, response: DeloadResponse) -> pl.
             values = (paths.mean[at], paths.low[at], paths.high[at])
             rows.append(_path_row(series, None, offset, *values, paths.n[at]))
     offsets = response.after_deloads.offsets
+    outline = _outline(record, weekly, response.after_deloads)
+    rows += [
+        _path_row("textbook", None, offset, value, np.nan, np.nan, 0)
+        for offset, value in zip(offsets, outline, strict=True)
+    ]
     for event, path in zip(response.events, response.event_paths, strict=True):
         event_id = weekly.deloads[event.week]["event_id"]
         rows += [
@@ -197,10 +152,24 @@ def _path_frame(record: Record, weekly: Weekly, response: DeloadResponse) -> pl.
             for offset, value in zip(offsets, path, strict=True)
         ]
     known = [row for row in rows if np.isfinite(row["value_pct"])]
-    return _own("model_deload_path", record, known)
+    return own_rows("model_deload_path", record, known)
 
 
-def _path_row(series, event_id, offset, value, low, high, n) -> dict:
+def _outline(record: Record, weekly: Weekly, course: Paths) -> Floats:
+    """What textbook constants would draw after deloads as long as the middle one of these: an
+    outline, as high as the lifter's own mean course goes, since its height says nothing."""
+    days = [
+        (record.last_day_of("deload", one["start"], one["end"]) - one["start"]).days + 1
+        for one in weekly.deloads.values()
+    ]
+    after = course.mean[(course.offsets > 0) & np.isfinite(course.mean)]
+    height = float(np.max(np.abs(after))) if after.size else np.nan
+    return height * outline_deload(round(float(np.median(days))), course.offsets)
+
+
+def _path_row(
+    series: str, event_id: str | None, offset: int, value: float, low: float, high: float, n: int
+) -> dict:
     return {
         "series": series,
         "event_id": event_id,
@@ -224,110 +193,4 @@ def _event_frame(record: Record, weekly: Weekly, response: DeloadResponse) -> pl
         }
         for one in response.events
     ]
-    return _own("model_deload_event", record, rows)
-
-
-def _answer_layoffs(record: Record, weekly: Weekly) -> tuple[pl.DataFrame, list[Finding]]:
-    response = fit_layoffs(*layoff_arguments(record, weekly))
-    common: dict[str, Any] = {
-        "lifter_id": record.lifter.lifter_id,
-        "subject": f"lifter:{record.lifter.lifter_id}",
-        "method": LAYOFF_METHOD,
-        "evidence": _evidence(event for _, event in weekly.layoffs.values()),
-    }
-    if isinstance(response, Refusal):
-        return empty_frame("model_layoff"), [
-            find_refused(response, **common, question="layoff_loss", unit="%"),
-            find_refused(response, **common, question="layoff_regain", unit="weeks"),
-        ]
-    findings = [_find_loss(response, common), _find_regain(response, common)]
-    return _layoff_frame(record, weekly, response), findings
-
-
-def _find_loss(response: LayoffResponse, common: dict) -> Finding:
-    by_length = response.by_length
-    question = {**common, "question": "layoff_loss", "unit": "%"}
-    if isinstance(by_length, Refusal):
-        return find_refused(by_length, **question)
-    return find_answered(
-        support_layoffs(by_length.n, by_length.low > 0 or by_length.high < 0),
-        **question,
-        estimate=by_length.pct_per_week,
-        low=by_length.low,
-        high=by_length.high,
-        coverage=COVERAGE,
-        n=by_length.n,
-        n_of=f"layoffs of {response.n_of}",
-        sentence=_say_loss(by_length),
-    )
-
-
-def _say_loss(by_length: LossByLength) -> str:
-    return (
-        f"On return from time off strength stood {say_change(by_length.pct_per_week)} % "
-        f"{say_interval(by_length.low, by_length.high)} for each week off, from "
-        f"{by_length.n} layoffs of up to {by_length.longest_weeks} weeks."
-    )
-
-
-def _find_regain(response: LayoffResponse, common: dict) -> Finding:
-    question = {**common, "question": "layoff_regain", "unit": "weeks"}
-    seen = [one for one in response.outcomes if one.weeks_to_regain is not None]
-    least = 3
-    if len(seen) < least:
-        remedy = "each is drawn by itself; a rule over layoffs needs more of them"
-        refusal = Refusal(len(seen), least, "layoffs with a loss beyond the noise", remedy)
-        return find_refused(refusal, **question)
-    weeks = np.array([one.weeks_to_regain for one in seen])
-    low, middle, high = float(weeks.min()), float(np.median(weeks)), float(weeks.max())
-    if not np.isfinite(middle):
-        of_what = f"of {weeks.size} layoffs whose return was seen to its end"
-        remedy = "a middle needs more than half of them; train on after a layoff"
-        back = int(np.isfinite(weeks).sum())
-        return find_refused(Refusal(back, weeks.size // 2 + 1, of_what, remedy), **question)
-    most = f"most {high:.0f}" if np.isfinite(high) else "one or more not within the weeks read"
-    return find_answered(
-        support_regain(weeks.size),
-        **question,
-        estimate=middle,
-        low=low,
-        high=high if np.isfinite(high) else None,
-        # Sign test: so often do least and most of n layoffs hold the middle of all such layoffs.
-        coverage=1.0 - 2.0 ** (1 - weeks.size),
-        n=weeks.size,
-        n_of="layoffs with a loss beyond the noise",
-        sentence=(
-            f"Nine tenths of a loss were back after {middle:.0f} weeks "
-            f"(least {low:.0f}, {most}), from {weeks.size} layoffs."
-        ),
-    )
-
-
-def _is_regained(one: LayoffOutcome) -> bool:
-    return one.weeks_to_regain is not None and np.isfinite(one.weeks_to_regain)
-
-
-def _layoff_frame(record: Record, weekly: Weekly, response: LayoffResponse) -> pl.DataFrame:
-    rows = [
-        {
-            "event_id": weekly.layoffs[one.layoff.start_week][1]["event_id"],
-            "start": weekly.layoffs[one.layoff.start_week][1]["start"],
-            "weeks_off": float(one.layoff.weeks_off),
-            "loss_pct": one.loss_pct,
-            "low": one.low_pct,
-            "high": one.high_pct,
-            "weeks_to_regain": one.weeks_to_regain if _is_regained(one) else None,
-        }
-        for one in response.outcomes
-    ]
-    return _own("model_layoff", record, rows)
-
-
-def _own(table: str, record: Record, rows: list[dict]) -> pl.DataFrame:
-    """Rows of one table with the lifter's id."""
-    if not rows:
-        return empty_frame(table)
-    lifter = pl.lit(record.lifter.lifter_id)
-    return conform(
-        table, pl.DataFrame(rows, infer_schema_length=None).with_columns(lifter_id=lifter)
-    )
+    return own_rows("model_deload_event", record, rows)

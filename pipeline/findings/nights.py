@@ -12,7 +12,7 @@ from pipeline.core.errors import Refusal
 from pipeline.core.finding import Finding
 from pipeline.findings.arrays import Ints, Record, column
 from pipeline.findings.build import find_answered, find_refused
-from pipeline.findings.easing import number_lifts
+from pipeline.findings.easing_weekly import number_lifts
 from pipeline.findings.say import say_change, say_interval, say_number
 from pipeline.findings.support import support_screen, support_signal
 from pipeline.models.rep_curve import ASSUMED_RIR

@@ -7,7 +7,12 @@ import numpy as np
 from pipeline.core.calendar import say_date
 from pipeline.core.errors import Refusal
 from pipeline.findings.arrays import Record
-from pipeline.findings.easing import Weekly, deload_arguments, layoff_arguments, read_weekly
+from pipeline.findings.easing_weekly import (
+    Weekly,
+    deload_arguments,
+    layoff_arguments,
+    read_weekly,
+)
 from pipeline.findings.stability_rows import (
     BULK,
     PLACEBO_SHARE,
@@ -36,8 +41,9 @@ def check_easing(
 
 def _check_deloads(record: Record, weekly: Weekly, row: Row) -> Iterator[Check]:
     """Fake dates, and the effect without each year of training."""
-    strength, weights, weeks, left_out = deload_arguments(record, weekly)
-    fakes = fit_fake_deloads(strength, weights, weeks, left_out, n_fakes=N_FAKES, seed=SEED)
+    strength, weights, weeks, left_out, rests = deload_arguments(record, weekly)
+    arguments = (strength, weights, weeks, left_out, rests)
+    fakes = fit_fake_deloads(*arguments, n_fakes=N_FAKES, seed=SEED)
     if fakes.effects_pct.size:
         low, high = np.percentile(fakes.effects_pct, BULK)
         values = (float(np.median(fakes.effects_pct)), float(low), float(high))
@@ -45,7 +51,7 @@ def _check_deloads(record: Record, weekly: Weekly, row: Row) -> Iterator[Check]:
         is_flipped = fakes.share_as_far > PLACEBO_SHARE
         yield Check(row, "fake_dates", detail, *values, is_flipped)
     year = np.floor(record.training_age).astype(np.int64)
-    for one in leave_out_years(strength, weights, weeks, year, left_out):
+    for one in leave_out_years(strength, weights, weeks, year, left_out, rests):
         found = (one.effect_pct, one.low_pct, one.high_pct)
         detail = f"training age {one.year} to {one.year + 1}"
         yield check_choice(row, "left_out_year", detail, found)

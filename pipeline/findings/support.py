@@ -135,6 +135,11 @@ def support_deloads(n: int, excludes_zero: bool) -> Support:
     return Support(word, f"{n} deloads, {FIRM_DELOADS} for firm")
 
 
+def support_rests(n: int) -> Support:
+    """What followed weeks of complete rest: thin, since no check on the own record repeats it."""
+    return Support("thin", f"{n} weeks of complete rest, not checked")
+
+
 def support_layoffs(n: int, excludes_zero: bool) -> Support:
     """Loss against weeks off: fair from four layoffs on with zero outside the interval; with fewer
     none of them could be left out."""

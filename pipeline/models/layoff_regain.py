@@ -51,13 +51,15 @@ class Return:
 class RegainByLength:
     """Weeks to nine tenths for each week off, with 95 % interval.
 
-    ``high`` is inf where the weeks read cannot tell a slow return from none. ``n`` layoffs.
+    ``high`` is inf where the weeks read cannot tell a slow return from none. ``n`` layoffs,
+    ``middle_weeks`` off in the middle one.
     """
 
     weeks_per_week: float
     low: float
     high: float
     n: int
+    middle_weeks: float
 
 
 def regain_of(one: Return) -> tuple[float, float, float]:
@@ -79,7 +81,9 @@ def fit_regain(returns: list[Return]) -> RegainByLength:
     credible = np.flatnonzero(cost <= cost.min() + CHI_95)
     high = SHARES[credible[-1]] if credible[-1] < SHARES.size - 1 else np.inf
     low = SHARES[credible[0]] if credible[0] > 0 else 0.0
-    return RegainByLength(float(SHARES[np.argmin(cost)]), float(low), float(high), len(returns))
+    middle = float(np.median([one.weeks_off for one in returns]))
+    best = float(SHARES[np.argmin(cost)])
+    return RegainByLength(best, float(low), float(high), len(returns), middle)
 
 
 def _cost(one: Return, weeks: Floats) -> Floats:

@@ -17,6 +17,7 @@ from pipeline.findings import (
 from pipeline.findings.forecast import answer_forecasts
 from pipeline.findings.stability import check_lifter, settle_findings
 from pipeline.models.simulate import Career
+from pipeline.reference import load_facts
 from tests.simulated_record import (
     muscles_of,
     population_prior,
@@ -57,6 +58,7 @@ def answer_career(career: Career, weeks_kept_back: int) -> Answered:
     tables = {
         "ref_muscle": muscles_of(career),
         "ref_prior": population_prior(),
+        "ref_fact": load_facts(),
         "tidy_signal": signals,
         "mart_week_lifter": weeks_of(record),
     }

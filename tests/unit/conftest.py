@@ -13,6 +13,7 @@ from pipeline.findings import (
     find_events,
 )
 from pipeline.models.simulate import CareerOptions, simulate_career
+from pipeline.reference import load_facts
 from tests.simulated_record import any_prior, muscles_of, record_of, signals_of, weeks_of
 
 THRESHOLDS = default_settings().thresholds
@@ -34,6 +35,7 @@ class Answered:
         tables = {
             "ref_muscle": muscles_of(self.career),
             "ref_prior": any_prior(),
+            "ref_fact": load_facts(),
             "tidy_signal": signals_of(self.career),
             "mart_week_lifter": weeks_of(self.record),
         }
