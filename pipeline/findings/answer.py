@@ -10,6 +10,7 @@ from pipeline.core.finding import Finding
 from pipeline.findings.arrays import Record
 from pipeline.findings.body import answer_balance, answer_measures
 from pipeline.findings.easing import answer_easing
+from pipeline.findings.index_weeks import read_indexes
 from pipeline.findings.muscles import answer_muscles
 from pipeline.findings.narrow import narrow_findings, outlooks_of
 from pipeline.findings.nights import answer_nights
@@ -24,26 +25,42 @@ class LifterAnswers:
     findings: pl.DataFrame
 
 
-def answer_lifter(
+def answer_indexes(
+    record: Record, muscles: pl.DataFrame, thresholds: dict[str, float]
+) -> LifterAnswers:
+    """Fit the muscles' indexes, once, and answer what they alone can answer.
+
+    ``muscles`` is ``ref_muscle``; the other questions read the index from its table.
+    """
+    indexes = answer_muscles(record, muscles, thresholds)
+    narrowed = narrow_findings(record, indexes.findings, {}, thresholds)
+    return LifterAnswers(
+        {"model_muscle_index": indexes.index, "model_exercise_link": indexes.links},
+        finding_frame(narrowed.findings),
+    )
+
+
+def answer_questions(
     record: Record,
     tables: Mapping[str, pl.DataFrame],
     rep_slopes: dict[str, float],
     thresholds: dict[str, float],
 ) -> LifterAnswers:
-    """Answer everything but the lifts, which are answered before anything is counted.
+    """Answer everything that needs neither lifts nor indexes fitted again.
 
     Parameters
     ----------
     record : sets with reserve estimated, events told and found.
-    tables : ref_muscle, ref_prior, ref_fact, and this lifter's tidy_signal and mart_week_lifter.
+    tables : ref_muscle, ref_prior, ref_fact, and this lifter's model_muscle_index, tidy_signal and
+        mart_week_lifter.
     rep_slopes : each lift's own repetition slope, from ``answer_lifts``.
     thresholds : settings by name.
     """
     muscles, signals = tables["ref_muscle"], tables["tidy_signal"]
-    indexes = answer_muscles(record, muscles, thresholds)
+    fitted = read_indexes(record, tables["model_muscle_index"])
     volume = answer_volume(
         record,
-        indexes.fitted,
+        fitted,
         muscles,
         tables["ref_prior"],
         weekly_body_weight(record, signals),
@@ -52,19 +69,16 @@ def answer_lifter(
     easing = answer_easing(record, rep_slopes, tables["ref_fact"])
     nights = answer_nights(record, signals, rep_slopes)
     findings = [
-        *indexes.findings,
         *volume.findings,
         *easing.findings,
         *nights.findings,
         *answer_measures(record, signals, thresholds["slope_window_years"]),
         answer_balance(record, tables["mart_week_lifter"]),
     ]
-    outlooks = outlooks_of(record, indexes.fitted, volume.responses)
+    outlooks = outlooks_of(record, fitted, volume.responses)
     narrowed = narrow_findings(record, findings, outlooks, thresholds)
     return LifterAnswers(
         {
-            "model_muscle_index": indexes.index,
-            "model_exercise_link": indexes.links,
             "model_block": volume.blocks,
             "model_volume_curve": volume.curves,
             "model_deload_path": easing.paths,
@@ -74,6 +88,23 @@ def answer_lifter(
             "model_narrowing": narrowed.table,
         },
         finding_frame(narrowed.findings),
+    )
+
+
+def answer_lifter(
+    record: Record,
+    tables: Mapping[str, pl.DataFrame],
+    rep_slopes: dict[str, float],
+    thresholds: dict[str, float],
+) -> LifterAnswers:
+    """Both of the above: everything but the lifts, which are answered before anything is counted.
+
+    ``tables`` as for ``answer_questions``, without the index.
+    """
+    indexes = answer_indexes(record, tables["ref_muscle"], thresholds)
+    answers = answer_questions(record, {**tables, **indexes.tables}, rep_slopes, thresholds)
+    return LifterAnswers(
+        {**indexes.tables, **answers.tables}, pl.concat([indexes.findings, answers.findings])
     )
 
 

@@ -8,9 +8,11 @@ import polars as pl
 
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.findings import (
+    LifterAnswers,
     Record,
-    answer_lifter,
+    answer_indexes,
     answer_lifts,
+    answer_questions,
     estimate_reserve,
     find_events,
     finding_frame,
@@ -65,10 +67,29 @@ def make_lifter(
     return make
 
 
+def make_indexes(inputs: Inputs, lifter_id: str, tidy_folder: Path) -> Callable[[Path], None]:
+    """The function that fits the indexes of a lifter's muscles, once, into an empty folder."""
+
+    def make(folder: Path) -> None:
+        record = read_record(inputs, lifter_id, tidy_folder)
+        if record.has_sets:
+            muscles, thresholds = inputs.reference.muscles, inputs.settings.thresholds
+            _write_answers(folder, answer_indexes(record, muscles, thresholds))
+
+    return make
+
+
 def make_answers(
-    inputs: Inputs, lifter_id: str, tidy_folder: Path, marts: Mapping[str, pl.DataFrame]
+    inputs: Inputs,
+    lifter_id: str,
+    tidy_folder: Path,
+    index_folder: Path,
+    marts: Mapping[str, pl.DataFrame],
 ) -> Callable[[Path], None]:
-    """The function that answers every other question of a lifter into an empty folder."""
+    """The function that answers every question that needs no other lifter into an empty folder.
+
+    The findings of lifts and indexes, made in the steps before, go with them.
+    """
 
     def make(folder: Path) -> None:
         lift_findings = pl.read_parquet(tidy_folder / "finding.parquet")
@@ -76,6 +97,7 @@ def make_answers(
         if not record.has_sets:
             lift_findings.write_parquet(folder / "finding.parquet")
             return
+        fitted = {path.stem: pl.read_parquet(path) for path in index_folder.glob("*.parquet")}
         slopes = json.loads((tidy_folder / "rep_slopes.json").read_text("utf-8"))
         own = {
             name: frame.filter(pl.col("lifter_id") == lifter_id) for name, frame in marts.items()
@@ -86,14 +108,18 @@ def make_answers(
             "ref_prior": reference.priors,
             "ref_fact": reference.facts,
             **own,
+            **fitted,
         }
-        answers = answer_lifter(record, tables, slopes, inputs.settings.thresholds)
-        for name, frame in answers.tables.items():
-            frame.write_parquet(folder / f"{name}.parquet")
-        findings = pl.concat([lift_findings, answers.findings])
-        findings.write_parquet(folder / "finding.parquet")
+        answers = answer_questions(record, tables, slopes, inputs.settings.thresholds)
+        findings = pl.concat([lift_findings, fitted.pop("finding"), answers.findings])
+        _write_answers(folder, LifterAnswers({**fitted, **answers.tables}, findings))
 
     return make
+
+
+def _write_answers(folder: Path, answers: LifterAnswers) -> None:
+    for name, frame in {**answers.tables, "finding": answers.findings}.items():
+        frame.write_parquet(folder / f"{name}.parquet")
 
 
 def _answer_lifts(
