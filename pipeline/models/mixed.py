@@ -6,8 +6,10 @@ independent normal. Restricted maximum likelihood (Patterson and Thompson 1971, 
 the Cholesky factor of the covariance relative to the residual variance, so that a variance of zero
 is an ordinary point; the residual variance is profiled out.
 
-An optimiser can stop at a wrong fit: three starts by two methods are run, the best finite
-likelihood is kept, and a fit that two of them do not agree on is refused, never reported.
+An optimiser can stop at a wrong fit: three starts by two methods are run, and of those that say
+they converged at a finite likelihood the best is kept. One that no second run reaches is refused,
+never reported; so are groups in which the average line or the scatter about it cannot be told:
+fewer than ``MIN_GROUPS`` people with values at two x, or values on their lines without scatter.
 """
 
 from dataclasses import dataclass
@@ -21,6 +23,11 @@ Array = NDArray[np.float64]
 
 MIN_GROUPS = 5  # a spread between fewer than five people is no spread; common practice
 AGREEMENT = 1e-3  # restricted log likelihoods of two runs that count as the same fit
+LEAST_RESIDUAL = (
+    1e-6  # of the spread of all values; less is no scatter, and no likelihood is finite
+)
+LEAST_SPREAD = 1e-9  # of x, as a share of its sum of squares: less is one date
+LIMITS = {"maxiter": 4000, "maxfev": 8000}
 STARTS = ((1.0, 0.0, 1.0), (0.3, 0.0, 0.1), (2.0, 0.5, 0.5))
 
 
@@ -66,23 +73,61 @@ def fit_random_slopes(group: ArrayLike, x: ArrayLike, y: ArrayLike) -> MixedFit 
 
     Returns
     -------
-    MixedFit, or Refusal below ``MIN_GROUPS`` people or when the runs do not agree.
+    MixedFit, or Refusal: see above.
+
+    Raises
+    ------
+    ValueError
+        for values that are not finite.
     """
+    places, values = np.asarray(x, float), np.asarray(y, float)
+    if not np.all(np.isfinite(places) & np.isfinite(values)):
+        raise ValueError("a value is not finite: leave out what was not measured")
+    centred = values - values.mean() if values.size else values
+    sums = _sum_groups(np.asarray(group), places, centred)
+    # Centred, since a far height would swallow the digits that the scatter needs.
+    able = int(np.count_nonzero(_spread_of_x(sums) > LEAST_SPREAD * sums.xx[:, 1, 1]))
+    if able < MIN_GROUPS:
+        return Refusal(able, MIN_GROUPS, "lifters with two dates", "add lifters to the group")
+    within, freedom = _scatter_within(sums)
+    if freedom < 1 or within <= freedom * LEAST_RESIDUAL**2 * float(np.var(values)):
+        return Refusal(0, 1, "values off their own lines", "add dates, and values as measured")
+    best = _search(sums)
+    return best if isinstance(best, Refusal) else _report(best, sums, float(values.mean()))
+
+
+def _search(sums: _Sums) -> Array | Refusal:
+    """Covariance factors at the best likelihood that two converged runs reach."""
     from scipy.optimize import minimize
 
-    sums = _sum_groups(np.asarray(group), np.asarray(x, float), np.asarray(y, float))
-    if len(sums.yy) < MIN_GROUPS:
-        return Refusal(len(sums.yy), MIN_GROUPS, "lifters", "add lifters to the group")
     runs = [
-        minimize(lambda theta: -_profile(theta, sums)[0], start, method=method)
+        minimize(lambda theta: -_profile(theta, sums)[0], start, method=method, options=LIMITS)
         for start in STARTS
         for method in ("Nelder-Mead", "Powell")
     ]
-    finite = sorted((run for run in runs if np.isfinite(run.fun)), key=lambda run: run.fun)
-    agreeing = [run for run in finite if run.fun - finite[0].fun < AGREEMENT]
+    done = [run for run in runs if run.success and np.isfinite(run.fun)]
+    best = min((run.fun for run in done), default=np.inf)
+    agreeing = [run for run in done if run.fun - best < AGREEMENT]
     if len(agreeing) < 2:
         return Refusal(len(agreeing), 2, "agreeing fits", "the lines cannot be told apart yet")
-    return _report(np.asarray(finite[0].x), sums)
+    return np.asarray(min(agreeing, key=lambda run: run.fun).x, np.float64)
+
+
+def _scatter_within(sums: _Sums) -> tuple[float, int]:
+    """Sum of squares about each person's own line (or mean, with one x), degrees of freedom."""
+    spread = _spread_of_x(sums)
+    ones, sx, sy = sums.xx[:, 0, 0], sums.xx[:, 0, 1], sums.xy[:, 0]
+    has_line = spread > LEAST_SPREAD * sums.xx[:, 1, 1]
+    shared = sums.xy[:, 1] - sx * sy / ones
+    on_line = np.where(has_line, shared**2 / np.where(has_line, spread, 1.0), 0.0)
+    left = sums.yy - sy**2 / ones - on_line
+    return float(left.sum()), sums.n - ones.size - int(has_line.sum())
+
+
+def _spread_of_x(sums: _Sums) -> Array:
+    """(n_groups,) sum of squares of x about its mean in each group."""
+    ones, sx, sxx = sums.xx[:, 0, 0], sums.xx[:, 0, 1], sums.xx[:, 1, 1]
+    return sxx - sx**2 / ones
 
 
 def _sum_groups(group: NDArray, x: Array, y: Array) -> _Sums:
@@ -126,14 +171,14 @@ def _profile(theta: Array, sums: _Sums) -> tuple[float, Array, Array, float]:
     return float(value), line, information, variance
 
 
-def _report(theta: Array, sums: _Sums) -> MixedFit:
+def _report(theta: Array, sums: _Sums, height: float) -> MixedFit:
     value, line, information, variance = _profile(theta, sums)
     se = np.sqrt(variance * np.diag(np.linalg.inv(information)))
     covariance = variance * _factor(theta) @ _factor(theta).T
     sd = np.sqrt(np.diag(covariance))
     product = float(sd[0] * sd[1])
     return MixedFit(
-        intercept=float(line[0]),
+        intercept=float(line[0]) + height,
         slope=float(line[1]),
         intercept_se=float(se[0]),
         slope_se=float(se[1]),
