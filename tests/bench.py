@@ -1,6 +1,7 @@
 """``make bench``: the speed bars, as ratios within one run, each printed with its figure.
 
 * the trend smoother against statsmodels' on the same 600 weeks: at most a fifth of its time;
+* the checks on the lifter's own record, ten years and 16 muscles: at most 12 s of one core;
 * a refresh with nothing changed against a full one: at most 0.4;
 * each page in headless Chromium: all charts drawn within 2.5 s, under 2 MB.
 """
@@ -16,11 +17,14 @@ import numpy as np
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from pipeline.demo.write_home import write_home
+from pipeline.models.simulate import CareerOptions
 from tests.flows.homes import pages_of, run
 from tests.pages.conftest import NAMES, QUIET
 from tests.smoothers import draw_series, smooth_here, smooth_there
+from tests.unit.conftest import Answered
 
 MOST_SMOOTHING = 1 / 5
+MOST_CHECKING_S = 12.0
 MOST_UNCHANGED = 0.4
 MOST_DRAWING_S = 2.5
 MOST_BYTES = 2_000_000
@@ -56,6 +60,16 @@ def bench_smoother(turns: int = 200) -> bool:
         f"        smoother {here:.2f} ms, statsmodels {there:.2f} ms, {there / here:.1f} x faster"
     )
     return judge("trend smoother over statsmodels", here / there, MOST_SMOOTHING, "times")
+
+
+def bench_checks() -> bool:
+    """Every check of one simulated career whose levels and indexes are fitted; time of the core."""
+    decade = Answered(11, CareerOptions(years=10, rir_recorded_from=0.5, n_gym_changes=1))
+    began = time.process_time()
+    checks = decade.check()
+    took = time.process_time() - began
+    print(f"        {checks.height} checks of {checks['finding_id'].n_unique()} findings")
+    return judge("checks on the lifter's own record", took, MOST_CHECKING_S, "s")
 
 
 def bench_refresh(home: Path) -> bool:
@@ -106,7 +120,7 @@ def main() -> int:
     folder = Path(tempfile.mkdtemp())
     try:
         home = folder / "demo"
-        holds = [bench_smoother(), bench_refresh(home), bench_pages(home)]
+        holds = [bench_smoother(), bench_checks(), bench_refresh(home), bench_pages(home)]
     finally:
         shutil.rmtree(folder, ignore_errors=True)
     return 0 if all(holds) else 1

@@ -1,7 +1,9 @@
 """Simulated records answered once for the whole session."""
 
 from dataclasses import replace
+from datetime import date
 
+import polars as pl
 import pytest
 
 from pipeline.core.settings import default_settings
@@ -9,8 +11,10 @@ from pipeline.findings import (
     Record,
     answer_lifter,
     answer_lifts,
+    check_lifter,
     estimate_reserve,
     find_events,
+    finding_frame,
 )
 from pipeline.models.simulate import CareerOptions, simulate_career
 from pipeline.reference import load_facts
@@ -32,14 +36,22 @@ class Answered:
             sets=estimate_reserve(told, self.lifts),
             events=find_events(told, self.lifts.levels, THRESHOLDS["layoff_longest_days"]),
         )
-        tables = {
+        read = {
             "ref_muscle": muscles_of(self.career),
             "ref_prior": any_prior(),
             "ref_fact": load_facts(),
             "tidy_signal": signals_of(self.career),
             "mart_week_lifter": weeks_of(self.record),
         }
-        self.answers = answer_lifter(self.record, tables, self.lifts.rep_slopes, THRESHOLDS)
+        self.answers = answer_lifter(self.record, read, self.lifts.rep_slopes, THRESHOLDS)
+        findings = pl.concat([finding_frame(self.lifts.findings), self.answers.findings])
+        fitted = {**self.answers.tables, "model_lift_level": self.lifts.levels}
+        self.tables = {**read, **fitted, "finding": findings}
+
+    def check(self) -> pl.DataFrame:
+        """Table ``model_check``, of an invented day."""
+        day, slopes = date(2026, 1, 5), self.lifts.rep_slopes
+        return check_lifter(self.record, self.tables, slopes, THRESHOLDS, day)
 
 
 @pytest.fixture(scope="session")

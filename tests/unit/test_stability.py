@@ -7,7 +7,7 @@ import polars as pl
 import pytest
 
 from pipeline.core.dictionary import columns_of
-from pipeline.findings import check_lifter, finding_frame, settle_findings
+from pipeline.findings import settle_findings
 from pipeline.findings.arrays import Record
 from pipeline.findings.stability import find_to_check
 from pipeline.findings.stability_rows import check_shuffles, is_sided, reads_otherwise
@@ -22,8 +22,7 @@ from pipeline.findings.support import (
     support_sets,
     support_slope,
 )
-from tests.simulated_record import any_prior, signals_of
-from tests.unit.conftest import THRESHOLDS, Answered
+from tests.unit.conftest import Answered
 
 DAY = date(2026, 1, 5)
 ROSE = {
@@ -43,19 +42,12 @@ ROSE = {
 
 @pytest.fixture(scope="module")
 def tables(decade: Answered) -> dict[str, pl.DataFrame]:
-    findings = pl.concat([finding_frame(decade.lifts.findings), decade.answers.findings])
-    return {
-        **decade.answers.tables,
-        "finding": findings,
-        "model_lift_level": decade.lifts.levels,
-        "tidy_signal": signals_of(decade.career),
-        "ref_prior": any_prior(),
-    }
+    return decade.tables
 
 
 @pytest.fixture(scope="module")
-def checks(decade: Answered, tables: dict[str, pl.DataFrame]) -> pl.DataFrame:
-    return check_lifter(decade.record, tables, decade.lifts.rep_slopes, THRESHOLDS, DAY)
+def checks(decade: Answered) -> pl.DataFrame:
+    return decade.check()
 
 
 def test_unchecked_is_thin_flipped_is_thin_and_what_holds_keeps_its_word() -> None:
