@@ -26,6 +26,8 @@ WORDS = ("firm", "fair", "thin")
 LEAST_FINDINGS = 200
 FIRM_RIGHT = 0.95
 LEAST_SUPPORTED = 0.15
+# A year ahead is hardly ever told from no change: its share is told, without a bar of its own.
+SIDE_RARELY_TAKEN = ("forecast",)
 # The least share of truths inside the interval, by question: that of its model (METHODS a to f).
 LEAST_HELD = {
     "lift_slope": 0.85,
@@ -109,7 +111,8 @@ def _bars_of(question: str, own: list[Judged]) -> list[Bar]:
     name = f"{question}: firm or fair among the larger half"
     n = sum(one.word.size for one in own)
     supported = _mean(_supported(_median_size(own)))
-    return [*found, measure_bar(MODEL, name, supported, own, n=n, low=LEAST_SUPPORTED)]
+    low = None if question in SIDE_RARELY_TAKEN else LEAST_SUPPORTED
+    return [*found, measure_bar(MODEL, name, supported, own, n=n, low=low)]
 
 
 def _bars_over_all(scores: Sequence[CareerJudged]) -> list[Bar]:
