@@ -19,14 +19,16 @@ class FanFrames:
     """lines : x0, y0, x1, y1 (single deloads, cut at the picture's edge).
 
     means : series (after, ordinary), side (-1, 1), x, y, lo, hi. difference : y0 (ordinary weeks
-    1 to 3), y1 (with the finding's estimate), lo, hi (its interval), label. ends : x, y, label,
-    series, dy. values, places : v, label. domain : lowest and highest % shown. tone : the role of
-    the mean: progress, loss or ink2.
+    1 to 3), y1 (with the finding's estimate), lo, hi (its interval), label. outline : x, y, what
+    textbook constants draw, its height without meaning. ends : x, y, label, series, dy. values,
+    places : v, label. domain : lowest and highest % shown. tone : the role of the mean: progress,
+    loss or ink2.
     """
 
     lines: pl.DataFrame
     means: pl.DataFrame
     difference: pl.DataFrame
+    outline: pl.DataFrame
     ends: pl.DataFrame
     values: pl.DataFrame
     places: pl.DataFrame
@@ -58,6 +60,7 @@ def draw_fan(frames: FanFrames, said: FanWords, is_wide: bool) -> alt.LayerChart
         _singles(frames.lines, plot),
         *_ordinary(frames.means, plot),
         *_after(frames, plot),
+        _outline(frames.outline, plot),
         *_bracket(frames.difference, plot),
         *_ends(frames, plot),
         *_week_name(said.week, plot),
@@ -137,6 +140,12 @@ def _after(frames: FanFrames, plot: Plot) -> list[alt.Chart]:
             x=plot.x("x"), y=plot.y("y"), detail=side
         ),
     ]
+
+
+def _outline(outline: pl.DataFrame, plot: Plot) -> alt.Chart:
+    """The textbook's shape, dotted: not fitted, so nothing but a line without a band."""
+    mark = frame_chart(outline).mark_line(stroke=PRIOR, strokeWidth=1.2, strokeDash=[1, 3])
+    return mark.encode(x=plot.x("x"), y=plot.y("y"))
 
 
 def _bracket(difference: pl.DataFrame, plot: Plot) -> list[alt.Chart]:

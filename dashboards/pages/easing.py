@@ -23,7 +23,12 @@ from dashboards.prepare.easing_pictures import (
     pace_picture,
     year_picture,
 )
-from dashboards.prepare.easing_tables import back_table, by_year_table, say_layoffs
+from dashboards.prepare.easing_tables import (
+    back_table,
+    by_year_table,
+    pauses_table,
+    say_layoffs,
+)
 from dashboards.prepare.missing import missing_questions
 from dashboards.prepare.published import published_table
 from dashboards.prepare.record_tables import missing_table
@@ -77,6 +82,8 @@ def _blocks(
     missing = [m for m in missing_questions(book, lifter_id) if m.question in QUESTIONS]
     if missing and not is_answered(deload):
         blocks.append(missing_table(missing))
+    if counts.deloads.height or counts.rests.height or counts.layoffs.height:
+        blocks.append(pauses_table(book, lifter_id, counts))
     if counts.deloads.height:
         back = back_table(book, lifter_id, counts, regain)
         blocks.append(Row((pace_picture(book, counts), back), ("1fr", "1fr")))
@@ -137,7 +144,18 @@ def _published(book: PageBook) -> tuple[str, tuple[object, ...]]:
 
 
 def _method(book: PageBook) -> tuple[object, ...]:
-    keys = ("strength", "match", "fake", "lines", "single", "layoffs", "detect")
+    keys = (
+        "strength",
+        "match",
+        "fake",
+        "lines",
+        "textbook",
+        "single",
+        "kinds",
+        "layoffs",
+        "regain",
+        "detect",
+    )
     parts = [words.say(f"easing.method_{key}") for key in keys]
     parts += [
         words.say("easing.method_setting", name=name, value=value)

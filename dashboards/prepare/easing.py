@@ -7,10 +7,11 @@ from typing import Any
 
 import polars as pl
 
-from dashboards.prepare.counts import lifter_weeks
+from dashboards.prepare.counts import WITH_TRAINING, lifter_weeks
 from pipeline.core.page_book import PageBook
 
 REFUSED = "not enough"
+LEAST_WEEKS_OFF = 2
 Row = dict[str, Any]
 
 
@@ -59,31 +60,54 @@ class Pace:
 class EasingCounts:
     """Counts that need no inference.
 
-    deloads, layoffs : events in order of start: event_id, start, end, days, evidence, note.
-    every : weeks from the start of one deload to the start of the next, where neither a layoff
-    nor an unlogged week lies between. length : days of each deload.
+    deloads, rests, layoffs : events in order of start: event_id, start, end, days, evidence, note.
+    Deloads hold training; rests are one whole week without any, also deloads that were told but not
+    trained; layoffs are two whole weeks or more. every : weeks from the start of one deload to the
+    start of the next, where neither a layoff nor an unlogged week lies between. length : days of
+    each deload.
     """
 
     deloads: pl.DataFrame
+    rests: pl.DataFrame
     layoffs: pl.DataFrame
     every: Pace
     length: Pace
 
 
 def count_easing(book: PageBook, lifter_id: str) -> EasingCounts:
-    """Deloads and layoffs of one lifter, told and found by rule."""
-    deloads = _events(book, lifter_id, "deload")
-    layoffs = _events(book, lifter_id, "layoff")
+    """Deloads, weeks of rest and layoffs of one lifter, told and found by rule."""
     weeks = lifter_weeks(book, lifter_id)
-    away = weeks.filter(pl.col("week_status").is_in(["layoff", "unlogged"]))["week_start"].to_list()
-    away += layoffs["start"].to_list()
-    starts = deloads["start"].to_list()
+    eased, off = (_events(book, lifter_id, kind) for kind in ("deload", "layoff"))
+    status = dict(weeks.select("week_start", "week_status").iter_rows())
+    spans = eased.select("start", "end").rows()
+    trained = pl.Series([_is_trained(*span, status) for span in spans], dtype=pl.Boolean)
+    spans = off.select("start", "end").rows()
+    whole = pl.Series([_whole_weeks(*span) for span in spans], dtype=pl.Int64)
+    deloads = eased.filter(trained)
+    rests = pl.concat([eased.filter(~trained), off.filter(whole == 1)])
+    layoffs = off.filter(whole >= LEAST_WEEKS_OFF)
+    away = [day for day, kind in status.items() if kind == "unlogged"] + layoffs["start"].to_list()
     gaps = [
         (after - before).days / 7
-        for before, after in pairwise(starts)
+        for before, after in pairwise(deloads["start"].to_list())
         if not _lies_between(before, after, away)
     ]
-    return EasingCounts(deloads, layoffs, Pace(tuple(gaps)), Pace(tuple(deloads["days"].to_list())))
+    days = tuple(deloads["days"].to_list())
+    return EasingCounts(deloads, rests.sort("start"), layoffs, Pace(tuple(gaps)), Pace(days))
+
+
+def _is_trained(start: date, end: date, status: dict[date, str]) -> bool:
+    """Whether any week that the span touches holds training."""
+    monday = start - timedelta(days=start.weekday())
+    weeks = (end - monday).days // 7 + 1
+    return any(status.get(monday + timedelta(weeks=w)) in WITH_TRAINING for w in range(weeks))
+
+
+def _whole_weeks(start: date, end: date) -> int:
+    """Monday-to-Sunday weeks inside a span of days."""
+    first = start + timedelta(days=-start.weekday() % 7)
+    after = end + timedelta(days=1)
+    return max(((after - timedelta(days=after.weekday())) - first).days // 7, 0)
 
 
 def _lies_between(before: date, after: date, days: list[date]) -> bool:
@@ -102,19 +126,24 @@ def _events(book: PageBook, lifter_id: str, kind: str) -> pl.DataFrame:
         .select(
             "event_id",
             "start",
-            "end",
             "evidence",
             "note",
+            end=end,
             days=((end - pl.col("start")).dt.total_days() + 1).cast(pl.Float64),
         )
     )
 
 
 def count_by_year(book: PageBook, lifter_id: str, counts: EasingCounts) -> pl.DataFrame:
-    """A row a calendar year, newest first: year, deloads, days (their mean length), weeks_off."""
+    """A row a calendar year, newest first: year, deloads, days (their mean length), rests (single
+    weeks without training), weeks_off (in layoffs)."""
     weeks = lifter_weeks(book, lifter_id)
+    is_rest = pl.col("week_start").is_in(
+        counts.rests["start"].dt.offset_by("6d").dt.truncate("1w").implode()
+    )
+    is_off = pl.col("week_status") == "layoff"
     years = weeks.group_by(year=pl.col("week_start").dt.year()).agg(
-        weeks_off=(pl.col("week_status") == "layoff").sum()
+        rests=(is_off & is_rest).sum(), weeks_off=(is_off & ~is_rest).sum()
     )
     year = pl.col("start").dt.year().alias("year")
     deloads = counts.deloads.group_by(year).agg(deloads=pl.len(), days=pl.col("days").mean())

@@ -32,6 +32,7 @@ def fan_frames(book: PageBook, lifter_id: str, finding: Row | None) -> FanFrames
         lines=_single_lines(singles.filter(pl.col("week_offset") <= last), domain),
         means=means,
         difference=difference,
+        outline=_outline(paths, last),
         ends=_ends(means, finding),
         values=value_ticks(*domain, 6),
         places=pl.DataFrame({"v": places, "label": [signed(x, 0) for x in places]}),
@@ -53,6 +54,15 @@ def _means(paths: pl.DataFrame) -> pl.DataFrame:
         )
         .sort("series", "x")
     )
+
+
+def _outline(paths: pl.DataFrame, last: float) -> pl.DataFrame:
+    """What textbook constants would draw: x, y, from the first week after the deload on."""
+    textbook = paths.filter(
+        (pl.col("series") == "textbook") & pl.col("week_offset").is_between(1, last)
+    )
+    x, y = pl.col("week_offset").cast(pl.Float64), pl.col("value_pct").round(2)
+    return textbook.sort("week_offset").select(x=x, y=y)
 
 
 def _difference(means: pl.DataFrame, finding: Row | None) -> pl.DataFrame:

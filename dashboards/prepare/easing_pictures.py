@@ -38,6 +38,10 @@ def fan_picture(book: PageBook, lifter_id: str, finding: Row | None, answer: Tex
         Key(mean, words.plain("easing.key_mean"), role(frames.tone)),
         Key("dash", words.plain("easing.key_ordinary"), PRIOR),
         Key("line", words.plain("easing.key_single"), INK3),
+        *(
+            (Key("dotted", words.plain("easing.key_textbook"), PRIOR),)
+            * bool(frames.outline.height)
+        ),
     )
     return Picture(
         name="fan",

@@ -1,6 +1,7 @@
 """Tables of the page Easing off."""
 
 import polars as pl
+from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Column, Table, Text
@@ -11,6 +12,7 @@ from dashboards.prepare.easing import (
     Row,
     count_by_year,
     deloads_read,
+    find_answer,
     is_answered,
     layoffs_read,
     tone_of,
@@ -42,11 +44,12 @@ def fan_table(book: PageBook, lifter_id: str) -> Table:
             signed(week, 0),
             *_course(found.get("after_deloads")),
             *_course(found.get("ordinary_weeks"))[:2],
+            _course(found.get("textbook"))[0],
         )
         for week, found in by_week.items()
     )
-    keys = ("week", "after", "after_interval", "n", "ordinary", "ordinary_interval")
-    return Table(heads(*keys, numbers=("week", "after", "n", "ordinary")), rows)
+    keys = ("week", "after", "after_interval", "n", "ordinary", "ordinary_interval", "textbook")
+    return Table(heads(*keys, numbers=("week", "after", "n", "ordinary", "textbook")), rows)
 
 
 def _course(row: Row | None) -> tuple[str, str, str]:
@@ -102,11 +105,10 @@ def back_table(book: PageBook, lifter_id: str, counts: EasingCounts, regain: Row
         )
         for row in read.iter_rows(named=True)
     )
-    fact = find_fact(book, "regain_10_week_layoff")
-    published: Text = ""
-    if fact is not None:
-        values = {"weeks": f"{fact['value']:g}", "source": fact["source"], "status": fact["status"]}
-        published = words.say("easing.back_published", **values)
+    published = _say_fact(book, "regain_10_week_layoff", "easing.back_published")
+    if is_answered(regain) and regain is not None and regain["prior_estimate"] is not None:
+        here = amount(regain["prior_estimate"])
+        published = _join(published, words.say("easing.back_beside", weeks=here))
     said = regain["sentence"] if regain is not None else ""
     return Table(
         heads("start", "weeks_off", "change", "back", numbers=("weeks_off",)),
@@ -118,9 +120,68 @@ def back_table(book: PageBook, lifter_id: str, counts: EasingCounts, regain: Row
 
 
 def _back(row: Row) -> str:
-    if row["weeks_to_regain"] is not None:
-        return words.plain("easing.weeks_back", weeks=amount(row["weeks_to_regain"]))
-    return words.plain("easing.no_loss") if row["high"] >= 0 else ""
+    if row["high"] >= 0:
+        return words.plain("easing.no_loss")
+    if row["weeks_to_regain"] is None:
+        return words.plain("easing.not_back")
+    values = {"weeks": amount(row["weeks_to_regain"])}
+    if row["regain_low"] is None:
+        return words.plain("easing.weeks_back", **values)
+    if row["regain_high"] is None:
+        return words.plain("easing.weeks_back_open", low=amount(row["regain_low"]), **values)
+    ends = {"low": amount(row["regain_low"]), "high": amount(row["regain_high"])}
+    return words.plain("easing.weeks_back_between", **ends, **values)
+
+
+def _say_fact(book: PageBook, fact_id: str, key: str) -> Text:
+    """A published value in words, with its source and how it was read; nothing without it."""
+    fact = find_fact(book, fact_id)
+    if fact is None:
+        return ""
+    shown = {name: _number(fact[name]) for name in ("value", "low", "high")}
+    return words.say(key, source=fact["source"], status=fact["status"], **shown)
+
+
+def _join(*texts: Text) -> Markup:
+    return Markup(" ").join(text for text in texts if text)
+
+
+def _number(value: object) -> str:
+    return "" if value is None else f"{value:g}".replace("-", "\u2212")
+
+
+def pauses_table(book: PageBook, lifter_id: str, counts: EasingCounts) -> Table:
+    """Reduced weeks, weeks of rest and layoffs, apart: what followed here, what is published."""
+    rows = tuple(
+        (
+            words.plain(f"easing.pause_{kind}"),
+            count(events.height),
+            _say_answer(find_answer(book, lifter_id, question)),
+            published,
+        )
+        for kind, events, question, published in (
+            ("deload", counts.deloads, "deload_effect", words.say("easing.published_deload")),
+            ("rest", counts.rests, "rest_effect", words.say("easing.published_rest")),
+            ("layoff", counts.layoffs, "layoff_loss", _published_losses(book)),
+        )
+    )
+    columns = heads("kind", "number", "followed", "published", numbers=("number",))
+    title, note = words.plain("easing.pauses_title"), words.say("easing.pauses_note")
+    return Table(columns, rows, title, note)
+
+
+def _published_losses(book: PageBook) -> Text:
+    facts = ("layoff_bench_3_weeks", "layoff_loss_8_to_12_weeks")
+    return _join(*(_say_fact(book, one, f"easing.published_{one}") for one in facts))
+
+
+def _say_answer(row: Row | None) -> str:
+    if row is None:
+        return ""
+    said = str(row["sentence"])
+    if not is_answered(row) or tone_of(row["low"], row["high"]) or "either way" in said:
+        return said
+    return f"{said} {words.plain('easing.either_way')}"
 
 
 def pace_table(book: PageBook, counts: EasingCounts) -> Table:
@@ -148,11 +209,12 @@ def by_year_table(book: PageBook, lifter_id: str, counts: EasingCounts) -> Table
             str(row["year"]),
             count(row["deloads"]),
             "" if row["days"] is None else amount(row["days"]),
+            count(row["rests"]),
             count(row["weeks_off"]),
         )
         for row in count_by_year(book, lifter_id, counts).iter_rows(named=True)
     )
-    keys = ("year", "deloads", "days", "off")
+    keys = ("year", "deloads", "days", "rests", "off")
     title, note = words.plain("easing.by_year_title"), words.say("easing.by_year_note")
     return Table(heads(*keys, numbers=keys), rows, title, note)
 

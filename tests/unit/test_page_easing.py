@@ -20,6 +20,7 @@ from dashboards.prepare.easing import (
 from dashboards.prepare.easing_fan import cut_line, fan_frames
 from dashboards.prepare.easing_frames import layoff_frames
 from dashboards.prepare.easing_pace import say_pace
+from dashboards.prepare.easing_tables import back_table, pauses_table
 from pipeline.core.page_book import PageBook
 from tests.pages.answers_book import DELOAD, LOSS, UNREAD
 from tests.pages.book import FIRST, LAYOFFS, UNLOGGED, WEEKS, make_book, week_status
@@ -75,6 +76,92 @@ def test_an_event_without_an_end_lasts_to_the_end_of_the_record(book: PageBook) 
     changed = PageBook(**{**vars(book), "tables": tables})
     layoffs = count_easing(changed, "arden").layoffs
     assert layoffs.filter(pl.col("event_id") == "on")["days"].item() == 14
+
+
+def with_events(book: PageBook, *rows: dict[str, object], status: dict | None = None) -> PageBook:
+    """The book with more events of arden, and other statuses of weeks by Monday."""
+    events = book.tables["tidy_event"]
+    model = events.filter(pl.col("kind") == "layoff").head(1)
+    more = [model.with_columns(**{k: pl.lit(v) for k, v in row.items()}) for row in rows]
+    monday, week = pl.col("week_start"), book.tables["mart_week_lifter"]
+    for day, word in (status or {}).items():
+        now = pl.when(monday == day).then(pl.lit(word)).otherwise(pl.col("week_status"))
+        week = week.with_columns(week_status=now)
+    events = pl.concat([events, *more], how="vertical_relaxed")
+    tables = {**book.tables, "tidy_event": events, "mart_week_lifter": week}
+    return PageBook(**{**vars(book), "tables": tables})
+
+
+def test_one_week_off_is_a_week_of_rest_and_two_are_a_layoff(book: PageBook) -> None:
+    """From Thursday to the Wednesday after next there is one whole week, Monday to Sunday."""
+    monday = FIRST + timedelta(weeks=600)
+    before = count_easing(book, "arden")
+    one = {
+        "event_id": "one",
+        "start": monday + timedelta(days=3),
+        "end": monday + timedelta(days=16),
+    }
+    two = {**one, "event_id": "two", "end": monday + timedelta(days=20)}
+    short = {**one, "event_id": "short", "end": monday + timedelta(days=9)}
+    counts = count_easing(with_events(book, one), "arden")
+    assert counts.rests["event_id"].to_list() == ["one"]
+    assert counts.layoffs.height == before.layoffs.height
+    counts = count_easing(with_events(book, two), "arden")
+    assert counts.layoffs.height == before.layoffs.height + 1
+    counts = count_easing(with_events(book, short), "arden")
+    assert (counts.rests.height, counts.layoffs.height) == (0, before.layoffs.height)
+
+
+def test_a_deload_without_training_is_a_week_of_rest(book: PageBook) -> None:
+    deload = next(w for w in range(WEEKS) if week_status(w) == "deload")
+    monday = FIRST + timedelta(weeks=deload)
+    counts = count_easing(with_events(book, status={monday: "layoff"}), "arden")
+    assert counts.deloads.height == count_easing(book, "arden").deloads.height - 1
+    assert counts.rests["start"].to_list() == [monday]
+    years = count_by_year(book, "arden", counts)
+    assert years["rests"].sum() == 0  # this book's weeks say otherwise
+    changed = with_events(book, status={monday: "layoff"})
+    years = count_by_year(changed, "arden", counts)
+    assert years["rests"].sum() == 1
+    assert years["weeks_off"].sum() == sum(len(layoff) for layoff in LAYOFFS)
+
+
+def test_the_outline_of_the_textbook_starts_after_the_deload(book: PageBook) -> None:
+    frames = fan_frames(book, "arden", find_answer(book, "arden", "deload_effect"))
+    assert frames.outline["x"].to_list() == [1.0, 2.0, 3.0, 4.0, 5.0]
+    assert frames.outline["y"].to_list() == [1.2, 0.3, -0.2, -0.4, -0.4]
+
+
+def test_coming_back_says_its_interval_or_that_it_was_not_seen(book: PageBook) -> None:
+    counts = count_easing(book, "arden")
+    regain = find_answer(book, "arden", "layoff_regain")
+    cells = [row[3] for row in back_table(book, "arden", counts, regain).rows]
+    assert "3.4 weeks (2.1 or more)" in cells
+    layoffs = book.tables["model_layoff"].with_columns(
+        high=pl.lit(-0.1),
+        regain_high=pl.when(pl.col("weeks_off") > 4).then(6.5),
+        weeks_to_regain=pl.when(pl.col("weeks_off") > 3).then(3.4),
+    )
+    changed = PageBook(**{**vars(book), "tables": {**book.tables, "model_layoff": layoffs}})
+    cells = [row[3] for row in back_table(changed, "arden", counts, regain).rows]
+    assert "3.4 weeks (2.1 to 6.5)" in cells
+    assert "not within the weeks read" in cells
+    unsure = layoffs.with_columns(high=pl.lit(0.1))
+    changed = PageBook(**{**vars(book), "tables": {**book.tables, "model_layoff": unsure}})
+    cells = {row[3] for row in back_table(changed, "arden", counts, regain).rows}
+    assert cells == {"no loss beyond the noise"}
+
+
+def test_three_kinds_of_pause_stand_apart_with_what_is_published(book: PageBook) -> None:
+    table = pauses_table(book, "arden", count_easing(book, "arden"))
+    deloads = book.tables["tidy_event"].filter(pl.col("kind") == "deload").height
+    assert [row[1] for row in table.rows] == [str(deloads), "0", "4"]
+    rest, layoff = (str(row[3]) for row in table.rows[1:])
+    assert "without the break gained more strength" in rest
+    assert "Coleman et al. PeerJ 2024;12:e16777; read" in rest
+    assert "−0.5 % (−2 to 1)" in layoff
+    assert "memory" in layoff
+    assert "association" in str(table.note)
 
 
 def test_mean_and_standard_deviation_are_those_of_the_values() -> None:
