@@ -12,6 +12,13 @@ from dashboards.charts.forest import LIFT
 from dashboards.numbers import amount, count, plural
 from dashboards.prepare.counts import count_lifts, lifter_weeks
 from dashboards.prepare.events import event_frames
+from dashboards.prepare.forecast import (
+    forecast_table,
+    growth_picture,
+    growth_rows,
+    lift_forecasts,
+    say_forecast,
+)
 from dashboards.prepare.lift_answer import answer_lifts, expected_gain
 from dashboards.prepare.lift_levels import (
     LARGE_POINTS,
@@ -116,6 +123,9 @@ def _pictures(
         blocks += _in_full(book, lifter, rows, points, calendar, chosen)
     if lift_plateaus(book, lifter.lifter_id).height or (rows["verdict"] != REFUSED).any():
         blocks.append(plateau_table(book, lifter.lifter_id, rows))
+    ahead = lift_forecasts(book, lifter.lifter_id, rows)
+    if ahead.height:
+        blocks.append(forecast_table(ahead, rows, lifter))
     return blocks
 
 
@@ -138,18 +148,22 @@ def _in_full(
     lanes = event_frames(book, lifter.lifter_id, calendar.first, calendar.weeks, strips.muscles)
     frames = lift_frames(book, lifter.lifter_id, rows, points, calendar)
     with_level = rows.filter(pl.col("e").is_in(points["e"].unique().implode()))
+    grown = growth_rows(book, lifter.lifter_id, with_level)
+    growth = growth_picture(book, grown, with_level, chosen)
     return [
         lift_control(with_level, chosen),
         lift_picture(
             frames, lanes, calendar, chosen, level_table(rows, points, calendar, lifter.unit)
         ),
         *(_of_lift(book, lifter, row) for row in with_level.iter_rows(named=True)),
+        *([] if growth is None else [growth]),
     ]
 
 
 def _of_lift(book: PageBook, lifter: LifterInfo, row: dict[str, Any]) -> When:
     """Sentences and swaps of one lift, shown while it is chosen."""
-    lift, said = str(row["id"]), []
+    lift = str(row["id"])
+    said: list[Text] = []
     if row["level"] is not None:
         said.append(_say_level(book, lifter, row))
     findings = book.tables["finding"].filter(
@@ -163,6 +177,8 @@ def _of_lift(book: PageBook, lifter: LifterInfo, row: dict[str, Any]) -> When:
     order = {window: i for i, window in enumerate(("last", "first", "event"))}
     findings = findings.sort(pl.col("window").replace_strict(order), "from_date")
     said += [text[:1].upper() + text[1:] for text in dict.fromkeys(findings["sentence"])]
+    ahead = lift_forecasts(book, lifter.lifter_id, pl.DataFrame([row], infer_schema_length=None))
+    said += [say_forecast(one, lifter.unit) for one in ahead.iter_rows(named=True)]
     swaps = swap_table(book, lifter.lifter_id, lift, str(row["word"]))
     return When(LIFT, str(row["e"]), (Prose(tuple(said), str(row["name"])), swaps))
 
@@ -204,6 +220,8 @@ def _method(book: PageBook, rows: pl.DataFrame, calendar: Calendar) -> tuple[obj
     keys = ["level", "load", "slope", "colour", "still", "small", "rest", "swap", "points"]
     if answered.is_empty():
         keys.remove("small")
+    if "forecast" in set(book.tables["finding"]["question"]):
+        keys.append("forecast")
     parts: list[Markup] = [words.say(f"lifts.method_{key}", **values) for key in keys]
     parts.append(words.say("lifts.method_support"))
     parts += [

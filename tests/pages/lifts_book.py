@@ -89,6 +89,7 @@ def lift_frames(lifter_id: str, first: date, hostile: str) -> dict[str, pl.DataF
         "model_lift_level": weeks,
         "mart_week_lift": sets,
         "model_exercise_link": [_swap(lifter_id, first)],
+        "model_growth": [row for one in LIFTS for row in _growth(one, lifter_id)],
     }
     return {
         table: conform(table, pl.DataFrame(rows, infer_schema_length=None))
@@ -138,6 +139,52 @@ def _weeks(lift: Lift, lifter_id: str, first: date) -> list[dict[str, object]]:
     return rows
 
 
+def _growth(lift: Lift, lifter_id: str) -> list[dict[str, object]]:
+    """Gain by training year beside a law; none for lifts done under two years."""
+    years = (lift.spans[-1][1] - lift.spans[0][0]) // 52
+    start = 1.0 + lift.spans[0][0] / 52
+    return [
+        {
+            "lifter_id": lifter_id,
+            "subject": f"lift:{lift.id}",
+            "training_age_years": start + year,
+            "gain_pct": 2.5 * year,
+            "low_pct": 2.5 * year - 3.0,
+            "high_pct": 2.5 * year + 3.0,
+            "law_pct": 1.6 * year,
+            "law_low_pct": 1.2 * year,
+            "law_high_pct": 2.0 * year,
+        }
+        for year in (range(1, years) if years >= 2 else ())
+    ]
+
+
+def _forecast(lift: Lift, lifter_id: str, first: date) -> dict[str, object]:
+    """A year on: 2 % above the level by a group's drift, 1 % by the published one."""
+    last = first + timedelta(weeks=lift.spans[-1][1] - 1)
+    return Finding(
+        **{**COMMON, "coverage": 0.8},
+        lifter_id=lifter_id,
+        question="forecast",
+        subject=f"lift:{lift.id}",
+        unit="kg",
+        window="now",
+        n=lift.weeks,
+        n_of="weeks of record",
+        support="thin",
+        support_why="626 weeks of record, the interval holds no change",
+        estimate=1.02 * lift.level,
+        low=0.98 * lift.level,
+        high=1.06 * lift.level,
+        prior_estimate=1.01 * lift.level,
+        prior_low=0.96 * lift.level,
+        prior_high=1.06 * lift.level,
+        from_date=last,
+        to_date=last + timedelta(days=364),
+        sentence=f"{_name(lift.id)}: {1.02 * lift.level:.1f} kg expected.",
+    ).as_row()
+
+
 def _swap(lifter_id: str, first: date) -> dict[str, object]:
     return {
         "lifter_id": lifter_id,
@@ -158,6 +205,8 @@ def lift_findings(lifter_id: str, first: date) -> list[dict[str, object]]:
     rows = []
     for lift in LIFTS:
         rows.append(_level(lift, lifter_id, first))
+        if lift.spans[-1][1] == LATE[0][1]:
+            rows.append(_forecast(lift, lifter_id, first))
         end = lift.spans[-1][1]
         begin = lift.spans[0][0]
         rows.append(_slope(lift, lifter_id, "last", lift.last, (max(begin, end - 157), end), first))
