@@ -29,7 +29,8 @@ from pipeline.findings.volume import (
 )
 from pipeline.models.volume_map import VolumePrior
 from pipeline.models.volume_placebo import shuffle_weeks
-from pipeline.models.volume_response import VolumeResponse, fit_volume_response
+from pipeline.models.volume_pool import MuscleWeeks, fit_volume_pool
+from pipeline.models.volume_response import VolumeResponse
 
 N_SHUFFLES = 20
 SEED = 19_350_601
@@ -44,28 +45,38 @@ Responses = Mapping[str, VolumeResponse | Refusal]
 class Muscles:
     """All muscles of a lifter as the fit takes them; a variant changes some of it."""
 
-    level: dict[str, tuple[Floats, Floats]]
-    sets: dict[str, Floats]
-    left_out: dict[str, Bools]
-    priors: dict[str, VolumePrior]
+    weeks: Mapping[str, MuscleWeeks]
+    priors: Mapping[str, VolumePrior]
     age: Floats
     body_weight_kg: Floats | None
     energy: Floats | None
 
-    def fit(self, only: frozenset[str]) -> dict[str, VolumeResponse | Refusal]:
-        """The response of each muscle of ``only``."""
-        return {
-            muscle: fit_volume_response(
-                *self.level[muscle],
-                self.sets[muscle],
-                self.age,
-                prior=self.priors[muscle],
-                left_out=self.left_out[muscle],
-                body_weight_kg=self.body_weight_kg,
-                energy=self.energy,
-            )
-            for muscle in sorted(only)
+    def fit(self) -> Responses:
+        """The response of each muscle."""
+        return fit_volume_pool(
+            self.weeks,
+            self.age,
+            priors=self.priors,
+            body_weight_kg=self.body_weight_kg,
+            energy=self.energy,
+        ).answers
+
+    def with_sets(self, weekly: Mapping[str, Floats]) -> "Muscles":
+        """The same with other weekly sets."""
+        weeks = {one: replace(week, weekly_sets=weekly[one]) for one, week in self.weeks.items()}
+        return replace(self, weeks=weeks)
+
+    def without(self, left_out: Bools) -> "Muscles":
+        """The same, the levels of some weeks not read."""
+        weeks = {
+            one: replace(week, left_out=week.left_out | left_out)
+            for one, week in self.weeks.items()
         }
+        return replace(self, weeks=weeks)
+
+    def with_priors(self, change: Callable[[VolumePrior], VolumePrior]) -> "Muscles":
+        """The same with every prior changed."""
+        return replace(self, priors={one: change(prior) for one, prior in self.priors.items()})
 
 
 def check_volume(
@@ -78,32 +89,32 @@ def check_volume(
     if not rows:
         return
     muscles = read_muscles(record, tables)
-    only = frozenset(_muscle_of(row) for row in rows)
-    shuffled = [one.fit(only) for one in _shuffles(muscles)]
+    shuffled = [one.fit() for one in _shuffles(muscles)]
     for row in rows:
         found = [_best(fits, row) for fits in shuffled]
         placebo = check_shuffles(row, "shuffled_weeks", "shuffled records", found)
         if placebo is not None:
             yield placebo
     for name, detail, variant in _choices(record, muscles):
-        fits = variant.fit(only)
+        fits = variant.fit()
         for row in rows:
             best = _best(fits, row)
             if np.isfinite(best[0]):
                 yield check_choice(row, name, detail, best)
-    yield from _controls(record, muscles, rows, only)
+    yield from _controls(record, muscles, rows)
 
 
 def read_muscles(record: Record, tables: Mapping[str, pl.DataFrame]) -> Muscles:
     """The muscles that have an index, with everything that the fit of their sets reads."""
     indexes = read_indexes(record, tables["model_muscle_index"])
-    level = {muscle: (one.level_log, one.se) for muscle, one in indexes.items()}
-    weekly = record.weekly_sets
     return Muscles(
-        level=level,
-        sets={muscle: weekly[muscle] for muscle in level},
-        left_out={muscle: weeks_left_out(record, muscle) for muscle in level},
-        priors={muscle: prior_of(tables["ref_prior"], muscle) for muscle in level},
+        weeks={
+            one: MuscleWeeks(
+                index.level_log, index.se, record.weekly_sets[one], weeks_left_out(record, one)
+            )
+            for one, index in indexes.items()
+        },
+        priors={one: prior_of(tables["ref_prior"], one) for one in indexes},
         age=record.training_age,
         body_weight_kg=weekly_body_weight(record, tables["tidy_signal"]),
         energy=energy_of_week(record),
@@ -114,25 +125,15 @@ def _choices(record: Record, muscles: Muscles) -> Iterator[tuple[str, str, Muscl
     """(check_name, detail, variant) of every choice that another person might have made."""
     year = np.floor(muscles.age).astype(int)
     for one in np.unique(year):
-        left_out = {muscle: out | (year == one) for muscle, out in muscles.left_out.items()}
-        detail = f"training age {one} to {one + 1}"
-        yield "left_out_year", detail, replace(muscles, left_out=left_out)
+        yield "left_out_year", f"training age {one} to {one + 1}", muscles.without(year == one)
     halves = record.count_weekly_sets(drop_counts=HALF_A_SET)
-    yield "drop_rule", "a drop counts half a set", _with_sets(muscles, halves)
+    yield "drop_rule", "a drop counts half a set", muscles.with_sets(halves)
     direct = record.count_weekly_sets(indirect_counts=0.0)
-    yield "direct_only", "indirect sets not counted", _with_sets(muscles, direct)
+    yield "direct_only", "indirect sets not counted", muscles.with_sets(direct)
     for off in (-PRIOR_OFF_SETS, PRIOR_OFF_SETS):
         side = "higher" if off > 0 else "lower"
-        yield "prior", f"centre {abs(off):g} sets {side}", _with_prior(muscles, _moved_by(off))
-    yield "prior", "spread doubled", _with_prior(muscles, _widened)
-
-
-def _with_sets(muscles: Muscles, weekly: Mapping[str, Floats]) -> Muscles:
-    return replace(muscles, sets={muscle: weekly[muscle] for muscle in muscles.sets})
-
-
-def _with_prior(muscles: Muscles, change: Callable[[VolumePrior], VolumePrior]) -> Muscles:
-    return replace(muscles, priors={one: change(prior) for one, prior in muscles.priors.items()})
+        yield "prior", f"centre {abs(off):g} sets {side}", muscles.with_priors(_moved_by(off))
+    yield "prior", "spread doubled", muscles.with_priors(_widened)
 
 
 def _moved_by(off: float) -> Callable[[VolumePrior], VolumePrior]:
@@ -146,28 +147,28 @@ def _widened(prior: VolumePrior) -> VolumePrior:
 def _shuffles(muscles: Muscles) -> Iterator[Muscles]:
     """The record with its sets shuffled, all muscles alike, so that they still go together."""
     for number in range(N_SHUFFLES):
-        shuffled = {
-            muscle: shuffle_weeks(weekly, np.random.default_rng([SEED, number]))
-            for muscle, weekly in muscles.sets.items()
-        }
-        yield replace(muscles, sets=shuffled)
+        yield muscles.with_sets(
+            {
+                one: shuffle_weeks(week.weekly_sets, np.random.default_rng([SEED, number]))
+                for one, week in muscles.weeks.items()
+            }
+        )
 
 
-def _controls(
-    record: Record, muscles: Muscles, rows: list[Row], only: frozenset[str]
-) -> Iterator[Check]:
+def _controls(record: Record, muscles: Muscles, rows: list[Row]) -> Iterator[Check]:
     """Each muscle against the sets of one that it shares no exercise with: they must show nothing.
 
     They show something when the interval leaves out the published average.
     """
-    partner = _find_controls(record, sorted(muscles.sets))
-    sets = {one: _scaled(muscles, one, partner.get(one)) for one in muscles.sets}
-    fits = replace(muscles, sets=sets).fit(only & partner.keys())
+    partner = _find_controls(record, sorted(muscles.weeks))
+    fits = muscles.with_sets(
+        {one: _scaled(muscles, one, partner.get(one)) for one in muscles.weeks}
+    ).fit()
     for row in rows:
-        estimate, low, high = _best(fits, row)
-        if np.isfinite(estimate):
+        other, (estimate, low, high) = partner.get(_muscle_of(row)), _best(fits, row)
+        if other is not None and np.isfinite(estimate):
             is_found = is_sided({**row, "low": low, "high": high})
-            detail = f"weekly sets of {partner[_muscle_of(row)].replace('_', ' ')}"
+            detail = f"weekly sets of {other.replace('_', ' ')}"
             yield Check(row, "negative_control", detail, estimate, low, high, is_found)
 
 
@@ -189,10 +190,10 @@ def _find_controls(record: Record, muscles: list[str]) -> dict[str, str]:
 
 def _scaled(muscles: Muscles, muscle: str, other: str | None) -> Floats:
     """The other muscle's sets at this one's mean; its own where it has no other."""
-    own = muscles.sets[muscle]
+    own = muscles.weeks[muscle].weekly_sets
     if other is None:
         return own
-    sets = muscles.sets[other]
+    sets = muscles.weeks[other].weekly_sets
     return sets * np.nanmean(own) / max(float(np.nanmean(sets)), 1e-9)
 
 

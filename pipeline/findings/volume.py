@@ -18,7 +18,8 @@ from pipeline.findings.say import say_change, say_interval, say_number, say_rang
 from pipeline.findings.support import support_search, support_sets
 from pipeline.models.volume_hold import LeastThatHeld, fit_hold
 from pipeline.models.volume_map import VolumePrior
-from pipeline.models.volume_response import VolumeResponse, fit_volume_response
+from pipeline.models.volume_pool import fit_volume_response
+from pipeline.models.volume_response import VolumeResponse
 from pipeline.models.weeks import mask_after
 
 METHOD = "concave response, MAP and Laplace on the published prior"

@@ -5,7 +5,8 @@ Question: how few weekly sets were enough not to lose? In: one muscle's weekly i
 
 Model (own derivation): the comparisons of seven-week blocks are sorted by weekly sets and cut into
 groups of at least ``LEAST_IN_GROUP``; each group's mean progress is found by generalised least
-squares under the block noise of ``volume_map``. A group held when the lower end of its 90 %
+squares under the noise f^2 D diag(se^2) D' + q^2 I of the differences D (two neighbours share a
+block), f and q most probable under a prior. A group held when the lower end of its 90 %
 interval is above minus ``tolerance_pct_year``. The least that held is the lowest group that held.
 A group with a wide interval has not held: it cannot be told.
 
@@ -25,12 +26,15 @@ from pipeline.models.volume_blocks import (
     find_usable_weeks,
     refuse_few_pairs,
 )
-from pipeline.models.volume_map import find_noise
 from pipeline.models.weeks import WEEKS_PER_YEAR, Bools, Floats, Ints, pair_blocks
 
 LEAST_IN_GROUP = 15
 MOST_GROUPS = 5
 REACH = 1.645
+# Scatter of a difference of block means that the index's own errors do not explain (log, log
+# spread), and the log spread of a factor on those errors: assumptions, wide on purpose.
+BLOCK_NOISE, BLOCK_NOISE_LOG_SPREAD = 0.01, 0.8
+LEVEL_NOISE_LOG_SPREAD = 0.5
 
 
 @dataclass(frozen=True)
@@ -113,11 +117,23 @@ def _group_progress(
     rough = np.linalg.lstsq(design, change, rcond=None)[0]
     spectrum, vectors = np.linalg.eigh(level_noise)
     spectrum = np.maximum(spectrum, 0.0)
-    factor, block = find_noise(vectors.T @ (change - design @ rough), spectrum)
+    factor, block = _find_noise(vectors.T @ (change - design @ rough), spectrum)
     root = vectors / np.sqrt(factor**2 * spectrum + block**2)
     white = root.T @ design
     covariance = np.linalg.inv(white.T @ white)
     return covariance @ (white.T @ (root.T @ change)), np.sqrt(np.diag(covariance))
+
+
+def _find_noise(rotated: Floats, level_noise: Floats) -> tuple[float, float]:
+    """Most probable (factor on the index's errors, block noise) on a grid of 25 by 25."""
+    log_factor = np.linspace(-1.5, 1.5, 25)[:, None, None]
+    log_block = np.log(BLOCK_NOISE) + np.linspace(-2.5, 2.0, 25)[None, :, None]
+    variance = np.exp(2 * log_factor) * level_noise + np.exp(2 * log_block)
+    cost = 0.5 * np.sum(np.log(variance) + rotated**2 / variance, axis=2)
+    cost += 0.5 * (log_factor[..., 0] / LEVEL_NOISE_LOG_SPREAD) ** 2
+    block_score = (log_block[..., 0] - np.log(BLOCK_NOISE)) / BLOCK_NOISE_LOG_SPREAD
+    row, column = np.unravel_index(np.argmin(cost + 0.5 * block_score**2), cost.shape)
+    return float(np.exp(log_factor[row, 0, 0])), float(np.exp(log_block[0, column, 0]))
 
 
 def _refuse(progress: Floats, se: Floats, tolerance_pct_year: float) -> Refusal:

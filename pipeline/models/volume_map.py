@@ -12,10 +12,8 @@ change and is held down by recent volume. The differences of block means are lin
 nothing is approximated between a week's sets and a block's difference. The form (5 / age)^p with
 p near 1 is the log-time growth law (Steele et al. 2023, read: strength linear in ln(weeks)).
 
-Noise of the differences: s^2 D diag(se^2) D' (two neighbours share a block, hence a moving
-average) + q^2 I (what differs from block to block for reasons outside the model). Both scales are
-estimated under a prior. The likelihood is raised to the power ``POWER``: with the plain one the
-intervals held the truth 0.62 to 0.69 of the time instead of 0.90 (METHODS, section c).
+The likelihood is raised to the power ``POWER``: with the plain one the intervals held the truth
+0.62 to 0.69 of the time instead of 0.90 (METHODS, section c).
 """
 
 from dataclasses import dataclass
@@ -34,15 +32,11 @@ SETS, TREND, CURVATURE, GROWTH, EXPONENT, FATIGUE, WEIGHT, ENERGY = range(N_VALU
 # Priors (centre, spread) of what no published table of weekly sets gives. All are assumptions, wide
 # on purpose: exponent of the growth law (1 is log-time); strength masked by a recent volume as high
 # as the prior's best sets (log; none or negative in some lifters); share of a body-weight change
-# that shows as strength; growth a year in a declared surplus beyond that (log); scatter of a
-# difference of block means that the index's own errors do not explain (log, log spread); factor on
-# those errors (log spread).
+# that shows as strength; growth a year in a declared surplus beyond that (log).
 GROWTH_EXPONENT, GROWTH_EXPONENT_SPREAD = 1.0, 0.3
 FATIGUE_SPREAD = 0.02
 WEIGHT_SHARE, WEIGHT_SHARE_SPREAD = 0.3, 0.4
 ENERGY_PER_YEAR_SPREAD = 0.03
-BLOCK_NOISE, BLOCK_NOISE_LOG_SPREAD = 0.01, 0.8
-LEVEL_NOISE_LOG_SPREAD = 0.5
 
 
 @dataclass(frozen=True)
@@ -115,7 +109,6 @@ class VolumeDesign:
     sets, age, energy : (w,) weekly sets, training age in years, -1 / 0 / +1.
     recent : (n,) differences of recent weekly sets, as a share of the prior's centre.
     weight : (n,) differences of log body weight, 0 where not known.
-    level_noise : (n, n) covariance of the differences that the index's own errors give.
     """
 
     change: Floats
@@ -125,17 +118,6 @@ class VolumeDesign:
     energy: Floats
     recent: Floats
     weight: Floats
-    level_noise: Floats
-
-
-@dataclass(frozen=True)
-class VolumeMap:
-    """Most probable scores with their Laplace covariance; noise scales found on the way."""
-
-    scores: Floats
-    covariance: Floats
-    level_noise_factor: float
-    block_noise: float
 
 
 def best_sets_at(values: Floats, age: ArrayLike) -> Floats:
@@ -178,67 +160,3 @@ def predict_change(design: VolumeDesign, values: Floats) -> tuple[Floats, Floats
     slopes = np.column_stack([summed[:, :5], -design.recent, design.weight, summed[:, 5]])
     linear = slopes[:, FATIGUE:] @ values[FATIGUE:]
     return summed[:, 6] + linear, slopes
-
-
-def find_map(design: VolumeDesign, prior: VolumePrior, power: float = POWER) -> VolumeMap:
-    """Most probable scores and noise, by turns, from the prior's centre; then Laplace.
-
-    Gauss-Newton with step halving on the scores for given noise, and a grid over the two noise
-    scales for given scores, four turns of each.
-    """
-    values, vectors = np.linalg.eigh(design.level_noise)
-    scores, noise = np.zeros(N_VALUES), (1.0, BLOCK_NOISE)
-    for _ in range(4):
-        residual = design.change - predict_change(design, prior.values(scores))[0]
-        noise = find_noise(vectors.T @ residual, np.maximum(values, 0.0))
-        root = vectors / np.sqrt(noise[0] ** 2 * np.maximum(values, 0.0) + noise[1] ** 2)
-        scores, curvature = _climb(design, prior, root, scores, power)
-    return VolumeMap(scores, np.linalg.inv(curvature).astype(np.float64), noise[0], noise[1])
-
-
-def _climb(
-    design: VolumeDesign, prior: VolumePrior, root: Floats, scores: Floats, power: float
-) -> tuple[Floats, Floats]:
-    """Gauss-Newton on the scores; returns them and the curvature of the log posterior."""
-    value, gradient, curvature = _posterior(design, prior, root, scores, power)
-    for _ in range(25):
-        step = np.linalg.solve(curvature, -gradient)
-        size = 1.0
-        while size > 1e-3:
-            trial = _posterior(design, prior, root, scores + size * step, power)
-            if trial[0] <= value:
-                break
-            size *= 0.5
-        else:
-            break
-        scores, moved = scores + size * step, value - trial[0]
-        value, gradient, curvature = trial
-        if moved < 1e-7:
-            break
-    return scores, curvature
-
-
-def _posterior(
-    design: VolumeDesign, prior: VolumePrior, root: Floats, scores: Floats, power: float
-) -> tuple[float, Floats, Floats]:
-    """Minus log posterior, its gradient and Gauss-Newton curvature at ``scores``."""
-    values = prior.values(scores)
-    expected, slopes = predict_change(design, values)
-    residual = root.T @ (design.change - expected)
-    slopes = root.T @ (slopes * prior.slopes(values))
-    value = 0.5 * power * residual @ residual + 0.5 * scores @ scores
-    gradient = -power * slopes.T @ residual + scores
-    curvature = power * slopes.T @ slopes + np.eye(N_VALUES)
-    return float(value), gradient, curvature
-
-
-def find_noise(rotated: Floats, level_noise: Floats) -> tuple[float, float]:
-    """Most probable (factor on the index's errors, block noise) on a grid of 25 by 25."""
-    log_factor = np.linspace(-1.5, 1.5, 25)[:, None, None]
-    log_block = np.log(BLOCK_NOISE) + np.linspace(-2.5, 2.0, 25)[None, :, None]
-    variance = np.exp(2 * log_factor) * level_noise + np.exp(2 * log_block)
-    cost = 0.5 * np.sum(np.log(variance) + rotated**2 / variance, axis=2)
-    cost += 0.5 * (log_factor[..., 0] / LEVEL_NOISE_LOG_SPREAD) ** 2
-    block_score = (log_block[..., 0] - np.log(BLOCK_NOISE)) / BLOCK_NOISE_LOG_SPREAD
-    row, column = np.unravel_index(np.argmin(cost + 0.5 * block_score**2), cost.shape)
-    return float(np.exp(log_factor[row, 0, 0])), float(np.exp(log_block[0, column, 0]))

@@ -6,7 +6,8 @@ from typing import Any
 import numpy as np
 
 from pipeline.models.volume_map import VolumePrior
-from pipeline.models.volume_response import VolumeResponse, fit_volume_response
+from pipeline.models.volume_pool import fit_volume_response
+from pipeline.models.volume_response import VolumeResponse
 from pipeline.models.weeks import Floats
 
 PIECE_WEEKS = 13

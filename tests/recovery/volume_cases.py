@@ -16,7 +16,8 @@ from pipeline.models.simulate import (
     Career,
 )
 from pipeline.models.volume_map import VolumePrior
-from pipeline.models.volume_response import VolumeResponse, fit_volume_response
+from pipeline.models.volume_pool import fit_volume_response
+from pipeline.models.volume_response import VolumeResponse
 from pipeline.models.weeks import mask_after
 from tests.recovery.careers import weeks_of
 from tests.recovery.measure_levels import fit_muscle

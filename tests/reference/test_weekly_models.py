@@ -8,7 +8,9 @@ import pytest
 
 from pipeline.models import deload, volume_map
 from pipeline.models.layoff import Layoff, fit_layoffs
+from pipeline.models.volume_joint import JointMuscle, find_joint_map, predict_all
 from pipeline.models.volume_map import VolumePrior
+from pipeline.models.volume_noise import Whitener
 from pipeline.models.weekly_strength import fit_weekly_strength
 from pipeline.models.weeks import pair_blocks
 
@@ -82,18 +84,18 @@ def test_most_probable_response_is_scipys():
         energy=np.zeros(n_weeks),
         recent=np.zeros(pairs.n_pairs),
         weight=np.zeros(pairs.n_pairs),
-        level_noise=1e-6 * np.eye(pairs.n_pairs),
     )
     prior = VolumePrior(centre_sets=12.0, spread_sets=3.0)
-    found = volume_map.find_map(design, prior)
-    variance = found.level_noise_factor**2 * 1e-6 + found.block_noise**2
+    slot = (pairs.start_week + pairs.end_week) / 14.0
+    found = find_joint_map([JointMuscle(design, slot, prior)], volume_map.POWER)
+    whitener = Whitener([slot], found.noise)
 
     def cost(scores):
-        expected, _ = volume_map.predict_change(design, prior.values(scores))
-        residual = design.change - expected
-        return volume_map.POWER * residual @ residual / (2 * variance) + scores @ scores / 2
+        (residual,), _ = predict_all([JointMuscle(design, slot, prior)], scores)
+        inner = whitener.gram([residual[:, None]])[0, 0]
+        return volume_map.POWER * inner / 2 + scores @ scores / 2
 
-    best = minimize(cost, np.zeros(volume_map.N_VALUES), method="BFGS", options={"gtol": 1e-7})
+    best = minimize(cost, np.zeros(found.scores.size), method="BFGS", options={"gtol": 1e-7})
     np.testing.assert_allclose(found.scores, best.x, atol=0.01)
 
 

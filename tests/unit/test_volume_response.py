@@ -8,7 +8,7 @@ from pipeline.models import volume_map
 from pipeline.models.volume_hold import fit_hold
 from pipeline.models.volume_map import VolumePrior
 from pipeline.models.volume_placebo import fit_shuffled_weeks, shuffle_weeks
-from pipeline.models.volume_response import fit_volume_response
+from pipeline.models.volume_pool import fit_volume_response
 from pipeline.models.weeks import pair_blocks
 
 PRIOR = VolumePrior(centre_sets=12.0, spread_sets=3.0)
@@ -58,7 +58,6 @@ def test_derivatives_agree_with_finite_differences():
         energy=rng.integers(-1, 2, len(sets)).astype(float),
         recent=pairs.difference @ sets,
         weight=rng.normal(size=pairs.n_pairs),
-        level_noise=np.eye(pairs.n_pairs) * se[0] ** 2,
     )
     values = PRIOR.values(rng.normal(0.0, 0.5, volume_map.N_VALUES))
     _, slopes = volume_map.predict_change(design, values)
