@@ -27,7 +27,7 @@ class Key:
 
 @dataclass(frozen=True)
 class Column:
-    """Head of one table column; ``kind`` is text or number, ``note`` shows in italics."""
+    """Head of one table column; ``kind`` is text, number or name (text that keeps its words)."""
 
     head: str
     kind: str = "text"

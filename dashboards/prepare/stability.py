@@ -28,7 +28,7 @@ def stability_folds(
         (pl.col("lifter_id") == lifter_id)
         & pl.col("window").is_in(SHOWN_WINDOWS)
         & pl.col("checked_on").is_not_null()
-    )
+    ).sort("question", "subject", "age_from", "from_date")
     of = checks.partition_by("finding_id", as_dict=True)
     rows = tuple(
         _row(finding, of[(finding["finding_id"],)], names[finding["question"], finding["subject"]])
@@ -37,7 +37,10 @@ def stability_folds(
     )
     if not rows:
         return ()
-    columns = tuple(Column(words.plain(f"stability.col_{key}")) for key in KEYS)
+    columns = tuple(
+        Column(words.plain(f"stability.col_{key}"), "name" if key == "what" else "text")
+        for key in KEYS
+    )
     table = Table(columns, rows, note=words.say("stability.note"))
     return ((words.plain("stability.fold"), (table,)),)
 
