@@ -32,7 +32,7 @@ from pipeline.models.volume_placebo import shuffle_weeks
 from pipeline.models.volume_pool import MuscleWeeks, fit_volume_pool
 from pipeline.models.volume_response import VolumeResponse
 
-N_SHUFFLES = 20
+N_SHUFFLES = 10
 SEED = 19_350_601
 HALF_A_SET = 0.5
 PRIOR_OFF_SETS = 3.0

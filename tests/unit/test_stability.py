@@ -185,7 +185,7 @@ def test_the_same_record_gives_the_same_checks(decade, tables, volume_rows) -> N
 
 
 def test_the_other_muscle_shares_no_exercise(decade, tables) -> None:
-    partner = _find_controls(decade.record, sorted(read_muscles(decade.record, tables).sets))
+    partner = _find_controls(decade.record, sorted(read_muscles(decade.record, tables).weeks))
     assert len(partner) > 10
     for direct, indirect in decade.record.muscles_of.values():
         trained = {*direct, *indirect}
