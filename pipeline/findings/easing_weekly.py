@@ -62,9 +62,9 @@ def layoff_arguments(record: Record, weekly: Weekly) -> tuple[Floats, Floats, tu
 
 
 def long_layoffs(record: Record) -> Bools:
-    """(n_weeks,) weeks touched by a layoff of two or more whole weeks; single weeks of rest cost
-    nothing that would have to be left out after them."""
-    away = record.weeks_within("layoff")
+    """(n_weeks,) weeks off that are known, two or more in a row; after a single week of rest
+    nothing has to be left out."""
+    away = record.weeks_within("layoff") & ~record.trained
     away[find_rest_weeks(record)] = False
     return away
 

@@ -2,9 +2,11 @@
 
 The journal wins: where it tells of a deload or a layoff, no rule adds another on the same days.
 
-A gap without training counts as a layoff only when the same file goes on after it, since then the
+A gap without training counts as time off only when the same file goes on after it, since then the
 record was being kept; a gap at the border of two files, or a longer one than the setting allows,
-stays unlogged: what happened there is not known.
+stays unlogged: what happened there is not known. One whole week off is an event too, so that the
+calendar knows it as rest (0 sets, not null), and its note says so: it is no layoff to any question
+of easing off (``easing_weekly``), which begins with two whole weeks in a row.
 """
 
 from collections.abc import Iterator
@@ -25,6 +27,7 @@ SWAP_NEAR_WEEKS = 8
 SWAP_LEAST_WEEKS = 6
 AWAY_WEEKS = 26
 GYM_NEAR_WEEKS = 4
+REST_NOTE = "one week of rest"
 
 
 @dataclass(frozen=True)
@@ -102,7 +105,9 @@ def _why(record: Record, week: int, before: str) -> str:
     return "own choice"
 
 
-def _find_layoffs(record: Record, longest_days: float) -> Iterator[tuple[str, date, date, None]]:
+def _find_layoffs(
+    record: Record, longest_days: float
+) -> Iterator[tuple[str, date, date, None, str | None]]:
     """Whole weeks off inside one file, up to ``longest_days``, that the journal does not tell."""
     told = record.weeks_within("layoff")
     files = record.working.group_by("session_date").agg(pl.col("file_id").unique())
@@ -112,7 +117,8 @@ def _find_layoffs(record: Record, longest_days: float) -> Iterator[tuple[str, da
         first_week, next_week = record.week_of(last) + 1, record.week_of(back)
         is_whole = next_week > first_week and not told[first_week:next_week].any()
         if is_whole and gap <= longest_days and set(files_before) & set(files_after):
-            yield "layoff", last + timedelta(days=1), back - timedelta(days=1), None
+            note = REST_NOTE if next_week - first_week == 1 else None
+            yield "layoff", last + timedelta(days=1), back - timedelta(days=1), None, note
 
 
 def _find_deloads(record: Record, levels: pl.DataFrame) -> Iterator[tuple[str, date, date, None]]:
@@ -154,7 +160,12 @@ def _swap_events(record: Record) -> Iterator[tuple[str, date, date, str]]:
 
 
 def _event_row(
-    record: Record, kind: str, start: date, end: date, subject: str | None
+    record: Record,
+    kind: str,
+    start: date,
+    end: date,
+    subject: str | None,
+    note: str | None = None,
 ) -> pl.DataFrame:
     lifter_id = record.lifter.lifter_id
     row = {
@@ -165,6 +176,6 @@ def _event_row(
         "end": end,
         "subject": subject,
         "evidence": "rule",
-        "note": None,
+        "note": note,
     }
     return conform("tidy_event", pl.DataFrame([row]))

@@ -87,3 +87,16 @@ def test_loss_on_return_comes_back():
     assert len(scores) >= 6
     assert abs(error.mean()) < 1.0
     assert held >= 0.8
+
+
+def test_weeks_to_regain_come_back():
+    options = {"with_nights": False, "n_layoffs": 6, "rir_recorded_from": 0.0}
+    many = careers(6, 40, first_seed=900, **options)
+    found = [score_layoffs(career).regain for career in many]
+    known = [one for one in found if one is not None]
+    ratio = np.mean([one.found for one in known]) / np.mean([one.true for one in known])
+    held = np.mean([one.is_held_95 for one in known])
+    print(f"{len(known)} rules: found over planted {ratio:.2f}, interval holds {held:.2f}")
+    assert len(known) >= 2
+    assert 0.5 < ratio < 2.0
+    assert held >= 0.5

@@ -9,6 +9,7 @@ import pytest
 
 from pipeline.core.dictionary import conform
 from pipeline.core.errors import Refusal
+from pipeline.findings import find_events
 from pipeline.findings.easing_layoffs import find_regain
 from pipeline.findings.easing_pace import answer_pace, weeks_between
 from pipeline.findings.easing_rows import index_facts
@@ -144,6 +145,19 @@ def test_the_weeks_after_a_single_week_of_rest_are_read(decade):
     *_, left_out, rests = deload_arguments(record, read_weekly(record, {}))
     assert 300 in rests
     assert not left_out[298:305].any()
+
+
+def test_a_week_of_rest_found_by_rule_says_so_and_leaves_its_neighbours_alone(decade):
+    record = drop_weeks(decade.told, 290)
+    found = find_events(record, decade.lifts.levels, 84)
+    off = found.filter((pl.col("kind") == "layoff") & (pl.col("evidence") == "rule"))
+    monday = record.monday(290)
+    (one,) = off.filter((pl.col("start") <= monday) & (pl.col("end") >= monday)).rows(named=True)
+    assert one["note"] == "one week of rest"
+    record = replace(record, events=found)
+    *_, left_out, rests = deload_arguments(record, read_weekly(record, {}))
+    assert 290 in rests
+    assert not (left_out & ~record.weeks_within("deload"))[286:296].any()
 
 
 def test_pace_is_counted_and_stands_beside_the_survey(decade):
