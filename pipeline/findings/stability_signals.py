@@ -13,7 +13,7 @@ from pipeline.models.signal_days import DailySignal
 from pipeline.models.signal_screen import held_of
 from pipeline.models.signals import Bouts, SignalEffect, fit_fake_nights, fit_signal_effect
 
-N_FAKES = 60
+N_FAKES = 40
 SEED = 20_141_103
 
 
