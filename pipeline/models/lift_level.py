@@ -9,8 +9,8 @@ recorded reserve, the lifter's own repetition slope, a term for recent volume, i
 by position; standard errors widened. Sums and variances in ``session_fit``.
 
 Assumptions: unrecorded reserve is the same on average in all years; recorded reserve errs
-without a trend (people under-predict by about one repetition: Halperin et al. 2022, read: an
-offset of the level, not of its change); strength moves smoothly except around gaps.
+without a trend (people under-predict by about one repetition: Halperin et al. 2022, read; that
+much is added); strength moves smoothly except around gaps.
 Refuses under ``MIN_WEEKS`` trained weeks.
 
 The caller leaves out warm-ups, every segment after the first of a drop cluster, and doubted
@@ -23,23 +23,22 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pipeline.core.errors import Refusal
-from pipeline.models.rep_curve import SLOPE_SPREAD, AdjustedSets, adjust_sets, estimate_reserve
+from pipeline.models.rep_curve import AdjustedSets, adjust_sets, estimate_reserve
 from pipeline.models.session_fit import SessionFit, fit_sessions
 from pipeline.models.session_sums import BorderPrior, SetRows
 from pipeline.models.set_terms import (
-    OFFSET_PRIOR,
+    LEVEL,
     POSITION,
-    POSITION_PRIOR,
     SEGMENT_PRIOR,
+    SHARED_PRIORS,
     SLOPE,
     UNRECORDED,
     VOLUME,
-    VOLUME_PRIOR,
     drift_variance,
     expected_moves,
     number_sessions,
-    positions,
     recent_volume,
+    shared_columns,
 )
 from pipeline.models.state_space import WeekPosterior
 
@@ -53,10 +52,10 @@ CARRY_WEEKS = 4  # a level is carried this far past the last set: kept about so 
 SE_FACTOR = 1.3
 DRIFT_SD = 0.006
 
-# What no amount of sets removes from a level: recorded reserve is too low by 0.95 repetitions on
-# average (Halperin et al. 2022, read), 2.5 % at 8 to failure (computed), and equations differ by
-# about 2 % of the 1RM from the handbook table up to 10 repetitions (computed).
-HEIGHT_SD = 0.03
+# What no amount of sets removes from a level, beside the curve's own level: how far short recorded
+# reserve falls differs between people (Halperin et al. 2022, read: 0.95 repetitions on average,
+# 2.5 % at 8 to failure, computed). An assumption.
+HEIGHT_SD = 0.02
 
 
 @dataclass(frozen=True)
@@ -70,7 +69,8 @@ class LiftLevel:
         repetition slope, unrecorded reserve, ``HEIGHT_SD``). Changes and slopes are free of it.
     best_log : (n_weeks,) best adjusted set of each week, nan without sets.
     is_trained : (n_weeks,) weeks with a usable set.
-    rep_slope, rep_slope_se : own repetition slope; 1 is the published curve.
+    rep_slope, rep_slope_se, rep_level, rep_level_se : k and a of the own repetition curve
+        (``rep_curve``), shrunk to the published 1 and -0.02.
     rir_offset, rir_offset_se : log difference of sets without recorded reserve (taken as 2);
         below 0 means that more was kept in reserve.
     n_sets_with_reserve : sets with recorded reserve; with none, the level itself rests on the
@@ -85,6 +85,8 @@ class LiftLevel:
     is_trained: NDArray[np.bool_]
     rep_slope: float
     rep_slope_se: float
+    rep_level: float
+    rep_level_se: float
     rir_offset: float
     rir_offset_se: float
     volume_effect: float
@@ -106,7 +108,7 @@ class LiftLevel:
     def estimate_reserve(self, week: ArrayLike, load_kg: ArrayLike, reps: ArrayLike) -> Array:
         """Repetitions left after sets (m,) of this lift, from the week's level; nan if unknown."""
         level = self.level_log[np.asarray(week, dtype=np.int64)]
-        return estimate_reserve(level, load_kg, reps, self.rep_slope)
+        return estimate_reserve(level, load_kg, reps, self.rep_slope, self.rep_level)
 
     def changes(self, weeks: ArrayLike) -> tuple[Array, Array]:
         """(m, m) log change from row week to column week with its standard error (joint)."""
@@ -174,19 +176,11 @@ def _effects(
     recent_sets: ArrayLike | None,
     segment: ArrayLike | None,
 ) -> tuple[Array, BorderPrior]:
-    """Columns: repetition slope, unrecorded, volume, position, one per earlier segment.
-
-    y = log load + h, so that y + (k - 1) h is the log 1RM: the slope's column is -h.
-    """
+    """The columns that all strength models share, then one for each earlier segment."""
     at = week[sets.row]
     volume = np.zeros(n_weeks) if recent_sets is None else recent_volume(recent_sets)
-    columns = [
-        -sets.curve,
-        (~sets.is_recorded).astype(float),
-        volume[at],
-        positions(group)[sets.row],
-    ]
-    priors = [(0.0, SLOPE_SPREAD), OFFSET_PRIOR, VOLUME_PRIOR, POSITION_PRIOR]
+    columns = shared_columns(sets, volume, at, group[sets.row])
+    priors = list(SHARED_PRIORS)
     parts = np.zeros(at.size) if segment is None else np.asarray(segment)[sets.row]
     for part in np.unique(parts)[np.unique(parts) != parts[-1]]:
         columns.append((parts == part).astype(float))
@@ -216,6 +210,8 @@ def _report(
         is_trained=trained,
         rep_slope=float(1.0 + posterior.border[SLOPE]),
         rep_slope_se=float(se[SLOPE]),
+        rep_level=float(posterior.border[LEVEL]),
+        rep_level_se=float(se[LEVEL]),
         rir_offset=float(posterior.border[UNRECORDED]),
         rir_offset_se=float(se[UNRECORDED]),
         volume_effect=float(posterior.border[VOLUME]),

@@ -9,15 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from pipeline.models.rep_curve import SLOPE_SPREAD
+from pipeline.models.rep_curve import AdjustedSets
 from pipeline.models.session_sums import BorderPrior
-from pipeline.models.set_terms import (
-    OFFSET_PRIOR,
-    POSITION_PRIOR,
-    SEGMENT_PRIOR,
-    VOLUME_PRIOR,
-    positions,
-)
+from pipeline.models.set_terms import SEGMENT_PRIOR, SHARED_PRIORS, shared_columns
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -46,7 +40,7 @@ START_WEEKS = 3
 # grow apart by about a quarter of 20 % an e-fold. An assumption.
 SHARED_SPREAD = 0.05
 
-RUN_IN = 4  # border column, after those that all strength models share
+RUN_IN = len(SHARED_PRIORS)  # border column, after those that all strength models share
 
 
 @dataclass(frozen=True)
@@ -57,8 +51,7 @@ class MuscleSets:
     session: Ints
     exercise: Ints
     segment: Ints
-    curve: Array
-    is_recorded: NDArray[np.bool_]
+    adjusted: AdjustedSets
 
 
 @dataclass(frozen=True)
@@ -93,17 +86,11 @@ def build_effects(
     """
     n_exercises = exercises.is_segmented.size
     first_time, at_start, return_time = run_in(sets)
-    columns = [
-        -sets.curve,
-        (~sets.is_recorded).astype(float),
-        volume[sets.week],
-        positions(sets.session * n_exercises + sets.exercise),
-        first_time,
-        at_start,
-        return_time,
-    ]
-    priors = [(0.0, SLOPE_SPREAD), OFFSET_PRIOR, VOLUME_PRIOR, POSITION_PRIOR]
-    priors += [RUN_IN_PRIOR, START_PRIOR, RETURN_PRIOR]
+    columns = shared_columns(
+        sets.adjusted, volume, sets.week, sets.session * n_exercises + sets.exercise
+    )
+    columns += [first_time, at_start, return_time]
+    priors = [*SHARED_PRIORS, RUN_IN_PRIOR, START_PRIOR, RETURN_PRIOR]
     counts = np.bincount(sets.exercise, minlength=n_exercises)
     reference = int(counts.argmax())
     where = np.full(n_exercises, -1, dtype=np.int64)
@@ -114,7 +101,7 @@ def build_effects(
             columns.append(own.astype(float))
             priors.append((0.0, EXERCISE_SPREAD))
         if np.count_nonzero(counts) > 1:
-            columns += [own * (first_time + at_start + return_time), -(own * sets.curve)]
+            columns += [own * (first_time + at_start + return_time), -(own * sets.adjusted.slope)]
             priors += [(0.0, RUN_IN_SPREAD), (0.0, EXERCISE_SLOPE_SPREAD)]
         if exercises.n_direct[e] > 1:
             columns.append(own * (log_age[sets.week] - log_age.mean()))

@@ -156,16 +156,14 @@ def fit_muscle_index(
     at, lift = np.asarray(week, dtype=np.int64), np.asarray(exercise, dtype=np.int64)
     group = number_sessions(at, session)
     pair = np.unique(group * n_exercises + lift, return_inverse=True)[1]
-    adjusted = adjust_sets(load_kg, reps, rir, pair)
+    adjusted = adjust_sets(load_kg, reps, rir, pair, lift)
     row = adjusted.row
     trained = np.bincount(at[row], minlength=n_weeks) > 0
     if trained.sum() < MIN_WEEKS:
         remedy = "log its exercises for longer"
         return Refusal(int(trained.sum()), MIN_WEEKS, "weeks with this muscle", remedy)
     part = np.zeros(at.size, np.int64) if segment is None else np.asarray(segment, np.int64)
-    sets = MuscleSets(
-        at[row], group[row], lift[row], part[row], adjusted.curve, adjusted.is_recorded
-    )
+    sets = MuscleSets(at[row], group[row], lift[row], part[row], adjusted)
     exercises = MuscleExercises(
         np.zeros(n_exercises, bool) if is_segmented is None else np.asarray(is_segmented, bool),
         np.ones(n_exercises, np.int64) if n_direct is None else np.asarray(n_direct, np.int64),

@@ -8,13 +8,14 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from pipeline.models.rep_curve import LEVEL_PRIOR, SLOPE_PRIOR, AdjustedSets
 from pipeline.models.session_fit import Moves
 from pipeline.models.weeks import WEEKS_PER_YEAR
 
 Array = NDArray[np.float64]
 
 # Border columns that every strength model begins with.
-SLOPE, UNRECORDED, VOLUME, POSITION = range(4)
+SLOPE, LEVEL, UNRECORDED, VOLUME, POSITION = range(5)
 
 MAX_POSITION = 5.0  # later sets of a session are taken as equally tired
 
@@ -37,6 +38,32 @@ YOUTH = 5.0
 DRIFT_WEEKS = 150.0
 
 TRAINED_AGE = 5.0  # where training age is not known
+
+
+# Priors of those columns. The slope's is of k - 1: the sets are brought to the scale with k = 1.
+SHARED_PRIORS = (
+    (SLOPE_PRIOR[0] - 1.0, SLOPE_PRIOR[1]),
+    LEVEL_PRIOR,
+    OFFSET_PRIOR,
+    VOLUME_PRIOR,
+    POSITION_PRIOR,
+)
+
+
+def shared_columns(
+    sets: AdjustedSets, volume: Array, week: NDArray[np.int64], group: NDArray[np.int64]
+) -> list[Array]:
+    """Those columns, (m,) each: ``volume`` is weekly; sets of one ``group`` tire each other.
+
+    y = log load + h, so that y + (k - 1) h + a c is the log 1RM: the curve's columns are negative.
+    """
+    return [
+        -sets.slope,
+        -sets.level,
+        (~sets.is_recorded).astype(float),
+        volume[week],
+        positions(group),
+    ]
 
 
 def number_sessions(week: NDArray[np.int64], session: ArrayLike | None) -> NDArray[np.int64]:

@@ -8,6 +8,7 @@ import pytest
 from pipeline.core.errors import Refusal
 from pipeline.models.muscle_effects import MuscleSets, run_in
 from pipeline.models.muscle_index import MuscleIndex, fit_muscle_index
+from pipeline.models.rep_curve import adjust_sets
 from tests.unit.logbooks import Logbook, write_logbook
 
 N_WEEKS = 120
@@ -115,7 +116,8 @@ def test_run_in_counts_exposures_and_starts_again_after_half_a_year() -> None:
     week = np.array([0, 0, 1, 10, 10, 11, 40, 41])
     lift = np.array([0, 0, 0, 1, 1, 1, 1, 1])
     session = np.array([0, 0, 1, 2, 2, 3, 4, 5])
-    sets = MuscleSets(week, session, lift, 0 * week, 0.1 * week, week >= 0)
+    adjusted = adjust_sets(week + 50.0, 0 * week + 5, 0 * week + 1, session)
+    sets = MuscleSets(week, session, lift, 0 * week, adjusted)
     new, there, again = run_in(sets)
     e = np.exp(-0.25)
     np.testing.assert_allclose(new, [0, 0, 0, 1, 1, e, 0, 0])
