@@ -18,6 +18,7 @@ from dashboards.prepare.nights import (
 from dashboards.prepare.nights_pictures import forest_picture, level_picture
 from dashboards.prepare.nights_tables import by_year_table, say_effect
 from dashboards.prepare.published import published_facts, published_table
+from dashboards.prepare.stability import stability_folds
 from pipeline.core.page_book import LifterInfo, PageBook
 
 
@@ -33,7 +34,10 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     return Page(
         answers=(answer,),
         blocks=_blocks(book, lifter_id, signals, readings, calendar, answer.sentence),
-        folds=_published(book),
+        folds=(
+            *_published(book),
+            *stability_folds(book, lifter_id, _checked_names(signals)),
+        ),
         method=_method(signals),
         left_out=_left_out(signals),
         caution=words.say("nights.caution"),
@@ -103,6 +107,11 @@ def _published(book: PageBook) -> tuple[tuple[str, tuple[object, ...]], ...]:
     table = published_table(book, words.plain("nights.published_title"), QUESTION)
     note = Prose((words.say("nights.published_note"),))
     return ((words.plain("nights.fold_published"), (note, table)),)
+
+
+def _checked_names(signals: list[SignalRow]) -> dict[tuple[str, str], str]:
+    """What a finding is called in the table of its checks."""
+    return {(QUESTION, one.finding["subject"]): one.full_name for one in signals}
 
 
 def _method(signals: list[SignalRow]) -> tuple[object, ...]:

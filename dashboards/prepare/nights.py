@@ -38,6 +38,11 @@ class SignalRow:
         return words.plain(f"nights.when_{kind}_{self.nights}")
 
     @property
+    def full_name(self) -> str:
+        """Both in one."""
+        return words.plain("nights.full", name=self.name, when=self.when)
+
+    @property
     def is_standing(self) -> bool:
         """It stands among all that were tested."""
         return is_answered(self.finding)

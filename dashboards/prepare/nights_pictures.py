@@ -81,7 +81,7 @@ def _row(at: int, one: SignalRow) -> dict[str, object]:
         "i": at,
         "name": one.name,
         "when": one.when,
-        "full": words.plain("nights.full", name=one.name, when=one.when),
+        "full": one.full_name,
         "then": None,
         "support": finding["support"],
     }
