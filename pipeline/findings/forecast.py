@@ -180,14 +180,11 @@ def _answer(one: Subject, group: GroupDrift | None) -> Finding:
 
 def _told(one: Subject, made: Forecast) -> tuple[float, float, float]:
     """Forecast, low, high: a lift in kg with the error of its height, a muscle's change in %."""
-    from scipy.special import ndtri
-
-    height = float(ndtri(0.5 + COVERAGE / 2.0)) * one.height_se
-    down = np.hypot(np.log(made.value / made.low), height)
-    up = np.hypot(np.log(made.high / made.value), height)
-    ends = made.value * np.exp(np.array([0.0, -down, up]))
-    told = ends if one.is_lift else 100.0 * (ends / made.last - 1.0)
-    return float(told[0]), float(told[1]), float(told[2])
+    if one.is_lift:
+        whole = made.widened(one.height_se)
+        return whole.value, whole.low, whole.high
+    low, high = (100.0 * (end / made.last - 1.0) for end in (made.low, made.high))
+    return made.change_pct, low, high
 
 
 def _say(one: Subject, made: Forecast, told: tuple[float, float, float]) -> str:

@@ -122,6 +122,17 @@ class Forecast:
     n_values: int
     group: GroupDrift
 
+    def widened(self, se_log: float) -> "Forecast":
+        """With a further error of the level, in logs, that no history shows (a lift's height)."""
+        from scipy.special import ndtri
+
+        reach = float(ndtri(0.5 + self.coverage / 2.0)) * se_log
+        down = np.hypot(np.log(self.value / self.low), reach)
+        up = np.hypot(np.log(self.high / self.value), reach)
+        low, high = self.value * np.exp([-down, up])
+        spread = float(np.hypot(self.spread_log, se_log))
+        return replace(self, low=float(low), high=float(high), spread_log=spread)
+
 
 def published_drift(is_training_age_known: bool) -> GroupDrift:
     """The published drift and scatter: no person of any group behind it."""

@@ -69,6 +69,16 @@ def test_standard_error_of_a_fitted_level_widens():
     assert sharp.spread_log == pytest.approx(np.hypot(0.01, 0.025), rel=0.02)
 
 
+def test_an_error_of_the_height_adds_in_quadrature():
+    history = History(np.array([0.0, 1.0]), np.array([100.0, 100.0]), 5.0, np.full(2, 0.03))
+    near = answered(forecast(history, 1e-6))
+    wide = near.widened(0.04)
+    assert np.log(wide.high / wide.value) == pytest.approx(1.2816 * 0.05, rel=1e-3)
+    assert np.log(wide.value / wide.low) == pytest.approx(1.2816 * 0.05, rel=1e-3)
+    assert (wide.value, wide.spread_log) == (near.value, pytest.approx(0.05, rel=0.01))
+    assert near.widened(0.0).high == pytest.approx(near.high)
+
+
 @pytest.mark.parametrize("factor", [0.4536, 2.2046])
 def test_units_do_not_matter(factor, group):
     """Kilograms or pounds: the same forecast but for the group's level."""
