@@ -123,12 +123,12 @@ def bars(scores: Sequence[CareerScore]) -> list[Bar]:
 def bars_of_careers(scores: Sequence[CareerScore]) -> list[Bar]:
     """Bars of the careers alone."""
     found: list[Bar] = []
-    groups = _learn_from_others(scores)
+    groups = {name: _learn_from_others(scores, weeks_on) for name, weeks_on in AHEAD.items()}
     for source in ("published drift", "other careers' drift"):
         for kind in ("muscle", "lift"):
             for name, weeks_on in AHEAD.items():
                 rows = [
-                    _score_career(score, kind, name, weeks_on, groups.get((seed % 2, kind)))
+                    _score_career(score, kind, name, weeks_on, groups[name].get((seed % 2, kind)))
                     if source != "published drift"
                     else _score_career(score, kind, name, weeks_on, None)
                     for seed, score in scores
@@ -137,14 +137,17 @@ def bars_of_careers(scores: Sequence[CareerScore]) -> list[Bar]:
     return found
 
 
-def _learn_from_others(scores: Sequence[CareerScore]) -> dict[tuple[int, str], GroupDrift | None]:
-    """Drift for careers of even and of odd seeds, each from the others."""
+def _learn_from_others(
+    scores: Sequence[CareerScore], weeks_on: int
+) -> dict[tuple[int, str], GroupDrift | None]:
+    """Drift over so many weeks for careers of even and of odd seeds, each from the others."""
     learnt: dict[tuple[int, str], GroupDrift | None] = {}
+    years = weeks_on / WEEKS_PER_YEAR
     for half in (0, 1):
         for kind in ("muscle", "lift"):
             owners = [(s, one) for s, score in scores if s % 2 != half for one in score]
             owners = [(s, one) for s, one in owners if one.kind == kind]
-            drift = fit_drift([one.history for _, one in owners], 1.0, [s for s, _ in owners])
+            drift = fit_drift([one.history for _, one in owners], years, [s for s, _ in owners])
             learnt[half, kind] = None if isinstance(drift, Refusal) else drift
     return learnt
 
