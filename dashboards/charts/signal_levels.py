@@ -103,14 +103,11 @@ def _guides(rows: pl.DataFrame, layout: SignalLevelLayout) -> list[alt.Chart]:
 def _lines(weeks: pl.DataFrame, layout: SignalLevelLayout) -> list[alt.Chart]:
     """Weekly means thin, their slow mean 2 px."""
     layers = []
-    for field, mark in (
-        ("v", {"stroke": INK3, "strokeWidth": 0.7}),
-        ("m", {"stroke": INK, "strokeWidth": 2}),
-    ):
+    for field, stroke, width in (("v", INK3, 0.7), ("m", INK, 2.0)):
         layers.append(
             frame_chart(weeks)
             .transform_calculate(y=layout.at(f"datum.{field}"))
-            .mark_line(**mark)
+            .mark_line(stroke=stroke, strokeWidth=width)
             .encode(x=layout.x("w"), y=layout.y("y"), detail=alt.Detail("s:N"))
         )
     return layers

@@ -1,7 +1,7 @@
 """What the page Nights and sessions counts, orders and says, without a browser."""
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 import numpy as np
 import polars as pl
@@ -189,3 +189,22 @@ def test_every_test_is_a_row_of_picture_and_table(book: PageBook) -> None:
 )
 def test_readings_are_said_with_their_unit(signal: str, value: float, said: str) -> None:
     assert say_reading(signal, value) == said
+
+
+def test_a_session_counts_in_the_year_of_its_monday(book: PageBook) -> None:
+    """1 January 2025 is a Wednesday; its week began in 2024, and so it does in the marts."""
+    sets = book.tables["tidy_set"]
+    day = date(2025, 1, 1)
+    one = sets.head(1).with_columns(
+        lifter_id=pl.lit("arden"),
+        session_date=pl.lit(day),
+        rir_source=pl.lit("recorded"),
+        is_warmup=pl.lit(False),
+        is_doubted=pl.lit(False),
+    )
+    tables = {**book.tables, "tidy_set": pl.concat([sets, one])}
+    changed = replace(book, tables=tables)
+    years = count_by_year(changed, "arden", readings_of(changed, "arden"))
+    was = count_by_year(book, "arden", readings_of(book, "arden"))
+    added = years.join(was, on="year").filter(pl.col("recorded") != pl.col("recorded_right"))
+    assert added["year"].to_list() == [2024]
