@@ -88,8 +88,8 @@ def _run_checks(
 def settle_findings(findings: pl.DataFrame, checks: pl.DataFrame) -> pl.DataFrame:
     """Table ``finding`` with the word that data and checks together allow.
 
-    What would be fair or firm by its data is thin while not checked, thin when a check flips it,
-    and keeps its word when all hold; the reason says which.
+    What would be fair or firm by its data is thin while not checked, loses its word or one step of
+    it when a check flips it, and keeps it when all hold; the reason says which.
     """
     by_finding = _group_checks(checks.iter_rows(named=True))
     rows = [_settle(row, by_finding.get(row["finding_id"], [])) for row in findings.to_dicts()]

@@ -1,10 +1,10 @@
 """How far a finding is supported: one stated rule a question, from interval, data and checks.
 
 First what interval and amount of data allow (``support_*``). Then the checks on the person's own
-record (``stability``): what would be fair or firm is thin until it was checked and thin when a
-check flips it (``settle``). Firm needs a side: an interval that leaves out zero, or the published
-average of weekly sets. A plain count needs no inference and is firm; a level takes no side, so that
-nothing could flip it, and is fair at most.
+record (``stability``): what would be fair or firm is thin until it was checked, thin when a placebo
+shows as much, and one word less when it hangs on a choice (``settle``). Firm needs a side: an
+interval that leaves out zero, or the published average of weekly sets. A plain count needs no
+inference and is firm; a level takes no side, so that nothing could flip it, and is fair at most.
 """
 
 from collections.abc import Iterable
@@ -46,6 +46,9 @@ CHECK_WORDS = {
     "shuffled_nights": "nights moved by months",
 }
 
+# Checks of a record, or of sets, that hold nothing: whatever shows there is no finding.
+PLACEBOS = frozenset(["shuffled_weeks", "shuffled_nights", "negative_control", "fake_dates"])
+
 
 class Support(NamedTuple):
     """The word on the page and what decided it."""
@@ -60,18 +63,20 @@ COUNTED = Support("firm", "a count, nothing is inferred")
 def settle(support: Support, checks: Iterable[tuple[str, bool]]) -> Support:
     """What is left of a fair or firm ``support`` after its checks, (check_name, is_flipped) each.
 
-    Thin without any check and thin when one flips it; the reason says on what it hangs.
+    Thin without any check, and where a record with nothing in it shows as much (``PLACEBOS``); one
+    word less where another choice makes it read otherwise. The reason says on what it hangs.
     """
     flipped: dict[str, bool] = {}
     for name, is_flipped in checks:
         flipped[name] = flipped.get(name, False) or is_flipped
     if not flipped:
         return Support("thin", f"{support.why}; not yet checked on its own record")
-    hangs = [CHECK_WORDS[name] for name, is_so in flipped.items() if is_so]
-    if hangs:
-        return Support("thin", f"{support.why}; does not hold under: {', '.join(hangs)}")
-    held = ", ".join(CHECK_WORDS[name] for name in flipped)
-    return Support(support.word, f"{support.why}; holds under: {held}")
+    hangs = [name for name, is_so in flipped.items() if is_so]
+    said = ", ".join(CHECK_WORDS[name] for name in hangs or flipped)
+    if not hangs:
+        return Support(support.word, f"{support.why}; holds under: {said}")
+    is_firm = support.word == "firm" and not PLACEBOS.intersection(hangs)
+    return Support("fair" if is_firm else "thin", f"{support.why}; does not hold under: {said}")
 
 
 def support_slope(weeks: int, low: float, high: float, record_weeks: int) -> Support:

@@ -50,14 +50,19 @@ def checks(decade: Answered) -> pl.DataFrame:
     return decade.check()
 
 
-def test_unchecked_is_thin_flipped_is_thin_and_what_holds_keeps_its_word() -> None:
-    firm = Support("firm", "so many weeks")
+def test_a_word_is_kept_lost_or_lowered_by_the_checks() -> None:
+    firm, fair = Support("firm", "so many weeks"), Support("fair", "so many weeks")
+    held = [("left_out_year", False), ("prior", False)]
+    assert settle(firm, held) == (
+        "firm",
+        "so many weeks; holds under: each year left out, another prior",
+    )
     assert settle(firm, []) == ("thin", "so many weeks; not yet checked on its own record")
-    years = [("left_out_year", False), ("left_out_year", True), ("prior", False)]
-    assert settle(firm, years).word == "thin"
-    assert settle(firm, years).why.endswith("; does not hold under: each year left out")
-    held = settle(firm, [("left_out_year", False), ("prior", False)])
-    assert held == ("firm", "so many weeks; holds under: each year left out, another prior")
+    one_year = [*held, ("left_out_year", True)]
+    assert settle(firm, one_year).why.endswith("; does not hold under: each year left out")
+    assert [settle(one, one_year).word for one in (firm, fair)] == ["fair", "thin"]
+    placebo = [*held, ("negative_control", True)]
+    assert [settle(one, placebo).word for one in (firm, fair)] == ["thin", "thin"]
 
 
 def test_every_check_of_the_dictionary_has_its_words() -> None:
@@ -215,8 +220,9 @@ def test_settling_reads_the_checks(tables, checks) -> None:
     flipped = set(checks.filter("is_flipped")["finding_id"])
     checked = settled.filter(pl.col("checked_on").is_not_null())
     assert checked.height == checks["finding_id"].n_unique()
+    before = dict(tables["finding"].select("finding_id", "support").iter_rows())
     for row in checked.iter_rows(named=True):
-        assert (row["support"] == "thin") == (row["finding_id"] in flipped)
+        assert (row["support"] != before[row["finding_id"]]) == (row["finding_id"] in flipped)
     others = ["finding_id", "estimate", "low", "high", "sentence"]
     assert settled.select(others).equals(tables["finding"].select(others))
 
