@@ -35,7 +35,11 @@ def answer_indexes(
     indexes = answer_muscles(record, muscles, thresholds)
     narrowed = narrow_findings(record, indexes.findings, {}, thresholds)
     return LifterAnswers(
-        {"model_muscle_index": indexes.index, "model_exercise_link": indexes.links},
+        {
+            "model_muscle_index": indexes.index,
+            "model_exercise_link": indexes.links,
+            "model_index_check": indexes.checks,
+        },
         finding_frame(narrowed.findings),
     )
 

@@ -23,23 +23,29 @@ from pipeline.models.rep_curve import estimate_reserve as reserve_at_level
 
 METHOD = "local linear trend on adjusted sets"
 LEVEL_COVERAGE = 0.90
+CURVE_PERCENT, CURVE_COVERAGE = 80.0, 0.90  # of the 1RM; interval of the repetitions there
 MOST_ESTIMATED_RIR = 10.0
 
 
 @dataclass(frozen=True)
 class LiftAnswers:
-    """Table ``model_lift_level``, the lifts' findings and each lift's own repetition slope."""
+    """Tables ``model_lift_level`` and ``model_rep_curve``, and the lifts' findings."""
 
     levels: pl.DataFrame
+    curves: pl.DataFrame
     findings: tuple[Finding, ...]
-    rep_slopes: dict[str, float]
+
+    @property
+    def rep_slopes(self) -> dict[str, float]:
+        """Own repetition slope of each lift."""
+        return dict(self.curves.select("exercise_id", "slope").iter_rows())
 
 
 def answer_lifts(record: Record, thresholds: dict[str, float]) -> LiftAnswers:
     """Fit every lift of the record and answer its level and slopes."""
     frames: list[pl.DataFrame] = []
     findings: list[Finding] = []
-    slopes: dict[str, float] = {}
+    curves: list[dict[str, object]] = []
     groups = record.strength_sets.partition_by("exercise_id", as_dict=True, maintain_order=True)
     for (exercise_id,), sets in sorted(groups.items()):
         fitted = _fit(record, exercise_id, sets)
@@ -48,28 +54,30 @@ def answer_lifts(record: Record, thresholds: dict[str, float]) -> LiftAnswers:
         if isinstance(fitted, Refusal):
             findings += [_refuse_level(record, subject, fitted), *windows.refuse(fitted)]
             continue
-        slopes[exercise_id] = fitted.rep_slope
+        curves.append(_curve_row(record, exercise_id, fitted))
         frames.append(_level_frame(record, exercise_id, fitted))
         findings += [_find_level(record, subject, name, fitted), *windows.answer(fitted)]
     levels = pl.concat(frames) if frames else empty_frame("model_lift_level")
     narrowed = narrow_findings(record, findings, {}, thresholds)
-    return LiftAnswers(levels, narrowed.findings, slopes)
+    curve_frame = (
+        conform("model_rep_curve", pl.DataFrame(curves))
+        if curves
+        else empty_frame("model_rep_curve")
+    )
+    return LiftAnswers(levels, curve_frame, narrowed.findings)
 
 
 def estimate_reserve(record: Record, answers: LiftAnswers) -> pl.DataFrame:
     """``record.sets`` with reserve estimated where it was not recorded and a level is known.
 
     Repetitions to failure at the set's load by the fitted level and the lifter's own repetition
-    slope, less the repetitions done; between 0 and 10, ``rir_source`` "estimated".
+    curve, less the repetitions done; between 0 and 10, ``rir_source`` "estimated".
     """
-    slopes = pl.DataFrame(
-        {"exercise_id": list(answers.rep_slopes), "rep_slope": list(answers.rep_slopes.values())},
-        schema={"exercise_id": pl.String, "rep_slope": pl.Float64},
-    )
+    curves = answers.curves.select("exercise_id", rep_slope="slope", rep_level="level")
     known = answers.levels.select("exercise_id", "week_start", "level_log")
     sets = record.sets.with_columns(week_start=pl.col("session_date").dt.truncate("1w"))
     sets = sets.join(known, on=["exercise_id", "week_start"], how="left", maintain_order="left")
-    sets = sets.join(slopes, on="exercise_id", how="left", maintain_order="left")
+    sets = sets.join(curves, on="exercise_id", how="left", maintain_order="left")
     estimate = _reserve(sets)
     fill = pl.Series("estimate", estimate).fill_nan(None)
     is_open = pl.col("rir").is_null() & ~pl.col("is_warmup") & ~pl.col("is_doubted")
@@ -78,7 +86,9 @@ def estimate_reserve(record: Record, answers: LiftAnswers) -> pl.DataFrame:
         rir=pl.when(is_open).then("estimate").otherwise("rir"),
         rir_source=pl.when(is_open).then(pl.lit("estimated")).otherwise("rir_source"),
     )
-    return conform("tidy_set", sets.drop("week_start", "level_log", "rep_slope", "estimate"))
+    return conform(
+        "tidy_set", sets.drop("week_start", "level_log", "rep_slope", "rep_level", "estimate")
+    )
 
 
 def _reserve(sets: pl.DataFrame) -> np.ndarray:
@@ -88,6 +98,7 @@ def _reserve(sets: pl.DataFrame) -> np.ndarray:
         column(sets, "load_moved_kg"),
         column(sets, "reps"),
         column(sets, "rep_slope"),
+        column(sets, "rep_level"),
     )
     return np.minimum(left, MOST_ESTIMATED_RIR)
 
@@ -117,6 +128,25 @@ def _level_frame(record: Record, exercise_id: str, fitted: LiftLevel) -> pl.Data
         }
     ).with_columns(lifter_id=pl.lit(record.lifter.lifter_id), exercise_id=pl.lit(exercise_id))
     return conform("model_lift_level", frame)
+
+
+def _curve_row(record: Record, exercise_id: str, fitted: LiftLevel) -> dict[str, object]:
+    reps, low, high = fitted.reps_at(CURVE_PERCENT, CURVE_COVERAGE)
+    lighter, *_ = fitted.reps_at(CURVE_PERCENT - 10.0, CURVE_COVERAGE)
+    return {
+        "lifter_id": record.lifter.lifter_id,
+        "exercise_id": exercise_id,
+        "slope": fitted.rep_slope,
+        "slope_se": fitted.rep_slope_se,
+        "level": fitted.rep_level,
+        "level_se": fitted.rep_level_se,
+        "reps_at_80": reps,
+        "low": low,
+        "high": high,
+        "reps_at_70": lighter,
+        "n_sets": fitted.n_sets,
+        "n_sets_with_reserve": fitted.n_sets_with_reserve,
+    }
 
 
 def _find_level(record: Record, subject: str, name: str, fitted: LiftLevel) -> Finding:

@@ -9,6 +9,7 @@ from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.errors import Refusal
 from pipeline.core.finding import Finding
 from pipeline.findings.arrays import SEGMENTED, Ints, Record, strength_arrays
+from pipeline.findings.cross_check import check_index
 from pipeline.findings.events import Swap, find_swaps
 from pipeline.findings.slopes import SlopeAnswers
 from pipeline.models.muscle_index import MuscleIndex, fit_muscle_index
@@ -18,11 +19,12 @@ LINK_REACH = 1.96  # normal quantile of a 95 % interval
 
 @dataclass(frozen=True)
 class MuscleAnswers:
-    """Fitted indexes by muscle, their tables and findings."""
+    """Fitted indexes by muscle, their tables (index, links, cross-check) and findings."""
 
     fitted: dict[str, MuscleIndex]
     index: pl.DataFrame
     links: pl.DataFrame
+    checks: pl.DataFrame
     findings: tuple[Finding, ...]
 
 
@@ -33,6 +35,7 @@ def answer_muscles(
     fitted: dict[str, MuscleIndex] = {}
     frames, links = [empty_frame("model_muscle_index")], [empty_frame("model_exercise_link")]
     findings: list[Finding] = []
+    checks: list[dict[str, object]] = []
     shown = muscles.filter("is_shown").sort("page_order")
     for muscle_id, name in shown.select("muscle_id", "name").rows():
         sets = direct_sets(record, muscle_id)
@@ -50,7 +53,20 @@ def answer_muscles(
         findings += answers.answer(index)
         frames.append(_index_frame(record, muscle_id, index))
         links.append(_link_frame(record, muscle_id, index, exercises, sets))
-    return MuscleAnswers(fitted, pl.concat(frames), pl.concat(links), tuple(findings))
+        check = check_index(record, muscle_id, index, sets)
+        checks += [] if check is None else [check]
+    return MuscleAnswers(
+        fitted,
+        pl.concat(frames),
+        pl.concat(links),
+        frame_of("model_index_check", checks),
+        tuple(findings),
+    )
+
+
+def frame_of(table: str, rows: list[dict[str, object]]) -> pl.DataFrame:
+    """A model table of these rows, or the empty one."""
+    return conform(table, pl.DataFrame(rows)) if rows else empty_frame(table)
 
 
 def direct_sets(record: Record, muscle_id: str) -> pl.DataFrame:
@@ -120,11 +136,7 @@ def _link_frame(
         for swap in find_swaps(record, sets)
         if np.isfinite(index.exercise_effect[[code[swap.before], code[swap.after]]]).all()
     ]
-    return (
-        conform("model_exercise_link", pl.DataFrame(rows))
-        if rows
-        else empty_frame("model_exercise_link")
-    )
+    return frame_of("model_exercise_link", rows)
 
 
 def _link_row(

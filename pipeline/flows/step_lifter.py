@@ -8,6 +8,7 @@ import polars as pl
 
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.findings import (
+    LiftAnswers,
     LifterAnswers,
     Record,
     answer_indexes,
@@ -46,7 +47,7 @@ def make_lifter(
             inputs.settings.thresholds,
         )
         told = inputs.journals[lifter_id]
-        sets, events, levels, findings, slopes = _answer_lifts(inputs, lifter_id, joined, told)
+        sets, events, lifts = _answer_lifts(inputs, lifter_id, joined, told)
         aside = [*(file.frame("set_aside") for file in files), joined.set_aside]
         frames = {
             "tidy_set": sets,
@@ -57,12 +58,13 @@ def make_lifter(
             ),
             "source_file": _source_files(files, joined),
             "set_aside": conform("set_aside", pl.concat(aside)),
-            "model_lift_level": levels,
-            "finding": findings,
+            "model_lift_level": lifts.levels,
+            "model_rep_curve": lifts.curves,
+            "finding": finding_frame(lifts.findings),
         }
         for name, frame in frames.items():
             frame.write_parquet(folder / f"{name}.parquet")
-        (folder / "rep_slopes.json").write_text(json.dumps(slopes), "utf-8")
+        (folder / "rep_slopes.json").write_text(json.dumps(lifts.rep_slopes), "utf-8")
 
     return make
 
@@ -124,15 +126,16 @@ def _write_answers(folder: Path, answers: LifterAnswers) -> None:
 
 def _answer_lifts(
     inputs: Inputs, lifter_id: str, joined: JoinedFiles, told: pl.DataFrame
-) -> tuple[pl.DataFrame, pl.DataFrame, pl.DataFrame, pl.DataFrame, dict[str, float]]:
-    """Sets with reserve estimated, all events, lift levels, lift findings, repetition slopes."""
+) -> tuple[pl.DataFrame, pl.DataFrame, LiftAnswers]:
+    """Sets with reserve estimated, all events, and what the lifts answer."""
     record = _record(inputs, lifter_id, joined.sets, told)
     if not record.has_sets:
-        return joined.sets, told, empty_frame("model_lift_level"), finding_frame([]), {}
+        nothing = empty_frame("model_lift_level"), empty_frame("model_rep_curve")
+        return joined.sets, told, LiftAnswers(*nothing, ())
     answers = answer_lifts(record, inputs.settings.thresholds)
     sets = estimate_reserve(record, answers)
     events = find_events(record, answers.levels, inputs.settings["layoff_longest_days"])
-    return sets, events, answers.levels, finding_frame(answers.findings), answers.rep_slopes
+    return sets, events, answers
 
 
 def read_record(inputs: Inputs, lifter_id: str, tidy_folder: Path) -> Record:

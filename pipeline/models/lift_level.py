@@ -23,7 +23,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pipeline.core.errors import Refusal
-from pipeline.models.rep_curve import AdjustedSets, adjust_sets, estimate_reserve
+from pipeline.models.rep_curve import AdjustedSets, adjust_sets, estimate_reserve, reps_at
 from pipeline.models.session_fit import SessionFit, fit_sessions
 from pipeline.models.session_sums import BorderPrior, SetRows
 from pipeline.models.set_terms import (
@@ -104,6 +104,18 @@ class LiftLevel:
         reach = float(ndtri(0.5 + coverage / 2.0) * np.hypot(self.se[week], self.height_se))
         level = float(self.level_log[week])
         return float(np.exp(level)), float(np.exp(level - reach)), float(np.exp(level + reach))
+
+    def reps_at(self, percent: float, coverage: float = 0.90) -> tuple[float, float, float]:
+        """Repetitions to failure at ``percent`` of the 1RM on the own curve, with interval."""
+        from scipy.special import ndtri
+
+        gap = -np.log(percent / 100.0)
+        h = (gap - self.rep_level) / self.rep_slope
+        se = np.hypot(self.rep_level_se, h * self.rep_slope_se)
+        reach = float(ndtri(0.5 + coverage / 2.0)) * se
+        at = reps_at(gap + np.array([0.0, -reach, reach]), self.rep_slope, self.rep_level)
+        reps, low, high = (float(value) for value in np.nan_to_num(at, nan=1.0))
+        return reps, low, high
 
     def estimate_reserve(self, week: ArrayLike, load_kg: ArrayLike, reps: ArrayLike) -> Array:
         """Repetitions left after sets (m,) of this lift, from the week's level; nan if unknown."""
