@@ -47,9 +47,10 @@ SLIP_SDS = 6.0
 _WINDOW_SHARE = 0.75
 _FAR = 1_000_000  # days; keeps windows of different lifts apart
 
-# People leave about one repetition more than they say (0.95 on average: Halperin 2022, read), and
-# none more at failure itself. Reached from two said on: an assumption.
-_UNDER_PREDICTED, _FULL_FROM = 0.95, 2.0
+# People leave about one repetition more than they say (0.95 on average: Halperin 2022, read), none
+# more at failure itself, and two where much is left (Hackett 2017, read). Reached from four said
+# on: an assumption.
+_UNDER_PREDICTED, _FULL_FROM = 0.95, 4.0
 
 
 @dataclass(frozen=True)
