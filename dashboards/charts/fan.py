@@ -144,7 +144,7 @@ def _after(frames: FanFrames, plot: Plot) -> list[alt.Chart]:
 
 def _outline(outline: pl.DataFrame, plot: Plot) -> alt.Chart:
     """The textbook's shape, dotted: not fitted, so nothing but a line without a band."""
-    mark = frame_chart(outline).mark_line(stroke=PRIOR, strokeWidth=1.2, strokeDash=[1, 3])
+    mark = frame_chart(outline).mark_line(stroke=PRIOR, strokeWidth=1.8, strokeDash=[2, 3])
     return mark.encode(x=plot.x("x"), y=plot.y("y"))
 
 

@@ -233,21 +233,17 @@ def easing_rows(lifter_id: str) -> list[dict[str, object]]:
         sentence="After 8 weeks off, the middle of 2 layoffs, nine tenths of a loss were back in "
         "3.4 weeks (2.1 to 5.0).",
     )
+    weeks = "weeks of complete rest with recorded reserve in the weeks around them"
     rest = Finding(
-        **common,
+        **{**common, "coverage": None, "evidence": "none"},
         question="rest_effect",
         unit="%",
-        estimate=-0.4,
-        low=-1.3,
-        high=0.5,
-        n=5,
-        n_of="weeks of rest of 6",
-        support="thin",
-        support_why="5 weeks of complete rest, not checked",
+        n=0,
+        n_of=weeks,
+        support="not enough",
+        support_why=f"0 {weeks}, 4 needed",
         method="regression",
-        sentence="In the three weeks after a week without any training strength stood 0.4 % lower "
-        "(−1.3 to +0.5) than after matched ordinary weeks; 5 of 6 such weeks could be read. That "
-        "may be either way.",
+        sentence=f"Not enough: 0 {weeks}, 4 needed; write reserve down around one.",
     )
     return [one.as_row() for one in (effect, rest, loss, back)]
 
