@@ -2,11 +2,13 @@
 
 from dataclasses import replace
 from datetime import timedelta
+from types import SimpleNamespace
 
 import numpy as np
 import polars as pl
 import pytest
 
+from dashboards.prepare.easing import count_easing
 from pipeline.core.dictionary import conform
 from pipeline.core.errors import Refusal
 from pipeline.findings import find_events
@@ -17,6 +19,7 @@ from pipeline.findings.easing_weekly import (
     _layoff_weeks,
     _main_week,
     deload_arguments,
+    find_rest_weeks,
     long_layoffs,
     read_weekly,
 )
@@ -197,3 +200,28 @@ def test_the_outline_is_as_high_as_the_course_and_not_fitted(decade):
     assert outline["value_pct"].abs().max() == pytest.approx(course["value_pct"].abs().max())
     assert outline.filter(pl.col("week_offset") < 0)["value_pct"].abs().max() < 1e-6
     assert outline["n"].to_list() == [0] * outline.height
+
+
+def test_page_and_finding_count_the_same_pace(decade):
+    """The page counts from events and statuses of weeks, the finding from the record."""
+    record = drop_weeks(decade.told, 104, 152, 153)
+    events = [record.events, told(record, "layoff", 104), told(record, "layoff", 152, 2)]
+    record = replace(record, events=pl.concat(events))
+    status = np.where(record.trained, "trained", "unlogged").astype(object)
+    status[~record.trained & record.weeks_within("layoff")] = "layoff"
+    status[record.trained & record.weeks_within("deload")] = "deload"
+    weeks = pl.DataFrame(
+        {
+            "lifter_id": ["larch"] * record.n_weeks,
+            "week_start": [record.monday(week) for week in range(record.n_weeks)],
+            "week_status": status.tolist(),
+        }
+    )
+    tables = {"tidy_event": record.events, "mart_week_lifter": weeks}
+    counts = count_easing(SimpleNamespace(tables=tables), "larch")
+    pace, length = answer_pace(record, FACTS)
+    assert counts.every.mean == pytest.approx(pace.estimate)
+    assert len(counts.every.values) == pace.n
+    assert counts.length.mean == pytest.approx(length.estimate)
+    assert counts.rests["start"].to_list() == [record.monday(104)]
+    assert counts.rests.height == len(find_rest_weeks(record))
