@@ -20,6 +20,7 @@ from dashboards.prepare.forecast import (
     say_forecast,
 )
 from dashboards.prepare.lift_answer import answer_lifts, expected_gain
+from dashboards.prepare.lift_checks import check_table, curve_table
 from dashboards.prepare.lift_levels import (
     LARGE_POINTS,
     SMALL_POINTS,
@@ -84,6 +85,8 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         folds = [
             (words.plain("lifts.fold_years"), (year_table(book, lifter, rows),)),
             (words.plain("lifts.fold_done"), (done,)),
+            (words.plain("lifts.fold_curve"), (curve_table(book, lifter.lifter_id, rows),)),
+            (words.plain("lifts.fold_check"), (check_table(book, lifter.lifter_id),)),
         ]
     names = {
         ("lift_slope", f"lift:{lift}"): name for lift, name in rows.select("id", "name").rows()
@@ -217,7 +220,18 @@ def _method(book: PageBook, rows: pl.DataFrame, calendar: Calendar) -> tuple[obj
         "small": say_nth(step_of(calendar.weeks, SMALL_POINTS)),
         "large": say_nth(step_of(calendar.weeks, LARGE_POINTS)),
     }
-    keys = ["level", "load", "slope", "colour", "still", "small", "rest", "swap", "points"]
+    keys = [
+        "level",
+        "load",
+        "slope",
+        "colour",
+        "still",
+        "small",
+        "rest",
+        "swap",
+        "equipment",
+        "points",
+    ]
     if answered.is_empty():
         keys.remove("small")
     if "forecast" in set(book.tables["finding"]["question"]):

@@ -89,11 +89,44 @@ def lift_frames(lifter_id: str, first: date, hostile: str) -> dict[str, pl.DataF
         "model_lift_level": weeks,
         "mart_week_lift": sets,
         "model_exercise_link": [_swap(lifter_id, first)],
+        "model_rep_curve": [_curve(one, lifter_id) for one in LIFTS],
+        "model_index_check": [_check(lifter_id, first)],
         "model_growth": [row for one in LIFTS for row in _growth(one, lifter_id)],
     }
     return {
         table: conform(table, pl.DataFrame(rows, infer_schema_length=None))
         for table, rows in made.items()
+    }
+
+
+def _curve(lift: Lift, lifter_id: str) -> dict[str, object]:
+    return {
+        "lifter_id": lifter_id,
+        "exercise_id": lift.id,
+        "slope": 1.04,
+        "slope_se": 0.05,
+        "level": -0.02,
+        "level_se": 0.04,
+        "reps_at_80": 7.9,
+        "low": 5.5,
+        "high": 10.7,
+        "reps_at_70": 13.1,
+        "n_sets": 10 * lift.weeks,
+        "n_sets_with_reserve": 4 * lift.weeks,
+    }
+
+
+def _check(lifter_id: str, first: date) -> dict[str, object]:
+    return {
+        "lifter_id": lifter_id,
+        "muscle_id": "chest",
+        "from_date": first,
+        "to_date": first + timedelta(weeks=400),
+        "index_pct": 12.0,
+        "low": 8.0,
+        "high": 16.0,
+        "dummy_pct": 15.5,
+        "periods": 98,
     }
 
 

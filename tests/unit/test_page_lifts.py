@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from dashboards.prepare.group import group_frames, group_labels
 from dashboards.prepare.group_beds import ABOVE, BELOW, NO_RANGE, WITHIN, bed_rows
+from dashboards.prepare.lift_checks import check_table, curve_table
 from dashboards.prepare.lift_levels import (
     REST_WEEKS,
     Calendar,
@@ -267,6 +268,21 @@ def test_a_bed_has_the_tone_of_the_range_at_that_age(book: PageBook) -> None:
         assert t in allowed, (q, v, t)
     refused = frames.muscles.filter(pl.col("muscle_id") == "traps")["m"][0]
     assert set(beds.filter(pl.col("m") == refused)["t"]) == {NO_RANGE}
+
+
+def test_own_curves_stand_in_the_order_of_names(book: PageBook, rows: pl.DataFrame) -> None:
+    table = curve_table(book, book.lifters[0].lifter_id, rows)
+    made = book.tables["model_rep_curve"].filter(pl.col("lifter_id") == book.lifters[0].lifter_id)
+    assert made.height > 1
+    assert len(table.rows) == made.height
+    assert [row[0] for row in table.rows] == rows.sort("by_name")["name"].to_list()
+    assert {row[1] for row in table.rows} == {f"{reps:.1f}" for reps in made["reps_at_80"]}
+
+
+def test_the_index_stands_beside_its_cross_check(book: PageBook) -> None:
+    table = check_table(book, book.lifters[0].lifter_id)
+    assert [row[0] for row in table.rows] == ["chest"]
+    assert table.rows[0][2:5] == ("+12.0", "(+8.0 to +16.0)", "+15.5")
 
 
 def test_every_lift_of_the_book_is_a_row(rows: pl.DataFrame) -> None:
