@@ -39,12 +39,17 @@ SCALE_SD = 0.12
 LEAST_SESSIONS, LEAST_MONTHS = 40, 10
 LEAST_RELIABILITY = 0.4
 LEAST_HELD = 0.9
+LEAST_SWING = 0.001
+LEAST_SPREAD = 0.0001
+SAME = "sessions that never differ cannot go with anything"
+STEADY = "the readings hardly ever differ: look at what the device wrote"
 REMEDY = "write reserve down and keep the device on for some months"
 
 SLIP_SDS = 6.0
 
 # A window of about four bouts takes a quarter of an independent error with its mean.
 _WINDOW_SHARE = 0.75
+_LEAST_SE = 1e-12
 _FAR = 1_000_000  # days; keeps windows of different lifts apart
 
 # People leave about one repetition more than they say (0.95 on average: Halperin 2022, read), none
@@ -212,7 +217,9 @@ def _deviate(bouts: Bouts, device: Ints, columns: Floats) -> Floats:
     return deviation
 
 
-def _regress(bouts: Bouts, near: Floats, kept: Bools, error_variance: float) -> SignalEffect:
+def _regress(
+    bouts: Bouts, near: Floats, kept: Bools, error_variance: float
+) -> SignalEffect | Refusal:
     """Slope on the first column with clustered errors, corrected for the readings' own error."""
     rise, exposure, others = near[0, kept], near[1, kept], near[2:, kept].T
     weight, month = bouts.weight[kept], bouts.day[kept] // CLUSTER_DAYS
@@ -222,17 +229,22 @@ def _regress(bouts: Bouts, near: Floats, kept: Bools, error_variance: float) -> 
     load = np.linalg.lstsq(others * root[:, None], rise * root, rcond=None)[0]
     beyond = rise - others @ load
     mass = float(weight @ alone**2)
+    seen = mass / float(weight.sum())
+    if seen < LEAST_SWING**2:
+        return Refusal(round(seen**0.5, 4), LEAST_SWING, "units of swing", STEADY)
+    spread = float(np.std(beyond))
+    if spread < LEAST_SPREAD:
+        return Refusal(round(spread, 5), LEAST_SPREAD, "log units of strength's spread", SAME)
     slope = float(weight @ (alone * beyond)) / mass
     member = np.unique(month, return_inverse=True)[1]
     score = np.bincount(member, weights=weight * alone * (beyond - slope * alone))
     n_months = score.size
     se = WIDENING * float(np.sqrt(score @ score * n_months / (n_months - 1))) / mass
-    seen = mass / float(weight.sum())
     reliability = max(1.0 - error_variance * _WINDOW_SHARE / seen, LEAST_RELIABILITY)
     return SignalEffect(
         effect_pct=100.0 * slope / reliability,
         se_pct=100.0 * se / reliability,
-        p_value=_two_sided(slope / se, n_months - 1),
+        p_value=_two_sided(slope / max(se, _LEAST_SE), n_months - 1),
         swing=float(np.sqrt(seen * reliability)),
         reliability=reliability,
         n_sessions=int(np.unique(bouts.day[kept]).size),

@@ -130,6 +130,31 @@ def test_few_months_are_refused_even_with_many_sessions():
     assert refusal.of_what == "months with such sessions"
 
 
+@pytest.mark.parametrize("steady", [7.5, 0.0])
+def test_readings_that_never_differ_are_refused(steady):
+    bouts, signal = make_days()
+    fitted = fit_signal_effect(bouts, DailySignal(np.full(N_DAYS, steady), signal.device))
+    assert isinstance(fitted, Refusal)
+    assert "hardly ever differ" in fitted.remedy
+    screen = screen_signals(
+        bouts,
+        {
+            "sleep_min": signal,
+            "steps": signal,
+            "resting_hr_bpm": DailySignal(np.full(N_DAYS, steady), signal.device),
+        },
+    )
+    assert sum(isinstance(one.effect, Refusal) for one in screen) == 2
+
+
+def test_sessions_that_never_differ_are_refused():
+    bouts, signal = make_days()
+    same = Bouts(bouts.day, bouts.lift, 4.0 + bouts.lift, bouts.weight)
+    fitted = fit_signal_effect(same, signal)
+    assert isinstance(fitted, Refusal)
+    assert "never differ" in fitted.remedy
+
+
 def test_moved_nights_show_nothing():
     bouts, signal = make_days()
     fakes = fit_fake_nights(bouts, signal, n_fakes=60, seed=1)
