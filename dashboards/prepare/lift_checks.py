@@ -1,4 +1,4 @@
-"""What stands beside the levels on the page Lifts: own repetition curves, the index cross-checked."""
+"""Beside the levels on the page Lifts: own repetition curves, the index cross-checked."""
 
 import polars as pl
 

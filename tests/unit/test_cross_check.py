@@ -1,4 +1,4 @@
-"""The index's cross-check on simulated records: told beside it, near it, and by plain arithmetic."""
+"""The index's cross-check on simulated records: beside it, near it, and plain arithmetic."""
 
 import numpy as np
 import polars as pl
@@ -31,10 +31,9 @@ def test_one_lift_alone_is_its_own_ratio(decade) -> None:
     """With one exercise the dummy is the ratio of the best e1RM of the last and first period."""
     record = decade.record
     sets = direct_sets(record, "chest").filter(
-        (pl.col("exercise_id") == "bench_press")
-        & (pl.col("reps") + pl.col("rir").fill_null(2) <= 12)
+        (pl.col("exercise_id") == "bench_press") & (pl.col("reps") <= 8)
     )
-    row = check_index(record, "chest", _fixed_index(sets, record.n_weeks), sets)
+    row = check_index(record, "chest", _fixed_index(), sets)
     assert row is not None
     estimated = sets["rir_source"] == "estimated"
     rir = np.where(estimated | sets["rir"].is_null(), 2.0, sets["rir"].fill_null(2.0))
@@ -47,7 +46,7 @@ def test_one_lift_alone_is_its_own_ratio(decade) -> None:
     np.testing.assert_allclose(row["dummy_pct"], 100.0 * np.log(best[1] / best[0]), atol=1e-6)
 
 
-def _fixed_index(sets: pl.DataFrame, n_weeks: int) -> MuscleIndex:
+def _fixed_index() -> MuscleIndex:
     """An index whose change is known; only ``change`` is asked of it."""
 
     class Fixed:
@@ -58,11 +57,11 @@ def _fixed_index(sets: pl.DataFrame, n_weeks: int) -> MuscleIndex:
 
 
 def test_own_curves_of_lifts(decade) -> None:
-    """Repetitions at 80 % of the 1RM between 4 and 20, inside their interval; more at 70 %."""
+    """Repetitions at 80 % of the 1RM between 4 and 25, inside their interval; more at 70 %."""
     curves = decade.lifts.curves
     assert CURVE_PERCENT == 80.0
     assert curves.height == decade.lifts.levels["exercise_id"].n_unique()
-    assert curves["reps_at_80"].is_between(4.0, 20.0).all()
+    assert curves["reps_at_80"].is_between(4.0, 25.0).all()
     assert (curves["low"] < curves["reps_at_80"]).all()
     assert (curves["reps_at_80"] < curves["high"]).all()
     assert (curves["reps_at_80"] < curves["reps_at_70"]).all()
