@@ -12,7 +12,7 @@ from pipeline.findings.body import answer_balance, answer_measures
 from pipeline.findings.easing import answer_easing
 from pipeline.findings.index_weeks import read_indexes
 from pipeline.findings.muscles import answer_muscles
-from pipeline.findings.narrow import narrow_findings, outlooks_of
+from pipeline.findings.narrow import narrow_findings
 from pipeline.findings.nights import answer_nights
 from pipeline.findings.volume import answer_volume, weekly_body_weight
 
@@ -33,7 +33,7 @@ def answer_indexes(
     ``muscles`` is ``ref_muscle``; the other questions read the index from its table.
     """
     indexes = answer_muscles(record, muscles, thresholds)
-    narrowed = narrow_findings(record, indexes.findings, {}, thresholds)
+    narrowed = narrow_findings(record, indexes.findings, None, thresholds)
     return LifterAnswers(
         {
             "model_muscle_index": indexes.index,
@@ -79,8 +79,7 @@ def answer_questions(
         *answer_measures(record, signals, thresholds["slope_window_years"]),
         answer_balance(record, tables["mart_week_lifter"]),
     ]
-    outlooks = outlooks_of(record, fitted, volume.responses)
-    narrowed = narrow_findings(record, findings, outlooks, thresholds)
+    narrowed = narrow_findings(record, findings, volume.outlook, thresholds)
     return LifterAnswers(
         {
             "model_block": volume.blocks,

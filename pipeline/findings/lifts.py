@@ -58,7 +58,7 @@ def answer_lifts(record: Record, thresholds: dict[str, float]) -> LiftAnswers:
         frames.append(_level_frame(record, exercise_id, fitted))
         findings += [_find_level(record, subject, name, fitted), *windows.answer(fitted)]
     levels = pl.concat(frames) if frames else empty_frame("model_lift_level")
-    narrowed = narrow_findings(record, findings, {}, thresholds)
+    narrowed = narrow_findings(record, findings, None, thresholds)
     curve_frame = (
         conform("model_rep_curve", pl.DataFrame(curves))
         if curves

@@ -15,20 +15,15 @@ import polars as pl
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.finding import Finding
 from pipeline.findings.arrays import Record
-from pipeline.findings.index_weeks import IndexWeeks
 from pipeline.findings.say import say_number, say_range
 from pipeline.findings.support import (
     FAIR_RECORD_WEEKS,
     FAIR_SLOPE_HALF_WIDTH,
     REFUSED,
 )
-from pipeline.findings.volume import weeks_left_out
-from pipeline.models.narrowing import Outlook, PlanValue, count_years, find_best_plan
+from pipeline.models.narrowing import BlockSearch, Outlook, PlanValue, count_years
 from pipeline.models.narrowing_counts import count_pieces_to_tell, count_weeks_to_slope
 from pipeline.models.narrowing_plans import WEEKS, find_limits, list_plans
-from pipeline.models.volume_blocks import find_usable_weeks
-from pipeline.models.volume_map import POWER
-from pipeline.models.volume_response import VolumeResponse
 from pipeline.models.weeks import WEEKS_PER_YEAR
 
 SLOPES = ("lift_slope", "muscle_slope")
@@ -45,53 +40,29 @@ class Narrowed:
     table: pl.DataFrame
 
 
-def outlooks_of(
-    record: Record,
-    fitted: Mapping[str, IndexWeeks],
-    responses: Mapping[str, VolumeResponse],
-) -> dict[str, Outlook]:
-    """The posterior of each answered muscle with the weeks that it was read from."""
-    return {
-        muscle_id: _outlook(record, muscle_id, fitted[muscle_id], response)
-        for muscle_id, response in responses.items()
-    }
-
-
-def _outlook(
-    record: Record, muscle_id: str, index: IndexWeeks, response: VolumeResponse
-) -> Outlook:
-    weekly_sets = record.weekly_sets[muscle_id]
-    left_out = weeks_left_out(record, muscle_id)
-    return Outlook(
-        draws=response.draws,
-        weekly_sets=weekly_sets,
-        level_se=index.se,
-        training_age_years=record.training_age,
-        is_used=find_usable_weeks(index.level_log, index.se, weekly_sets, left_out),
-        centre_sets=response.prior.centre_sets,
-        level_noise_factor=response.noise.level_noise_factor,
-        block_noise=response.noise.block_noise,
-        power=POWER,
-    )
-
-
 def narrow_findings(
     record: Record,
     findings: Iterable[Finding],
-    outlooks: Mapping[str, Outlook],
+    outlook: Outlook | None,
     thresholds: Mapping[str, float],
 ) -> Narrowed:
     """Every finding, with what would narrow it where that can be said.
 
-    outlooks : posterior of the weekly sets by muscle, of those that were answered.
+    outlook : the pooled fit of the weekly sets; None where there is none, or none is asked for.
     thresholds : settings by name.
     """
     kept: list[Finding] = []
     rows: list[dict[str, object]] = []
+    years = {} if outlook is None else count_years(outlook)
+    search = None if outlook is None else BlockSearch(outlook, WEEKS)
     for one in findings:
         muscle_id = one.subject.partition(":")[2]
-        if one.question == "supported_sets" and one.window == "now" and muscle_id in outlooks:
-            sets = _Sets(record, one, outlooks[muscle_id])
+        is_sets = one.question == "supported_sets" and one.window == "now"
+        if is_sets and one.estimate is not None and outlook and search and muscle_id in years:
+            plans = list_plans(
+                find_limits(outlook.weekly_sets[muscle_id], outlook.is_used[muscle_id])
+            )
+            sets = _Sets(record, one, search.find_best(muscle_id, plans), years[muscle_id])
             kept.append(sets.finding())
             rows.append(sets.row())
             continue
@@ -107,14 +78,13 @@ def narrow_findings(
 class _Sets:
     """The block and the years of one muscle's best weekly sets."""
 
-    def __init__(self, record: Record, finding: Finding, outlook: Outlook) -> None:
+    def __init__(
+        self, record: Record, finding: Finding, best: PlanValue, years: float | None
+    ) -> None:
         self._finding, self._muscle_id = finding, finding.subject.partition(":")[2]
         lifts = [one for one, (direct, _) in record.muscles_of.items() if self._muscle_id in direct]
         self._is_injured = bool(record.injured_weeks(lifts)[-1])
-        limits = find_limits(outlook.weekly_sets, outlook.is_used)
-        age = float(outlook.training_age_years[-1])
-        self._best = find_best_plan(outlook, list_plans(limits), age)
-        self._years = None if self._best.narrows else count_years(outlook, age)
+        self._best, self._years = best, None if best.narrows else years
 
     @property
     def _ends(self) -> tuple[float, float]:

@@ -1,6 +1,6 @@
 """Weekly sets against progress, per muscle and training age, beside the published average."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
 from itertools import pairwise
@@ -16,13 +16,15 @@ from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.index_weeks import IndexWeeks
 from pipeline.findings.say import say_change, say_interval, say_number, say_range
 from pipeline.findings.support import support_search, support_sets
+from pipeline.models.narrowing import Outlook, outlook_of
 from pipeline.models.volume_hold import LeastThatHeld, fit_hold
 from pipeline.models.volume_map import VolumePrior
-from pipeline.models.volume_pool import fit_volume_response
+from pipeline.models.volume_pool import fit_volume_pool
 from pipeline.models.volume_response import VolumeResponse
+from pipeline.models.volume_weeks import MuscleWeeks
 from pipeline.models.weeks import mask_after
 
-METHOD = "concave response, MAP and Laplace on the published prior"
+METHOD = "concave response of all muscles together, MAP and Laplace on the published prior"
 HOLD_METHOD = "block progress by weekly sets, generalised least squares"
 COVERAGE = 0.90
 AGE_EDGES = (0.0, 1.0, 3.0, 6.0, 10.0, 15.0, 20.0, 30.0, 60.0)
@@ -33,12 +35,12 @@ NO_BETTER = 0.95  # interval at least this wide against the prior's: no better t
 
 @dataclass(frozen=True)
 class VolumeAnswers:
-    """Tables ``model_block`` and ``model_volume_curve``, findings, fitted response by muscle."""
+    """Tables ``model_block`` and ``model_volume_curve``, findings, and what would narrow them."""
 
     blocks: pl.DataFrame
     curves: pl.DataFrame
     findings: tuple[Finding, ...]
-    responses: dict[str, VolumeResponse]
+    outlook: Outlook | None
 
 
 @dataclass(frozen=True)
@@ -65,23 +67,42 @@ def answer_volume(
     """Answer supported sets and the least that held for every fitted muscle."""
     blocks, curves = [empty_frame("model_block")], [empty_frame("model_volume_curve")]
     findings: list[Finding] = []
-    responses: dict[str, VolumeResponse] = {}
     names = dict(muscles.select("muscle_id", "name").rows())
-    shared = {
-        "body_weight_kg": body_weight_kg,
-        "energy": energy_of_week(record),
-    }
+    weeks = muscle_weeks(record, fitted)
+    pool = fit_volume_pool(
+        weeks,
+        record.training_age,
+        priors={one: prior_of(priors, one) for one in fitted},
+        body_weight_kg=body_weight_kg,
+        energy=energy_of_week(record),
+    )
     for muscle_id, index in fitted.items():
         question = _Muscle(record, muscle_id, names[muscle_id], index, thresholds)
-        left_out = weeks_left_out(record, muscle_id)
-        response = question.fit(prior_of(priors, muscle_id), {**shared, "left_out": left_out})
+        response = pool.answers[muscle_id]
         findings += question.answer_supported(response)
-        findings.append(question.answer_hold(left_out))
+        findings.append(question.answer_hold(weeks[muscle_id].left_out))
         if isinstance(response, VolumeResponse):
-            responses[muscle_id] = response
             blocks.append(question.block_frame(response))
             curves.append(question.curve_frame(response))
-    return VolumeAnswers(pl.concat(blocks), pl.concat(curves), tuple(findings), responses)
+    return VolumeAnswers(
+        pl.concat(blocks),
+        pl.concat(curves),
+        tuple(findings),
+        outlook_of(pool, weeks, record.training_age),
+    )
+
+
+def muscle_weeks(record: Record, fitted: Mapping[str, IndexWeeks]) -> dict[str, MuscleWeeks]:
+    """Weekly records of the fitted muscles, as ``fit_volume_pool`` takes them."""
+    return {
+        muscle_id: MuscleWeeks(
+            index.level_log,
+            index.se,
+            record.weekly_sets[muscle_id],
+            weeks_left_out(record, muscle_id),
+        )
+        for muscle_id, index in fitted.items()
+    }
 
 
 def weeks_left_out(record: Record, muscle_id: str) -> Bools:
@@ -144,16 +165,6 @@ class _Muscle:
         self._weekly = record.weekly_sets[muscle_id]
         self._bands = age_bands(record.training_age, index.is_trained)
 
-    def fit(self, prior: VolumePrior, shared: dict) -> VolumeResponse | Refusal:
-        return fit_volume_response(
-            self._index.level_log,
-            self._index.se,
-            self._weekly,
-            self._record.training_age,
-            prior=prior,
-            **shared,
-        )
-
     def answer_supported(self, response: VolumeResponse | Refusal) -> Iterator[Finding]:
         """One finding a training-age band; a single refusal when there is no answer at all."""
         common = self._common("supported_sets", METHOD)
@@ -175,9 +186,9 @@ class _Muscle:
         is_last = band == self._bands[-1]
         age = response.blocks.training_age_years
         n_inside = int(np.sum((age >= band.age_from) & (age <= band.age_to)))
-        is_sided = best_low > prior[0] or best_high < prior[0]
+        off_average = abs(best - prior[0]) / ((best_high - best_low) / 2)
         return find_answered(
-            support_sets(n_inside, width, response.is_separated_from_dieting, is_sided),
+            support_sets(n_inside, width, response.is_separated_from_dieting, off_average),
             **common,
             unit="sets/week",
             window="now" if is_last else "band",

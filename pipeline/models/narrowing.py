@@ -1,76 +1,90 @@
 """What would narrow the interval of the best-supported weekly sets: one block, or years.
 
-Question: if this muscle were trained by a given plan, how wide would the interval of its best
-weekly sets be afterwards? In: draws of the posterior response, the weeks read so far, a plan in
+Question: if a muscle were trained by a given plan and the others as usual, how wide would the
+interval of its best weekly sets be afterwards? In: the pooled fit and its weeks, a plan in
 sets/week. Out: the expected width as a share of today's.
 
-Method (own derivation), by simulation from the posterior. Every draw says which differences of
-seven-week block means the plan would show: the growth that it gives the planned sets, and its
-masking by recent volume. Some of the draws are taken as the truth in turn; its differences are read
-with the noise R of the fit (the index's errors and the scatter of blocks) over the power that the
-likelihood is raised to; all other draws are weighed by the likelihood of what was read, and the
-weighed standard deviation of the best sets is taken. The mean of these over the truths, over
-today's standard deviation, is the expected width. With normal draws and straight signals this is
-the conjugate rule, 1 / (1 + m var / R), which a test compares it with.
+Method (own derivation). The comparisons of seven-week blocks that further weeks would add are laid
+out as the fit lays out those it has: smoothed, with recent volume, with its noise R.
 
-Assumptions: the block is trained as planned, every week of it is read, its index is as sure as
-that of the last two years, and the differences that straddle today count only where they add a
-block. Nothing is assumed of the other muscles, so the years are on the long side where the pooled
-fit learns from them too. Years mean: trained as in the last two, over again.
+One block, by simulation from the posterior: scores are drawn; some of the draws are taken as the
+truth in turn; their comparisons are read with noise R / power, the likelihood's power; all other
+draws are weighed by the likelihood of what was read, and the weighed standard deviation of the best
+sets is taken. Its mean over the truths, over today's, is the expected width.
+
+Years hold too many comparisons for that. They add power J' R^-1 J to the inverse of the posterior's
+covariance, J their derivatives by the scores at the most probable response: what a refit would
+print if that stayed. A test holds the two against each other where the posterior is narrow, so
+that curves are straight over it.
+
+Assumptions: the block is trained as planned and every week of it is read; further comparisons are
+independent of those so far; body weight and dieting tell nothing new. Years mean: all muscles
+trained as in the last two, over again.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
-from pipeline.models import volume_map
+from pipeline.models.narrowing_future import FuturePairs, future_pairs
 from pipeline.models.narrowing_plans import Plan
-from pipeline.models.volume_blocks import LEAST_WEEKS_USED, WEEKS_IN_BLOCK, find_level_noise
-from pipeline.models.weeks import (
-    WEEKS_PER_YEAR,
-    BlockPairs,
-    Bools,
-    Floats,
-    fill_gaps,
-    pair_blocks,
-    recent_mean,
-)
+from pipeline.models.volume_blocks import find_usable_weeks
+from pipeline.models.volume_joint import SHARED, JointMap, JointMuscle, predict_all, values_of
+from pipeline.models.volume_map import FATIGUE, N_VALUES, POWER, SETS, TREND, response_at
+from pipeline.models.volume_noise import NoiseScales, Whitener
+from pipeline.models.volume_pool import VolumePool
+from pipeline.models.volume_weeks import MuscleWeeks
+from pipeline.models.weeks import WEEKS_PER_YEAR, Bools, Floats, fill_gaps
 
-FATIGUE_WEEKS = 3.0
 RECENT_WEEKS = 104
 # A block that takes less than this off the interval tells nothing (the issue's own limit).
 LEAST_NARROWING = 0.10
 # Years are counted until the interval is narrower by this; common practice, no published source.
 TELLING_NARROWING = 0.25
+N_DRAWS, N_TRUTHS = 800, 120
 YEARS = (0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
-DRAWS_FOR_PLANS, DRAWS_FOR_YEARS = 500, 400
-N_TRUTHS = 125
 
 
 @dataclass(frozen=True)
 class Outlook:
-    """One muscle's posterior and the weeks it was read from.
+    """A lifter's pooled fit and the weeks it was read from.
 
     Attributes
     ----------
-    draws : (n, N_VALUES) posterior values of ``volume_map``.
-    weekly_sets, level_se, training_age_years : (n_weeks,) as the fit took them.
-    is_used : (n_weeks,) weeks whose level was read.
-    centre_sets : the prior's centre, the unit of recent volume.
-    level_noise_factor, block_noise : the fit's noise.
-    power : the power its likelihood was raised to.
+    joint : the muscles as the fit took them, by name.
+    found : its most probable scores, covariance and noise.
+    weekly_sets, is_used : (n_weeks,) by muscle: sets with gaps filled, weeks whose level was read.
+    training_age_years : (n_weeks,).
+    power : the power that the likelihood was raised to.
     """
 
-    draws: Floats
-    weekly_sets: Floats
-    level_se: Floats
+    joint: Mapping[str, JointMuscle]
+    found: JointMap
+    weekly_sets: Mapping[str, Floats]
+    is_used: Mapping[str, Bools]
     training_age_years: Floats
-    is_used: Bools
-    centre_sets: float
-    level_noise_factor: float
-    block_noise: float
     power: float
+
+    @property
+    def age(self) -> float:
+        """Training age at the end of the record."""
+        return float(self.training_age_years[-1])
+
+    def width(self, muscle: str, covariance: Floats) -> float:
+        """Standard deviation of a muscle's best weekly sets at the end of the record, sets/week."""
+        gradient = self.gradient(muscle, self.age)
+        return float(np.sqrt(gradient @ covariance @ gradient))
+
+    def gradient(self, muscle: str, age: float) -> Floats:
+        """(n_scores,) derivatives of a muscle's best weekly sets at ``age``; constant."""
+        names = list(self.joint)
+        prior, out = self.joint[muscle].prior, np.zeros(self.found.scores.size)
+        out[SETS] = prior.spread_sets * np.sqrt(SHARED)
+        out[N_VALUES + names.index(muscle)] = prior.spread_sets * np.sqrt(1.0 - SHARED)
+        out[TREND] = prior.trend_spread * (age - 5.0)
+        return out
 
 
 @dataclass(frozen=True)
@@ -86,14 +100,106 @@ class PlanValue:
         return self.ratio <= 1.0 - LEAST_NARROWING
 
 
-def expected_ratio(quantity: Floats, signals: Floats, noise: Floats, seed: int = 0) -> float:
-    """Expected standard deviation of ``quantity`` once noisy ``signals`` are seen, as a share.
+def outlook_of(
+    pool: VolumePool,
+    weeks: Mapping[str, MuscleWeeks],
+    training_age_years: Floats,
+    power: float = POWER,
+) -> Outlook | None:
+    """The outlook of a pooled fit; ``weeks`` as it took them. None where nothing was fitted."""
+    joint, found = pool.fitted.joint, pool.fitted.found
+    if found is None:
+        return None
+    own = {name: weeks[name] for name in joint}
+    return Outlook(
+        joint,
+        found,
+        {name: fill_gaps(one.weekly_sets) for name, one in own.items()},
+        {
+            name: find_usable_weeks(one.level_log, one.level_se, one.weekly_sets, one.left_out)
+            for name, one in own.items()
+        },
+        np.asarray(training_age_years, dtype=np.float64),
+        power,
+    )
 
-    quantity : (n,) draws. signals : (n, m) what each draw would show. noise : (m, m) covariance.
-    seed : of the noise; the same for every plan, so that plans differ by themselves.
+
+@dataclass(frozen=True)
+class Laid:
+    """A muscle's further comparisons: their place and what each would show."""
+
+    future: FuturePairs
+    muscle: JointMuscle
+
+
+def lay(outlook: Outlook, name: str, plan: Plan, is_used: Bools) -> Laid:
+    future = future_pairs(outlook.is_used[name], is_used)
+    prior = outlook.joint[name].prior
+    sets = np.concatenate([outlook.weekly_sets[name], plan.weekly_sets])
+    start = float(outlook.training_age_years[0])
+    return Laid(future, JointMuscle(future.design(sets, start, prior), future.slot, prior))
+
+
+def lay_usual(outlook: Outlook, name: str, n_weeks: int) -> Laid:
+    """The muscle as in the last two years, its deloads and absences too."""
+    sets = np.resize(outlook.weekly_sets[name][-RECENT_WEEKS:], n_weeks)
+    used = np.resize(outlook.is_used[name][-RECENT_WEEKS:], n_weeks)
+    return lay(outlook, name, Plan(sets, ()), used)
+
+
+class BlockSearch:
+    """The block that narrows most, muscle by muscle, the others going on as in the last two years.
+
+    outlook : the fit. n_weeks : length of the block. seed : of the draws and the noise, the same
+    for every plan, so that plans differ by themselves.
     """
-    root = np.linalg.cholesky(noise)
-    white = np.linalg.solve(root, signals.T).T
+
+    def __init__(self, outlook: Outlook, n_weeks: int, seed: int = 0) -> None:
+        rng = np.random.default_rng(seed)
+        root = np.linalg.cholesky(outlook.found.covariance)
+        half = rng.standard_normal((N_DRAWS // 2, root.shape[0]))
+        self._outlook, self._n_weeks, self._seed = outlook, n_weeks, seed
+        self._scores = outlook.found.scores + np.concatenate([half, -half]) @ root.T
+        self._laid = [lay_usual(outlook, name, n_weeks) for name in outlook.joint]
+        self._shown = [self._show(number, one) for number, one in enumerate(self._laid)]
+
+    def find_best(self, muscle: str, plans: Sequence[Plan]) -> PlanValue:
+        """The plan after which the interval of the muscle's best sets is expected narrowest."""
+        every = np.ones(self._n_weeks, dtype=bool)
+        values = [PlanValue(plan, self.ratio(muscle, {muscle: (plan, every)})) for plan in plans]
+        return min(values, key=lambda value: value.ratio)
+
+    def ratio(self, muscle: str, plans: Mapping[str, tuple[Plan, Bools]]) -> float:
+        """Expected width of a muscle's best sets, as a share of today's.
+
+        plans : sets and readable weeks of those muscles that do not go on as usual.
+        """
+        laid, shown = list(self._laid), list(self._shown)
+        for number, name in enumerate(self._outlook.joint):
+            if name in plans:
+                laid[number] = lay(self._outlook, name, *plans[name])
+                shown[number] = self._show(number, laid[number])
+        read = [number for number, one in enumerate(laid) if one.future.pairs.n_pairs]
+        if not read:
+            return 1.0
+        precision = _precision(self._outlook, [laid[number].muscle.slot for number in read], read)
+        white = np.hstack([shown[number] for number in read]) @ np.linalg.cholesky(precision)
+        quantity = self._scores @ self._outlook.gradient(muscle, self._outlook.age)
+        return weighed_ratio(quantity, white, self._seed)
+
+    def _show(self, number: int, one: Laid) -> Floats:
+        """(n_draws, n_pairs) comparisons that each draw gives a muscle's further weeks."""
+        prior, design = one.muscle.prior, one.muscle.design
+        values = values_of(prior, self._scores, number, len(self._outlook.joint))
+        yearly = response_at(values[:, None, :], design.age, design.sets)
+        return (yearly / WEEKS_PER_YEAR) @ design.growth.T - values[:, [FATIGUE]] * design.recent
+
+
+def weighed_ratio(quantity: Floats, white: Floats, seed: int) -> float:
+    """Expected standard deviation of ``quantity`` once ``white`` is read, as a share.
+
+    quantity : (n,) draws. white : (n, m) what each draw would show, in standard errors.
+    """
     truths = np.linspace(0, len(white) - 1, N_TRUTHS).astype(np.int64)
     read = white[truths] + np.random.default_rng(seed).standard_normal((N_TRUTHS, white.shape[1]))
     # Minus half the squared distance, up to what is the same for all draws.
@@ -101,116 +207,63 @@ def expected_ratio(quantity: Floats, signals: Floats, noise: Floats, seed: int =
     fit[np.arange(N_TRUTHS), truths] = -np.inf
     weight = np.exp(fit - fit.max(axis=1, keepdims=True))
     weight /= weight.sum(axis=1, keepdims=True)
-    mean = weight @ quantity
-    spread = np.sqrt(np.maximum(weight @ quantity**2 - mean**2, 0.0))
+    about = quantity - quantity.mean()
+    mean = weight @ about
+    spread = np.sqrt(np.maximum(weight @ about**2 - mean**2, 0.0))
     return float(np.mean(spread) / np.std(quantity))
 
 
-def find_best_plan(outlook: Outlook, plans: Sequence[Plan], age: float) -> PlanValue:
-    """The plan after which the interval of the best sets at ``age`` is expected narrowest.
+def ratio_after(
+    outlook: Outlook, laid: Sequence[Laid], muscle: str, weeks: float | None = None
+) -> float:
+    """Width of a muscle's best sets by the added curvature, as a share of today's.
 
-    All plans have the same number of weeks.
+    laid : further weeks of every muscle. weeks : how many of them are over; None for all.
     """
-    thin = _thin(outlook.draws, DRAWS_FOR_PLANS)
-    quantity = volume_map.best_sets_at(thin, age)
-    future = future_pairs(outlook, len(plans[0].weekly_sets))
-    values = [
-        PlanValue(plan, expected_ratio(quantity, future.signals(thin, plan), future.noise()))
-        for plan in plans
-    ]
-    return min(values, key=lambda value: value.ratio)
+    covariance = _covariance_after(outlook, laid, weeks)
+    own = outlook.width(muscle, covariance)
+    return own / outlook.width(muscle, outlook.found.covariance)
 
 
-def count_years(outlook: Outlook, age: float, narrowing: float = TELLING_NARROWING) -> float | None:
-    """Years of training as in the last two until the interval is narrower by ``narrowing``.
+def count_years(outlook: Outlook, narrowing: float = TELLING_NARROWING) -> dict[str, float | None]:
+    """Years of training as in the last two until each interval is narrower by ``narrowing``.
 
-    One of ``YEARS``; None when more than the last of them.
+    By muscle, one of ``YEARS``; None when more than the last of them.
     """
-    thin = _thin(outlook.draws, DRAWS_FOR_YEARS)
-    quantity = volume_map.best_sets_at(thin, age)
     n_weeks = int(np.ceil(YEARS[-1] * WEEKS_PER_YEAR))
-    usual = fill_gaps(outlook.weekly_sets)[-RECENT_WEEKS:]
-    plan = Plan(np.resize(usual, n_weeks), ())
-    future = future_pairs(outlook, n_weeks, np.resize(outlook.is_used[-RECENT_WEEKS:], n_weeks))
-    signals, noise = future.signals(thin, plan), future.noise()
-    short, long = 0, len(YEARS)
-    while short < long:
-        middle = (short + long) // 2
-        own = future.ends_within(YEARS[middle] * WEEKS_PER_YEAR)
-        tells = own > 0 and (
-            expected_ratio(quantity, signals[:, :own], noise[:own, :own]) <= 1.0 - narrowing
-        )
-        short, long = (short, middle) if tells else (middle + 1, long)
-    return YEARS[short] if short < len(YEARS) else None
+    laid = [lay_usual(outlook, name, n_weeks) for name in outlook.joint]
+    found: dict[str, float | None] = dict.fromkeys(outlook.joint)
+    for years in reversed(YEARS):
+        covariance = _covariance_after(outlook, laid, years * WEEKS_PER_YEAR)
+        for name in found:
+            today = outlook.width(name, outlook.found.covariance)
+            if outlook.width(name, covariance) <= (1.0 - narrowing) * today:
+                found[name] = years
+    return found
 
 
-def _thin(draws: Floats, most: int) -> Floats:
-    return draws[:: max(1, len(draws) // most)]
+def _covariance_after(outlook: Outlook, laid: Sequence[Laid], weeks: float | None) -> Floats:
+    """Covariance of the scores once the comparisons that end within ``weeks`` are read."""
+    counts = [one.future.ends_within(weeks) for one in laid]
+    read = [number for number, count in enumerate(counts) if count]
+    if not read:
+        return outlook.found.covariance
+    slopes = predict_all([one.muscle for one in laid], outlook.found.scores)[1]
+    slots = [laid[number].muscle.slot[: counts[number]] for number in read]
+    columns = [slopes[number][: counts[number]] for number in read]
+    gained = outlook.power * _whitener(outlook, slots, read).gram(columns)
+    return np.linalg.inv(np.linalg.inv(outlook.found.covariance) + gained)
 
 
-@dataclass(frozen=True)
-class FuturePairs:
-    """The comparisons of blocks that further weeks would add, and how they would be read.
-
-    Attributes
-    ----------
-    outlook : what the further weeks are added to.
-    pairs : comparisons, weeks counted from ``first``.
-    first : first week that one of them reads; before the end of the record.
-    training_age_years : (n,) of the weeks from ``first`` on.
-    """
-
-    outlook: Outlook
-    pairs: BlockPairs
-    first: int
-    training_age_years: Floats
-
-    def ends_within(self, weeks: float) -> int:
-        """How many of the comparisons are over within so many further weeks."""
-        past = len(self.outlook.weekly_sets)
-        return int(np.sum(self.pairs.end_week + self.first < past + weeks))
-
-    def signals(self, draws: Floats, plan: Plan) -> Floats:
-        """(n_draws, n_pairs) differences that each draw gives the plan."""
-        outlook = self.outlook
-        sets = np.concatenate([fill_gaps(outlook.weekly_sets), plan.weekly_sets])
-        recent = recent_mean(sets, FATIGUE_WEEKS)[self.first :] / outlook.centre_sets
-        age = np.maximum(self.training_age_years, 0.1)
-        yearly = volume_map.response_at(draws[:, None, :], age, sets[None, self.first :])
-        masked = draws[:, [volume_map.FATIGUE]] * (self.pairs.difference @ recent)
-        return (yearly / WEEKS_PER_YEAR) @ self.pairs.growth.T - masked
-
-    def noise(self) -> Floats:
-        """(n_pairs, n_pairs) covariance of the differences, divided by the likelihood's power."""
-        outlook = self.outlook
-        known = outlook.level_se[outlook.is_used][-RECENT_WEEKS:]
-        se = np.full(self.pairs.difference.shape[1], float(np.median(known)))
-        level = outlook.level_noise_factor**2 * find_level_noise(self.pairs, se)
-        block = outlook.block_noise**2 * np.eye(self.pairs.n_pairs)
-        return (level + block) / outlook.power
+def _precision(outlook: Outlook, slots: Sequence[Floats], read: Sequence[int]) -> Floats:
+    """Inverse covariance of the comparisons of the muscles ``read``, one after the other."""
+    ends = np.cumsum([0, *(slot.size for slot in slots)])
+    whole = np.eye(ends[-1])
+    columns = [whole[start:end] for start, end in pairwise(ends)]
+    return outlook.power * _whitener(outlook, slots, read).gram(columns)
 
 
-def future_pairs(outlook: Outlook, n_weeks: int, is_used: Bools | None = None) -> FuturePairs:
-    """Comparisons that ``n_weeks`` further weeks add; ``is_used`` (n_weeks,) or all of them.
-
-    A block that the record has begun already is left out: part of it is known.
-    """
-    past = len(outlook.weekly_sets)
-    more = np.ones(n_weeks, dtype=bool) if is_used is None else is_used
-    mask = np.concatenate([outlook.is_used, more])
-    pairs = pair_blocks(mask, WEEKS_IN_BLOCK, LEAST_WEEKS_USED)
-    before = pair_blocks(outlook.is_used, WEEKS_IN_BLOCK, LEAST_WEEKS_USED)
-    known = int(before.later.max()) if before.n_pairs else -1
-    is_new = (pairs.end_week >= past) & (pairs.later > known)
-    first = int(pairs.start_week[is_new].min()) if is_new.any() else past
-    own = BlockPairs(
-        pairs.start_week[is_new] - first,
-        pairs.end_week[is_new] - first,
-        pairs.difference[is_new, first:],
-        pairs.growth[is_new, first:],
-        pairs.earlier[is_new],
-        pairs.later[is_new],
-    )
-    weeks = np.arange(first, past + n_weeks)
-    age = outlook.training_age_years[0] + weeks / WEEKS_PER_YEAR
-    return FuturePairs(outlook, own, first, age)
+def _whitener(outlook: Outlook, slots: Sequence[Floats], read: Sequence[int]) -> Whitener:
+    noise = outlook.found.noise
+    scales = NoiseScales(noise.scale[list(read)], noise.correlation, noise.share)
+    return Whitener(slots, scales)

@@ -38,10 +38,22 @@ from pipeline.models.weeks import Bools, Floats
 
 
 @dataclass(frozen=True)
+class FittedPool:
+    """A joint fit before anything is read off it: muscles answered, refused, and the posterior."""
+
+    records: Mapping[str, MuscleBlocks]
+    refusals: Mapping[str, Refusal]
+    joint: Mapping[str, JointMuscle]
+    is_separated: Mapping[str, bool]
+    found: JointMap | None
+
+
+@dataclass(frozen=True)
 class VolumePool:
-    """The answers of a lifter: a response or a refusal for every muscle asked about."""
+    """The answers of a lifter: a response or a refusal for every muscle asked about; the fit."""
 
     answers: Mapping[str, VolumeResponse | Refusal]
+    fitted: FittedPool
 
     def summarise(self, lifter_id: str) -> LifterSummary:
         """What the record alone said, for ``pool_lifters``; fitted without a group."""
@@ -56,17 +68,6 @@ class VolumePool:
             if told is not None:
                 muscles[name] = told
         return LifterSummary(lifter_id, muscles)
-
-
-@dataclass(frozen=True)
-class FittedPool:
-    """A joint fit before anything is read off it: muscles answered, refused, and the posterior."""
-
-    records: Mapping[str, MuscleBlocks]
-    refusals: Mapping[str, Refusal]
-    joint: Mapping[str, JointMuscle]
-    is_separated: Mapping[str, bool]
-    found: JointMap | None
 
 
 def fit_joint(
@@ -85,6 +86,15 @@ def fit_joint(
     return FittedPool(
         own, refusals, joint, is_separated, find_joint_map(list(joint.values()), power)
     )
+
+
+def move_priors(
+    priors: Mapping[str, VolumePrior], group: GroupShift | None
+) -> Mapping[str, VolumePrior]:
+    """The published priors as other lifters move them; as they are without a group."""
+    if group is None:
+        return priors
+    return {name: group.shift(name, prior) for name, prior in priors.items()}
 
 
 def fit_volume_pool(
@@ -111,12 +121,10 @@ def fit_volume_pool(
     power : the likelihood's power.
     seed : of the posterior's draws; the same seed gives the same answer.
     """
-    if group is not None:
-        priors = {name: group.shift(name, priors[name]) for name in muscles}
     lifter = LifterWeeks(training_age_years, body_weight_kg, energy)
-    fitted = fit_joint(muscles, priors, lifter, power)
+    fitted = fit_joint(muscles, move_priors(priors, group), lifter, power)
     answers = dict(fitted.refusals) | _answer(fitted, seed)
-    return VolumePool({name: answers[name] for name in muscles})
+    return VolumePool({name: answers[name] for name in muscles}, fitted)
 
 
 def fit_volume_response(

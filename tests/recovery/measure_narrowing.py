@@ -1,8 +1,8 @@
 """Expected narrowing against what happened: best weekly sets, slopes and deloads.
 
 ``python -m tests.recovery.measure_narrowing 20 [first]``: about five seconds a career. Each muscle
-is fitted on the record without its last weeks; the weeks that were then trained are the plan; the
-width expected from it is compared with the width of the fit on the whole record.
+is fitted on the record without its last weeks; what was then trained is the plan of all muscles;
+the width expected from it is compared with the width of the fit on the whole record.
 """
 
 import sys
@@ -13,14 +13,16 @@ import numpy as np
 
 from pipeline.core.errors import Refusal
 from pipeline.models.deload import DeloadResponse, fit_deload_response
-from pipeline.models.narrowing import Outlook, expected_ratio, future_pairs
+from pipeline.models.narrowing import BlockSearch, lay, outlook_of, ratio_after
 from pipeline.models.narrowing_counts import count_weeks_to_slope, expected_half_width
 from pipeline.models.narrowing_plans import WEEKS, Plan
 from pipeline.models.simulate import Career, CareerOptions, simulate_career
 from pipeline.models.slopes import fit_slope
 from pipeline.models.volume_blocks import find_usable_weeks
-from pipeline.models.volume_map import POWER, best_sets_at
+from pipeline.models.volume_map import best_sets_at
+from pipeline.models.volume_pool import VolumePool, fit_volume_pool
 from pipeline.models.volume_response import VolumeResponse
+from pipeline.models.volume_weeks import MuscleWeeks
 from pipeline.models.weeks import fill_gaps, mask_after
 from tests.recovery.bars import Bar, mean_of, measure_bar, run_alone
 from tests.recovery.deload_cases import measure_strength
@@ -66,52 +68,58 @@ def cut_case(case: VolumeCase, weeks: int) -> VolumeCase:
     return replace(case, **{name: value[:weeks] for name, value in vars(case).items()})
 
 
-def outlook_of(case: VolumeCase, response: VolumeResponse) -> Outlook:
-    """What is known of a case, as the findings hand it on."""
-    return Outlook(
-        draws=response.draws,
-        weekly_sets=case.weekly_sets,
-        level_se=case.level_se,
-        training_age_years=case.training_age_years,
-        is_used=used_weeks(case),
-        centre_sets=response.prior.centre_sets,
-        level_noise_factor=response.noise.level_noise_factor,
-        block_noise=response.noise.block_noise,
-        power=POWER,
+def weeks_of(cases: dict[str, VolumeCase]) -> dict[str, MuscleWeeks]:
+    """Weekly records as the pooled fit takes them."""
+    return {
+        muscle: MuscleWeeks(case.level_log, case.level_se, case.weekly_sets, case.left_out)
+        for muscle, case in cases.items()
+    }
+
+
+def fit_cases(cases: dict[str, VolumeCase]) -> VolumePool:
+    """All muscles under the simulated population's prior."""
+    one = next(iter(cases.values()))
+    return fit_volume_pool(
+        weeks_of(cases),
+        one.training_age_years,
+        priors={muscle: prior_of(muscle) for muscle in cases},
+        body_weight_kg=one.body_weight_kg,
+        energy=one.energy,
     )
+
+
+def _widths(cases: dict[str, VolumeCase], back: int) -> tuple[tuple[float, float], ...]:
+    """Of every muscle that is answered both before and after the last ``back`` weeks."""
+    short = {muscle: cut_case(case, len(case.weekly_sets) - back) for muscle, case in cases.items()}
+    before, whole = fit_cases(short), fit_cases(cases)
+    age = next(iter(short.values())).training_age_years
+    outlook = outlook_of(before, weeks_of(short), age)
+    if outlook is None:
+        return ()
+    first = len(age)
+    plans = {
+        name: (
+            Plan(fill_gaps(cases[name].weekly_sets)[first:], ()),
+            used_weeks(cases[name])[first:],
+        )
+        for name in outlook.joint
+    }
+    laid = [lay(outlook, name, *plans[name]) for name in outlook.joint]
+    search = BlockSearch(outlook, back) if back == WEEKS else None
+    pairs = []
+    for muscle in outlook.joint:
+        answers = whole.answers[muscle], before.answers[muscle]
+        if not all(isinstance(one, VolumeResponse) for one in answers):
+            continue
+        found = [float(np.std(best_sets_at(one.draws, outlook.age))) for one in answers]
+        added = ratio_after(outlook, laid, muscle)
+        pairs.append((search.ratio(muscle, plans) if search else added, found[0] / found[1]))
+    return tuple(pairs)
 
 
 def used_weeks(case: VolumeCase) -> np.ndarray:
     """Weeks whose level is read."""
     return find_usable_weeks(case.level_log, case.level_se, case.weekly_sets, case.left_out)
-
-
-def _widths(cases: dict[str, VolumeCase], back: int) -> tuple[tuple[float, float], ...]:
-    """Of every muscle that is answered both before and after the last ``back`` weeks."""
-    whole = fit_cases(cases)
-    short = {muscle: cut_case(case, len(case.weekly_sets) - back) for muscle, case in cases.items()}
-    before = fit_cases(short)
-    pairs = []
-    for muscle in before.keys() & whole.keys():
-        case, first = cases[muscle], len(short[muscle].weekly_sets)
-        age = float(case.training_age_years[first - 1])
-        outlook = outlook_of(short[muscle], before[muscle])
-        future = future_pairs(outlook, back, used_weeks(case)[first:])
-        if not future.pairs.n_pairs:
-            continue
-        plan = Plan(fill_gaps(case.weekly_sets)[first:], ())
-        draws = outlook.draws[::2]
-        quantity = best_sets_at(draws, age)
-        expected = expected_ratio(quantity, future.signals(draws, plan), future.noise())
-        widths = [np.std(best_sets_at(one.draws, age)) for one in (whole[muscle], before[muscle])]
-        pairs.append((expected, float(widths[0] / widths[1])))
-    return tuple(pairs)
-
-
-def fit_cases(cases: dict[str, VolumeCase]) -> dict[str, VolumeResponse]:
-    """The response of each muscle that is answered, under the simulated population's prior."""
-    fitted = {muscle: case.fit(prior_of(muscle)) for muscle, case in cases.items()}
-    return {muscle: one for muscle, one in fitted.items() if isinstance(one, VolumeResponse)}
 
 
 def _slopes(career: Career) -> tuple[tuple[float, float], ...]:

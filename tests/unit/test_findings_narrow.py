@@ -31,8 +31,7 @@ def make_finding(question: str, subject: str, **others) -> Finding:
 
 
 def narrow_one(record, finding: Finding, outlook: Outlook | None = None) -> Finding:
-    outlooks = {} if outlook is None else {"chest": outlook}
-    return narrow_findings(record, [finding], outlooks, THRESHOLDS).findings[0]
+    return narrow_findings(record, [finding], outlook, THRESHOLDS).findings[0]
 
 
 def test_every_answered_muscle_says_what_would_narrow_it(decade):
@@ -62,7 +61,7 @@ def test_nothing_but_needs_and_the_sentence_changes(decade):
         make_finding("muscle_slope", "muscle:chest", window="last", estimate=1.0, low=-4.0, high=6),
         make_finding("deload_effect", "lifter:larch", estimate=0.4, low=-0.3, high=1.1),
     ]
-    narrowed = narrow_findings(decade.record, findings, {}, THRESHOLDS).findings
+    narrowed = narrow_findings(decade.record, findings, None, THRESHOLDS).findings
     for was, now in zip(findings, narrowed, strict=True):
         assert replace(now, needs=None, sentence=was.sentence) == was
 
@@ -72,8 +71,8 @@ def test_a_block_is_proposed_with_the_interval_it_would_leave(decade):
         "supported_sets", "muscle:chest", window="now", estimate=14.0, low=6.0, high=22.0
     )
     # Near noiseless and barely told by the past, so that one block does tell.
-    outlook = make_outlook(level_se=0.0003, block_noise=0.0003)
-    answer = narrow_findings(decade.record, [finding], {"chest": outlook}, THRESHOLDS)
+    outlook = make_outlook(noise=0.0003, power=1.0)
+    answer = narrow_findings(decade.record, [finding], outlook, THRESHOLDS)
     row = answer.table.row(0, named=True)
     assert row["is_proposed"]
     low, high = round(row["low_after"]), round(row["high_after"])
@@ -93,8 +92,8 @@ def test_no_block_is_proposed_while_an_injury_is_declared(decade):
     finding = make_finding(
         "supported_sets", "muscle:chest", window="now", estimate=14.0, low=6.0, high=22.0
     )
-    outlook = make_outlook(level_se=0.0003, block_noise=0.0003)
-    answer = narrow_findings(hurt, [finding], {"chest": outlook}, THRESHOLDS)
+    outlook = make_outlook(noise=0.0003, power=1.0)
+    answer = narrow_findings(hurt, [finding], outlook, THRESHOLDS)
     assert answer.findings[0].needs == (
         "an injury is declared, so no block is proposed while it lasts"
     )
