@@ -1,4 +1,4 @@
-"""The words of support on two short careers: gross failures only; ``measure_support`` has the bars.
+"""The words of support on one career: gross failures only; ``measure_support`` has the bars.
 
 Bars of the long run: firm findings have the right sign in 95 %, and hold the truth as often as
 their model must; this asserts what cannot be chance on some hundred findings.
@@ -15,8 +15,8 @@ SLOPES = ("lift_slope", "muscle_slope")
 
 @pytest.fixture(scope="module")
 def judged():
-    options = CareerOptions(years=8, sessions_per_week=4, n_layoffs=5)
-    return [measure_career(seed, simulate_career(seed, options)) for seed in (203, 204)]
+    options = CareerOptions(years=9, sessions_per_week=4, n_layoffs=6)
+    return [measure_career(203, simulate_career(203, options))]
 
 
 @pytest.fixture(scope="module")
@@ -32,7 +32,7 @@ def pooled(judged, name, *words):
 def test_firm_slopes_have_the_right_sign(judged):
     size, found = pooled(judged, "size", "firm"), pooled(judged, "found", "firm")
     clear = np.abs(size) > 0.5
-    assert clear.sum() >= 20
+    assert clear.sum() >= 15
     assert np.mean(np.sign(size[clear]) == np.sign(found[clear])) >= 0.9
 
 
