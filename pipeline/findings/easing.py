@@ -78,8 +78,8 @@ def _answer_deloads(record: Record, weekly: Weekly) -> tuple[pl.DataFrame, pl.Da
         sentence=_say_effect(
             response,
             "a deload",
-            f"{response.n} of {response.n_of} deloads could be read, {told} of them told by the "
-            f"lifter and {response.n - told} found by rule.",
+            f"{response.n} of {response.n_of} deloads could be read, "
+            f"{_say_known(told, response.n)}.",
         ),
     )
     return _path_frame(record, weekly, response), _event_frame(record, weekly, response), finding
@@ -91,7 +91,8 @@ def _answer_rests(record: Record, weekly: Weekly) -> Finding:
     common = _common(record, "rest_effect")
     if isinstance(response, Refusal):
         of_what = "weeks of complete rest with recorded reserve in the weeks around them"
-        return find_refused(replace(response, of_what=of_what), **common)
+        remedy = "nothing to do: such weeks come or do not come"
+        return find_refused(replace(response, of_what=of_what, remedy=remedy), **common)
     return find_answered(
         support_rests(response.n),
         **common,
@@ -103,6 +104,13 @@ def _answer_rests(record: Record, weekly: Weekly) -> Finding:
             f"{response.n} of {response.n_of} such weeks could be read.",
         ),
     )
+
+
+def _say_known(told: int, n: int) -> str:
+    """How the deloads are known."""
+    if told in (0, n):
+        return "all told by the lifter" if told else "all found by rule"
+    return f"{told} of them told by the lifter and {n - told} found by rule"
 
 
 def _common(record: Record, question: str) -> dict[str, Any]:

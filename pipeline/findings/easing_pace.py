@@ -74,6 +74,7 @@ def _find_mean(values: list[float], question: dict, facts: Facts) -> Finding:
     low, high = max(mean - spread, 0.0), mean + spread
     fact = facts[fact_id]
     ends = " to ".join(say_number(fact[name]) for name in ("low", "high"))
+    own = f"one standard deviation: {say_number(low)} to {say_number(high)}; " if spread else ""
     return find_answered(
         COUNTED,
         **question,
@@ -84,8 +85,7 @@ def _find_mean(values: list[float], question: dict, facts: Facts) -> Finding:
         n=len(values),
         n_of=counted,
         sentence=(
-            f"{begins.format(mean=say_number(mean))} (one standard deviation: {say_number(low)} "
-            f"to {say_number(high)}; {len(values)} {counted}); a survey of strength and physique "
-            f"athletes says {say_number(fact['value'])} ({ends})."
+            f"{begins.format(mean=say_number(mean))} ({own}{len(values)} {counted}); a survey of "
+            f"strength and physique athletes says {say_number(fact['value'])} ({ends})."
         ),
     )

@@ -107,7 +107,7 @@ def fit_deload_response(
         se_pct=100.0 * effect.se,
         n=int(readable.size),
         n_of=int(deloads.size),
-        events=pool_events(rows, columns, effect.coefficients, readable),
+        events=pool_events(rows, columns, effect, readable),
         after_deloads=mean_path(paths),
         after_ordinary=mean_path(ordinary),
         event_paths=paths,

@@ -150,6 +150,15 @@ def test_single_events_are_drawn_toward_the_mean():
     assert all(e.low_pct < e.estimate_pct < e.high_pct for e in fitted.events)
 
 
+@pytest.mark.parametrize("every", [7, 30])
+def test_no_single_deload_is_surer_than_all_together(every):
+    for seed in range(6):
+        fitted = fit_deload_response(*make_weeks(seed, 0.01, every=every))
+        low, high = fitted.interval(0.95)
+        # What is shared with the mean may weigh less than 1 where a deload speaks for itself.
+        assert min(e.high_pct - e.low_pct for e in fitted.events) > 0.75 * (high - low)
+
+
 def test_courses_are_cut_at_the_next_deload():
     strength, weights, _ = make_weeks(4, 0.01)
     deloads = np.arange(10, 400, 5)
