@@ -30,6 +30,7 @@ CHECKED = (
     "muscle_slope",
     "measure_slope",
     "supported_sets",
+    "sets_trend",
     "deload_effect",
     "layoff_loss",
     "signal_effect",
@@ -136,6 +137,16 @@ def support_sets(
         return Support("thin", f"{blocks} blocks, too near the published average to take a side")
     word = "firm" if off_average >= 1.0 else "fair"
     return Support(word, f"{blocks} blocks, interval {width_of_prior:.0%} of the published one's")
+
+
+def support_trend(separated: bool, is_sided: bool) -> Support:
+    """Whether the best sets moved with training age: fair with zero outside the interval, dieting
+    told apart; never firm, since regain and a skewed response can look like a moving optimum."""
+    if not separated:
+        return Support("thin", "not separated from dieting: no body weight, no phase declared")
+    if not is_sided:
+        return Support("thin", "the interval holds no change")
+    return Support("fair", "the interval leaves no change out")
 
 
 def support_deloads(n: int, excludes_zero: bool) -> Support:

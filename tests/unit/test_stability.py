@@ -12,7 +12,8 @@ from pipeline.findings.arrays import Record
 from pipeline.findings.stability import find_to_check
 from pipeline.findings.stability_rows import check_shuffles, is_sided, reads_otherwise
 from pipeline.findings.stability_slopes import check_slopes
-from pipeline.findings.stability_volume import _find_controls, check_volume, read_muscles
+from pipeline.findings.stability_variants import find_controls, read_muscles
+from pipeline.findings.stability_volume import check_volume
 from pipeline.findings.support import (
     CHECK_WORDS,
     CHECKED,
@@ -21,6 +22,7 @@ from pipeline.findings.support import (
     support_deloads,
     support_sets,
     support_slope,
+    support_trend,
 )
 from tests.unit.conftest import Answered
 
@@ -190,7 +192,7 @@ def test_the_same_record_gives_the_same_checks(decade, tables, volume_rows) -> N
 
 
 def test_the_other_muscle_shares_no_exercise(decade, tables) -> None:
-    partner = _find_controls(decade.record, sorted(read_muscles(decade.record, tables).weeks))
+    partner = find_controls(decade.record, sorted(read_muscles(decade.record, tables).weeks))
     assert len(partner) > 10
     for direct, indirect in decade.record.muscles_of.values():
         trained = {*direct, *indirect}
@@ -242,6 +244,9 @@ def test_settling_reads_the_checks(tables, checks) -> None:
         (support_sets(20, 0.96, True, 0.9), "thin"),
         (support_sets(14, 0.8, True, 1.5), "thin"),
         (support_sets(20, 0.8, False, 1.5), "thin"),
+        (support_trend(True, True), "fair"),
+        (support_trend(True, False), "thin"),
+        (support_trend(False, True), "thin"),
         (support_deloads(8, True), "firm"),
         (support_deloads(7, True), "fair"),
         (support_deloads(20, False), "thin"),
