@@ -114,9 +114,12 @@ def recent_volume(recent_sets: ArrayLike) -> Array:
 
 
 def ages(n_weeks: int, age_years: float | None) -> Array:
-    """(n_weeks,) training age from that of the first week (``TRAINED_AGE`` where not known)."""
+    """(n_weeks,) training age from that of the first week (``TRAINED_AGE`` where not known).
+
+    Not under 0: whoever logged before the day that training is said to have begun was a beginner.
+    """
     first = TRAINED_AGE if age_years is None else age_years
-    return first + np.arange(n_weeks) / WEEKS_PER_YEAR
+    return np.maximum(first + np.arange(n_weeks) / WEEKS_PER_YEAR, 0.0)
 
 
 def drift_variance(weeks: ArrayLike, drift_sd: float) -> Array:

@@ -125,6 +125,23 @@ def test_run_in_counts_exposures_and_starts_again_after_half_a_year() -> None:
     np.testing.assert_allclose(again, [0, 0, 0, 0, 0, 0, 1, e])
 
 
+def test_a_record_from_before_training_began_is_a_beginners() -> None:
+    """Training is said to have begun a year after the first set: ages are held at 0."""
+    book = write_logbook(RISING, [(0.0, range(N_WEEKS)), (0.1, range(N_WEEKS))])
+    early, newborn = (
+        fit_muscle_index(
+            *book.muscle, n_weeks=N_WEEKS, n_exercises=2, n_direct=[2, 1], age_years=age
+        )
+        for age in (-1.5, 0.0)
+    )
+    assert isinstance(early, MuscleIndex)
+    assert isinstance(newborn, MuscleIndex)
+    assert np.isfinite(early.level_log).all()
+    assert early.change(0, N_WEEKS - 1)[0] == pytest.approx(
+        newborn.change(0, N_WEEKS - 1)[0], abs=0.02
+    )
+
+
 def test_few_weeks_are_refused() -> None:
     book = write_logbook(RISING, [(0.0, range(7))])
     refusal = fit_muscle_index(*book.muscle, n_weeks=N_WEEKS, n_exercises=1)

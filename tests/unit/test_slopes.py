@@ -108,6 +108,16 @@ def test_no_plateau_where_the_interval_is_wide_or_the_span_short() -> None:
     assert find_plateaus(curve(line(4.0, 260))) == []
 
 
+def test_a_plateau_is_searched_for_with_a_wider_interval() -> None:
+    """Flat, its 95 % interval within the limit of 2 % a year and its 99 % interval not."""
+    per_year = 100.0 * WEEKS_PER_YEAR / 56
+    assert 1.96 * 0.0095 * per_year < 2.0 < 2.576 * 0.0095 * per_year
+    assert find_plateaus(curve(np.zeros(57), se=0.0095)) == []
+    found = find_plateaus(curve(np.zeros(57), se=0.007))
+    assert len(found) == 1
+    assert found[0].high == pytest.approx(1.959964 * found[0].se)
+
+
 def test_rise_and_fall_that_cancel_are_no_plateau() -> None:
     tent = np.concatenate([line(8.0, 60), line(8.0, 60)[::-1]])
     assert find_plateaus(curve(tent, se=0.001)) == []
