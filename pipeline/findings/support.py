@@ -16,7 +16,7 @@ FIRM_SLOPE_HALF_WIDTH = 2.0
 FAIR_RECORD_WEEKS = 156
 FAIR_LEVEL_SE_PCT = 3.0
 FAIR_WIDTH_OF_PRIOR = 0.95
-FAIR_BLOCKS = 15
+FAIR_BLOCKS = 8
 FAIR_OFF_AVERAGE = 0.3
 FIRM_DELOADS = 8
 FAIR_LAYOFFS = 4
@@ -124,8 +124,9 @@ def support_sets(
 
     ``blocks`` are those of the band of training age itself: with few of them the answer is drawn
     from other ages along a straight line. ``off_average`` is the distance from the published
-    average in half widths of the interval. On 22 simulated careers that leant by 0.3 the side was
-    right in 92 %, in 74 % of the others.
+    average in half widths of the interval. On 60 simulated careers the side was right in 90 % of
+    those that leant by 0.3, in 72 % of the others; 15 blocks in place of 8 (a year of them) made
+    neither better.
     """
     if not separated:
         return Support("thin", "not separated from dieting: no body weight, no phase declared")

@@ -242,7 +242,7 @@ def test_settling_reads_the_checks(tables, checks) -> None:
         (support_sets(20, 0.8, True, 0.9), "fair"),
         (support_sets(20, 0.8, True, 0.2), "thin"),
         (support_sets(20, 0.96, True, 0.9), "thin"),
-        (support_sets(14, 0.8, True, 1.5), "thin"),
+        (support_sets(7, 0.8, True, 1.5), "thin"),
         (support_sets(20, 0.8, False, 1.5), "thin"),
         (support_trend(True, True), "fair"),
         (support_trend(True, False), "thin"),
