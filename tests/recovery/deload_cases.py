@@ -34,13 +34,15 @@ class LayoffScores:
 
 @dataclass(frozen=True)
 class EffectScore:
-    """One career's deload effect, percentage points."""
+    """One career's deload effect, percentage points; ``singles_held`` is the share of single
+    deloads whose 95 % interval holds the planted effect, which is the same for all of a career."""
 
     error: float
     true: float
     is_held_90: bool
     called: int
     half_width: float
+    singles_held: float
 
 
 @dataclass(frozen=True)
@@ -119,8 +121,14 @@ def score_effect(career: Career, weeks: Iterable[int] | None = None) -> EffectSc
     low, high = fitted.interval(0.90)
     clear_low, clear_high = fitted.interval(0.95)
     called = int(clear_low > 0) - int(clear_high < 0)
+    singles = [one.low_pct <= true <= one.high_pct for one in fitted.events]
     return EffectScore(
-        fitted.effect_pct - true, true, bool(low <= true <= high), called, (high - low) / 2.0
+        error=fitted.effect_pct - true,
+        true=true,
+        is_held_90=bool(low <= true <= high),
+        called=called,
+        half_width=(high - low) / 2.0,
+        singles_held=float(np.mean(singles)),
     )
 
 

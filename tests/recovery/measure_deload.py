@@ -127,6 +127,7 @@ def _effect(label: str, cases: Sequence[CaseScore]) -> list[Bar]:
         *_bar(f"bias of the effect, {label}", _bias, known, low=-0.15, high=0.15),
         *_bar(f"90 % interval holds, {label}", _held, known, low=0.85),
         *_bar(f"half width of the 90 % interval, {label}", _width, known),
+        *_bar(f"95 % intervals of single deloads hold, {label}", _singles, known),
         *_bar(f"share answered, {label}", mean_of, answered, low=0.80),
     ]
 
@@ -156,6 +157,10 @@ def _held(some: Sequence[EffectScore]) -> float:
 
 def _width(some: Sequence[EffectScore]) -> float:
     return mean_of([one.half_width for one in some])
+
+
+def _singles(some: Sequence[EffectScore]) -> float:
+    return mean_of([one.singles_held for one in some])
 
 
 def _calls(cases: Sequence[CaseScore]) -> list[Bar]:

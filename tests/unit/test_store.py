@@ -141,7 +141,7 @@ def test_model_tables_are_added_and_not_a_number_becomes_null(tmp_path: Path) ->
     }
     add_tables(file, {"model_layoff": rows("model_layoff", [layoff])})
     add_tables(file, {"model_layoff": rows("model_layoff", [layoff | {"weeks_off": 4.0}])})
-    assert read_table(file, "model_layoff").row(0)[3:] == (4.0, -4.0, -7.0, -1.0, None)
+    assert read_table(file, "model_layoff").row(0)[3:8] == (4.0, -4.0, -7.0, -1.0, None)
 
 
 def test_a_null_in_a_required_column_names_table_and_column(tmp_path: Path) -> None:
