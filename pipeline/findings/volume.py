@@ -14,18 +14,18 @@ from pipeline.core.finding import Finding
 from pipeline.findings.arrays import Bools, Floats, Record, column
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.index_weeks import IndexWeeks
-from pipeline.findings.say import say_change, say_interval, say_number, say_range
-from pipeline.findings.support import support_search, support_sets
+from pipeline.findings.say import say_number, say_range
+from pipeline.findings.support import support_sets
+from pipeline.findings.volume_hold import answer_hold
+from pipeline.findings.volume_trend import answer_trend
 from pipeline.models.narrowing import Outlook, outlook_of
-from pipeline.models.volume_hold import LeastThatHeld, fit_hold
 from pipeline.models.volume_map import VolumePrior
 from pipeline.models.volume_pool import fit_volume_pool
-from pipeline.models.volume_response import VolumeResponse
+from pipeline.models.volume_response import SupportedRange, VolumeResponse
 from pipeline.models.volume_weeks import MuscleWeeks
 from pipeline.models.weeks import mask_after
 
 METHOD = "concave response of all muscles together, MAP and Laplace on the published prior"
-HOLD_METHOD = "block progress by weekly sets, generalised least squares"
 COVERAGE = 0.90
 AGE_EDGES = (0.0, 1.0, 3.0, 6.0, 10.0, 15.0, 20.0, 30.0, 60.0)
 BAND_LEAST_WEEKS = 26
@@ -69,18 +69,20 @@ def answer_volume(
     findings: list[Finding] = []
     names = dict(muscles.select("muscle_id", "name").rows())
     weeks = muscle_weeks(record, fitted)
-    pool = fit_volume_pool(
-        weeks,
-        record.training_age,
-        priors={one: prior_of(priors, one) for one in fitted},
-        body_weight_kg=body_weight_kg,
-        energy=energy_of_week(record),
-    )
+    shared = {
+        "priors": {one: prior_of(priors, one) for one in fitted},
+        "body_weight_kg": body_weight_kg,
+        "energy": energy_of_week(record),
+    }
+    pool = fit_volume_pool(weeks, record.training_age, **shared)
+    findings.append(answer_trend(record, weeks, shared))
     for muscle_id, index in fitted.items():
         question = _Muscle(record, muscle_id, names[muscle_id], index, thresholds)
         response = pool.answers[muscle_id]
         findings += question.answer_supported(response)
-        findings.append(question.answer_hold(weeks[muscle_id].left_out))
+        findings.append(
+            answer_hold(record, muscle_id, names[muscle_id], weeks[muscle_id], thresholds)
+        )
         if isinstance(response, VolumeResponse):
             blocks.append(question.block_frame(response))
             curves.append(question.curve_frame(response))
@@ -149,6 +151,21 @@ def age_bands(training_age: Floats, trained: Bools) -> list[AgeBand]:
     return bands
 
 
+def _say_doubts(response: VolumeResponse, found: SupportedRange, width: float) -> str:
+    """What stands against reading an answer as the record's own, each as a sentence."""
+    doubts = []
+    if width > NO_BETTER:
+        doubts.append("No better than the published average.")
+    if not response.is_separated_from_dieting:
+        doubts.append("Not separated from dieting.")
+    if found.high < response.inside_low:
+        doubts.append(
+            f"That lies below all that was trained ({say_number(response.inside_low, 0)} weekly "
+            "sets and more): an assumption, not a reading."
+        )
+    return "".join(f" {doubt}" for doubt in doubts)
+
+
 class _Muscle:
     """The volume questions of one muscle."""
 
@@ -161,8 +178,7 @@ class _Muscle:
         thresholds: dict[str, float],
     ) -> None:
         self._record, self._muscle_id, self._name = record, muscle_id, name
-        self._index, self._thresholds = index, thresholds
-        self._weekly = record.weekly_sets[muscle_id]
+        self._thresholds = thresholds
         self._bands = age_bands(record.training_age, index.is_trained)
 
     def answer_supported(self, response: VolumeResponse | Refusal) -> Iterator[Finding]:
@@ -182,7 +198,7 @@ class _Muscle:
         width = response.gain_over_prior(band.middle)
         upper = found.high if not found.is_open else response.inside_high
         more = "" if not found.is_open else f", no limit seen up to {upper:.0f}"
-        doubt = " No better than the published average." if width > NO_BETTER else ""
+        doubt = _say_doubts(response, found, width)
         is_last = band == self._bands[-1]
         age = response.blocks.training_age_years
         n_inside = int(np.sum((age >= band.age_from) & (age <= band.age_to)))
@@ -216,42 +232,6 @@ class _Muscle:
                 f"{more}; the published average says {say_number(prior[0], 0)} "
                 f"({say_range(prior[1], prior[2])}).{doubt}"
             ),
-        )
-
-    def answer_hold(self, left_out: Bools) -> Finding:
-        """The least weekly sets at which the muscle kept its index."""
-        tolerance = self._thresholds["plateau_pct_per_year"]
-        held = fit_hold(
-            self._index.level_log,
-            self._index.se,
-            self._weekly,
-            self._record.training_age,
-            left_out=left_out,
-            tolerance_pct_year=tolerance,
-        )
-        common = self._common("hold_sets", HOLD_METHOD)
-        if isinstance(held, Refusal):
-            return find_refused(held, **common, unit="sets/week")
-        return find_answered(
-            support_search(held.n_blocks, "blocks"),
-            **common,
-            unit="sets/week",
-            estimate=held.sets,
-            low=held.low_sets,
-            high=held.high_sets,
-            coverage=None,
-            n=held.n_blocks,
-            n_of="blocks",
-            sentence=self._say_hold(held),
-        )
-
-    def _say_hold(self, held: LeastThatHeld) -> str:
-        least = " Fewer sets were not tried for long enough." if held.is_lowest_tried else ""
-        return (
-            f"{self._name.capitalize()} held at {say_number(held.sets, 0)} weekly sets "
-            f"({say_range(held.low_sets, held.high_sets)}): {say_change(held.progress_pct_year)} % "
-            f"a year {say_interval(held.low_pct_year, held.high_pct_year)}, "
-            f"{held.n_blocks} of {held.n_of} blocks.{least}"
         )
 
     def _common(self, question: str, method: str) -> dict:

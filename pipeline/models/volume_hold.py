@@ -46,6 +46,7 @@ class LeastThatHeld:
     sets, low_sets, high_sets : mean, least and most weekly sets of that group's blocks.
     progress_pct_year, low_pct_year, high_pct_year : its progress, 90 % interval.
     n_blocks, n_of : comparisons in the group, and in all.
+    age_from, age_to : training age of the first and last of them, years.
     is_lowest_tried : no lower group exists; fewer sets were not tried for long enough.
     """
 
@@ -57,6 +58,8 @@ class LeastThatHeld:
     high_pct_year: float
     n_blocks: int
     n_of: int
+    age_from: float
+    age_to: float
     is_lowest_tried: bool
 
 
@@ -88,6 +91,7 @@ def fit_hold(
         return _refuse(progress, se, tolerance_pct_year)
     lowest = int(np.argmax(has_held))
     own = blocks.weekly_sets[groups == lowest]
+    ages = blocks.training_age_years[groups == lowest]
     middle, reach = 100.0 * progress[lowest], 100.0 * REACH * se[lowest]
     return LeastThatHeld(
         float(own.mean()),
@@ -98,6 +102,8 @@ def fit_hold(
         float(middle + reach),
         int(own.size),
         pairs.n_pairs,
+        float(ages.min()),
+        float(ages.max()),
         lowest == 0,
     )
 

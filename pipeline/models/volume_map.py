@@ -33,7 +33,7 @@ SETS, TREND, CURVATURE, GROWTH, EXPONENT, FATIGUE, WEIGHT, ENERGY = range(N_VALU
 # on purpose: exponent of the growth law (1 is log-time); strength masked by a recent volume as high
 # as the prior's best sets (log; none or negative in some lifters); share of a body-weight change
 # that shows as strength; growth a year in a declared surplus beyond that (log).
-GROWTH_EXPONENT, GROWTH_EXPONENT_SPREAD = 1.0, 0.3
+GROWTH_EXPONENT, GROWTH_EXPONENT_SPREAD = 1.0, 0.6
 FATIGUE_SPREAD = 0.02
 WEIGHT_SHARE, WEIGHT_SHARE_SPREAD = 0.3, 0.4
 ENERGY_PER_YEAR_SPREAD = 0.03
@@ -62,7 +62,7 @@ class VolumePrior:
     curvature: float = 0.8
     curvature_spread: float = 0.5
     growth_pct_year: float = 1.5
-    growth_log_spread: float = 0.7
+    growth_log_spread: float = 1.5
 
     def values(self, scores: Floats) -> Floats:
         """Parameter values of unit-normal scores; scores and result (..., N_VALUES)."""

@@ -47,7 +47,7 @@ def test_blocks_are_not_compared_across_a_long_gap():
 
 
 def test_derivatives_agree_with_finite_differences():
-    level, se, sets, age = make_record(years=5)
+    level, _, sets, age = make_record(years=5)
     pairs = pair_blocks(np.ones(len(level), dtype=bool), 7, 4)
     rng = np.random.default_rng(3)
     design = volume_map.VolumeDesign(
