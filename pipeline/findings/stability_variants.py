@@ -18,9 +18,9 @@ from pipeline.findings.index_weeks import read_indexes
 from pipeline.findings.volume import (
     COVERAGE,
     energy_of_week,
+    muscle_weeks,
     prior_of,
     weekly_body_weight,
-    weeks_left_out,
 )
 from pipeline.models.volume_map import VolumePrior
 from pipeline.models.volume_placebo import shuffle_weeks
@@ -90,12 +90,7 @@ def read_muscles(record: Record, tables: Mapping[str, pl.DataFrame]) -> Muscles:
     """The muscles that have an index, with everything that the fit of their sets reads."""
     indexes = read_indexes(record, tables["model_muscle_index"])
     return Muscles(
-        weeks={
-            one: MuscleWeeks(
-                index.level_log, index.se, record.weekly_sets[one], weeks_left_out(record, one)
-            )
-            for one, index in indexes.items()
-        },
+        weeks=muscle_weeks(record, indexes),
         priors={one: prior_of(tables["ref_prior"], one) for one in indexes},
         age=record.training_age,
         body_weight_kg=weekly_body_weight(record, tables["tidy_signal"]),
