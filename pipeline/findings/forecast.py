@@ -33,6 +33,10 @@ FOLDS = 5  # each lifter's drift is learnt from the lifters of the other folds
 MOST_LIFTERS = 200  # in one fold: more would not sharpen a drift
 LEVEL_REACH = 1.645  # normal quantile of the 90 % interval of lift_level
 
+TABLES = (
+    *("model_lift_level", "model_muscle_index", "finding"),
+    *("ref_lifter", "ref_exercise", "ref_muscle", "mart_week_lifter"),
+)
 SERIES = ("lifter_id", "subject", "week_start", "level_log", "se")
 
 
@@ -61,8 +65,7 @@ class Subject:
 def answer_forecasts(tables: Mapping[str, pl.DataFrame]) -> list[Finding]:
     """A forecast or a refusal for every lift done in the last half year and every muscle.
 
-    ``tables``: model_lift_level, model_muscle_index, finding (its lift levels), ref_lifter,
-    ref_exercise, ref_muscle, mart_week_lifter; of all lifters.
+    ``tables``: those of ``TABLES``, of all lifters; of findings only the lift levels are read.
     """
     subjects = list(list_subjects(tables))
     groups = learn_groups(subjects)

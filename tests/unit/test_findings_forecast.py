@@ -10,7 +10,8 @@ from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.finding import Finding
 from pipeline.findings import answer_forecasts, compare_with_law
 from pipeline.findings.forecast import list_subjects, summarise_history
-from pipeline.models.forecast import LAW_BY_TRAINING_AGE
+from pipeline.findings.forecast_dates import forecast_dates
+from pipeline.models.forecast_group import LAW_BY_TRAINING_AGE
 
 FIRST = date(2020, 1, 6)
 
@@ -186,6 +187,44 @@ def test_a_history_steps_back_by_half_years_without_the_first_weeks():
 def test_nothing_fitted_gives_nothing():
     assert answer_forecasts(tables_of([], [])) == []
     assert compare_with_law(tables_of([], [])).is_empty()
+
+
+def lifts_and_muscle() -> dict:
+    squat = lift_rows("larch", 260, kg=150.0).with_columns(exercise_id=pl.lit("squat"))
+    return tables_of([muscle_rows("larch", 260, 0.0)], [lift_rows("larch", 260), squat])
+
+
+def test_the_date_of_the_finding_gives_the_finding():
+    tables = lifts_and_muscle()
+    for found in answer_forecasts(tables):
+        assert found.to_date is not None
+        row = forecast_dates(tables, "larch", [found.subject], [found.to_date]).row(0, named=True)
+        told = (row["estimate"], row["low"], row["high"], row["unit"])
+        assert told[:3] == pytest.approx((found.estimate, found.low, found.high))
+        assert told[3] == found.unit
+
+
+def test_the_sum_of_two_lifts_is_surer_than_both_at_once():
+    subjects = ["lift:bench_press", "lift:squat", "muscle:chest"]
+    rows = forecast_dates(lifts_and_muscle(), "larch", subjects, [date(2025, 6, 1)])
+    assert rows["subject"].to_list() == [*subjects, "sum"]
+    bench, squat, _, both = rows.iter_rows(named=True)
+    assert both["estimate"] == pytest.approx(bench["estimate"] + squat["estimate"])
+    assert both["unchanged"] == pytest.approx(250.0)
+    reach = [one["high"] - one["estimate"] for one in (bench, squat, both)]
+    assert np.hypot(reach[0], reach[1]) < reach[2] < reach[0] + reach[1]
+
+
+def test_what_cannot_be_forecast_says_why():
+    tables = lifts_and_muscle()
+    days = [date(2020, 6, 1), date(2045, 6, 1)]
+    rows = forecast_dates(tables, "larch", ["lift:bench_press", "lift:deadlift"], days)
+    assert rows["estimate"].null_count() == rows.height == 6
+    why = rows["why_not"].to_list()
+    assert "ask for a later date" in why[0]
+    assert "lift:deadlift in the last half year" in why[1]
+    assert "0 lifts with a forecast, 2 needed" in why[2]
+    assert "ask for a nearer date" in why[3]
 
 
 def test_growth_table_holds_own_gain_and_law():
