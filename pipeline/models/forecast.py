@@ -36,6 +36,7 @@ from pipeline.core.errors import Refusal
 from pipeline.models.forecast_group import (
     PROBABILITIES,
     GroupDrift,
+    base_scatter,
     fit_drift,
     published_drift,
     scatter_of,
