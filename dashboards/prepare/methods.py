@@ -10,9 +10,9 @@ from pipeline.core.page_book import PageBook
 
 # Sections of the page, in order, and the models of ``ref_recovery`` that each one shows.
 SECTIONS: dict[str, tuple[str, ...]] = {
-    "level": ("lift", "lift level", "repetition curve"),
-    "index": ("muscle", "muscle index"),
-    "sets": ("volume",),
+    "level": ("levels", "lift", "curve"),
+    "index": ("index",),
+    "sets": ("volume", "trend"),
     "deload": ("deload",),
     "layoff": ("layoff",),
     "signals": ("signals",),
