@@ -12,6 +12,7 @@ b is laid on a calendar of seven-week slots and integrated out by the matrix inv
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -37,6 +38,38 @@ class NoiseScales:
     share: float
 
 
+@dataclass(frozen=True)
+class _Unit:
+    """Noise of scale 1 with a shock of share 1: all that the scales do not change.
+
+    roots : Cholesky root of each muscle's own noise; shocks : the calendar's root as read by each
+    muscle, whitened by it; inner : sum of their inner products; log_det : of all roots, squared.
+    """
+
+    roots: tuple[Floats, ...]
+    shocks: tuple[Floats, ...]
+    inner: Floats
+    log_det: float
+
+
+@lru_cache(maxsize=16)
+def _lay_unit(slots: tuple[bytes, ...], correlation: float) -> _Unit:
+    """``slots`` are the bytes of the muscles' slots, so that fits on the same weeks share them."""
+    from scipy.linalg import cholesky
+
+    times = [np.frombuffer(slot, dtype=np.float64) for slot in slots]
+    n_slots = int(max(slot.max() for slot in times)) + 2
+    calendar = cholesky(_correlate(np.arange(n_slots), correlation), lower=True, check_finite=False)
+    roots, shocks = [], []
+    for slot in times:
+        own = _correlate(slot, correlation) + NUGGET**2 * np.eye(slot.size)
+        roots.append(cholesky(own, lower=True, check_finite=False))
+        shocks.append(_solve(roots[-1], _interpolate(slot, n_slots) @ calendar))
+    inner = np.sum([shock.T @ shock for shock in shocks], axis=0)
+    log_det = sum(2.0 * float(np.log(np.diag(root)).sum()) for root in roots)
+    return _Unit(tuple(roots), tuple(shocks), inner, log_det)
+
+
 class Whitener:
     """Inner products under the inverse of the noise's covariance.
 
@@ -46,21 +79,14 @@ class Whitener:
     def __init__(self, slots: Sequence[Floats], scales: NoiseScales) -> None:
         from scipy.linalg import cholesky
 
-        n_slots = int(max(slot.max() for slot in slots)) + 2
-        steps = np.arange(n_slots)
-        calendar = _correlate(steps, scales.correlation)
-        shock = scales.share * cholesky(calendar, lower=True, check_finite=False)
-        self._roots, self._shocks, self._log_det = [], [], 0.0
-        inner = np.eye(n_slots)
-        for slot, scale in zip(slots, scales.scale, strict=True):
-            own = _correlate(slot, scales.correlation) + NUGGET**2 * np.eye(slot.size)
-            root = scale * cholesky(own, lower=True, check_finite=False)
-            white = _solve(root, scale * (_interpolate(slot, n_slots) @ shock))
-            inner += white.T @ white
-            self._log_det += 2.0 * float(np.log(np.diag(root)).sum())
-            self._roots.append(root)
-            self._shocks.append(white)
+        key = tuple(np.asarray(slot, dtype=np.float64).tobytes() for slot in slots)
+        unit = _lay_unit(key, scales.correlation)
+        self._roots = [scale * root for scale, root in zip(scales.scale, unit.roots, strict=True)]
+        self._shocks = [scales.share * shock for shock in unit.shocks]
+        inner = np.eye(unit.inner.shape[0]) + scales.share**2 * unit.inner
         self._inner = cholesky(inner, lower=True, check_finite=False)
+        sizes = np.array([root.shape[0] for root in unit.roots])
+        self._log_det = unit.log_det + 2.0 * float(sizes @ np.log(scales.scale))
         self._log_det += 2.0 * float(np.log(np.diag(self._inner)).sum())
 
     def gram(self, columns: Sequence[Floats]) -> Floats:
