@@ -59,7 +59,9 @@ def _lay_unit(slots: tuple[bytes, ...], correlation: float) -> _Unit:
 
     times = [np.frombuffer(slot, dtype=np.float64) for slot in slots]
     n_slots = int(max(slot.max() for slot in times)) + 2
-    calendar = cholesky(_correlate(np.arange(n_slots), correlation), lower=True, check_finite=False)
+    calendar = cholesky(
+        _correlate(np.arange(float(n_slots)), correlation), lower=True, check_finite=False
+    )
     roots, shocks = [], []
     for slot in times:
         own = _correlate(slot, correlation) + NUGGET**2 * np.eye(slot.size)
