@@ -20,6 +20,9 @@ comes from sets with recorded reserve only: on submaximal sets without it about 
 vanishes (METHODS section e). Weeks of complete rest can be asked about in the same way; a kind of
 pause that is not asked about has columns of its own.
 
+Assumes that weeks alike in what went before would have gone on alike, that an effect lasts weeks
+and not months, and that quarters of a year err independently.
+
 It refuses with fewer than ``LEAST_DELOADS`` deloads that have logged weeks around them.
 """
 

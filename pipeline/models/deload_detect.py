@@ -1,5 +1,9 @@
 """Which weeks were deloads: reduced weeks with training.
 
+Question: in which weeks did the lifter ease off, by the record alone? In: one row a session, (m,)
+week, working sets and mean relative load. Out: week numbers with what was reduced. Assumes that a
+logged session was logged whole. It refuses nothing: where no week keeps the rule, none is found.
+
 Rule (METHODS section d, measured there against weekly totals, which mistake missed sessions for
 deloads): working sets per attended session at most ``SETS_RATIO`` of the recent median, for at
 most ``LONGEST_WEEKS`` weeks, and back near the recent median afterwards. The same rule on the

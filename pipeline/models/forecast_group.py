@@ -145,6 +145,7 @@ def base_scatter(years: Array, noise: Array) -> Array:
 
 
 def scatter_of(scale: Array, traits: Array, base: Array) -> Array:
+    """(n,) scatter of steps, log: ``base`` times what their traits (n, k) make of it."""
     return base * np.exp(np.clip(scale[0] + traits @ scale[1:], -2.0, 2.0))
 
 

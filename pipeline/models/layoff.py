@@ -11,6 +11,9 @@ Published values to stand beside it: maximal force falls with time off (Bosquet 
 ten weeks off regained in five (Halonen et al. 2024, read, novices); three weeks off cost -2 to
 +1 % in the bench press (Ogasawara et al., read).
 
+Assumes that the first weeks back show the loss, and that strength before and after is read from
+lifts that went on alike.
+
 It refuses a layoff without logged weeks on both sides, and a law of loss against length below
 ``LEAST_LAYOFFS``; every single loss is still given with its interval.
 """

@@ -5,11 +5,12 @@ longer: how many weeks for each week off, over all layoffs that cost something?
 
 Model (own derivation): strength(k) = before - loss x way(k), the way back straight, 1 - 0.9 k /
 weeks and never below 0, or bent, 0.1^(k / weeks): for each time whichever fits better, since no
-source says which it is. The loss is free for each layoff. The errors of the weeks after are those of
-single weeks, of the level before, which they share, and of a slow drift, which grows with time and
-without which every bad season would be a slow return. One layoff: those times that the noise cannot
-exclude. All of them: the time in proportion to the weeks off (ten weeks off regained in five:
-Halonen et al. 2024, read, novices), the costs added up.
+source says which it is. The loss is free for each layoff. The errors of the weeks after are those
+of single weeks, of the level before, which they share, and of a slow drift, which grows with time
+and without which every bad season would be a slow return. One layoff: those times that the noise
+cannot exclude. All of them: the time in proportion to the weeks off (ten weeks off regained in
+five: Halonen et al. 2024, read, novices), the costs added up. Assumes that nothing else but that
+drift moved strength meanwhile. What it needs before it is asked stands in ``layoff``.
 """
 
 from dataclasses import dataclass

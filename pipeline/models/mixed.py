@@ -1,6 +1,8 @@
 """One straight line a person, partially pooled: random intercepts and slopes.
 
-Question: how fast does a group change on average, and how much do its members differ?
+Question: how fast does a group change on average, and how much do its members differ? In: (m,)
+values, x and person of each. Out: in the unit of the values, slopes per unit of x. Assumes straight
+lines, normal errors, and people who are draws from one group.
 Model: y_ij = (a + a_i) + (b + b_i) x_ij + e_ij, (a_i, b_i) normal with a free covariance, e_ij
 independent normal. Restricted maximum likelihood (Patterson and Thompson 1971, from memory) over
 the Cholesky factor of the covariance relative to the residual variance, so that a variance of zero

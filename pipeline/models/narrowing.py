@@ -19,7 +19,7 @@ that curves are straight over it.
 
 Assumptions: the block is trained as planned and every week of it is read; further comparisons are
 independent of those so far; body weight and dieting tell nothing new. Years mean: all muscles
-trained as in the last two, over again.
+trained as in the last two, over again. Refuses nothing: without a fit there is no outlook.
 """
 
 from collections.abc import Mapping, Sequence
@@ -133,6 +133,7 @@ class Laid:
 
 
 def lay(outlook: Outlook, name: str, plan: Plan, is_used: Bools) -> Laid:
+    """A muscle's further comparisons under a plan; plan and ``is_used`` (n_weeks,) each."""
     future = future_pairs(outlook.is_used[name], is_used)
     prior = outlook.joint[name].prior
     sets = np.concatenate([outlook.weekly_sets[name], plan.weekly_sets])
@@ -141,7 +142,7 @@ def lay(outlook: Outlook, name: str, plan: Plan, is_used: Bools) -> Laid:
 
 
 def lay_usual(outlook: Outlook, name: str, n_weeks: int) -> Laid:
-    """The muscle as in the last two years, its deloads and absences too."""
+    """The same as in the last two years, its deloads and absences too."""
     sets = np.resize(outlook.weekly_sets[name][-RECENT_WEEKS:], n_weeks)
     used = np.resize(outlook.is_used[name][-RECENT_WEEKS:], n_weeks)
     return lay(outlook, name, Plan(sets, ()), used)

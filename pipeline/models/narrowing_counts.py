@@ -14,6 +14,7 @@ Effect. Standard errors fall with the square root of the number of pieces. The n
 known yet; before the data it is normal around today's with variance se^2 - new se^2 (a flat prior's
 pre-posterior, exact for a normal mean). The number given is the least after which the interval
 leaves zero out more likely than not. Assumes pieces like those so far, independent of one another.
+Refuses nothing: None where no number within reach would do.
 """
 
 import math

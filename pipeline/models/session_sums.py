@@ -140,6 +140,7 @@ def set_variances(table: Sessions, prior: BorderPrior) -> Array:
 
 
 def with_within(sums: WeekSums, table: Sessions, set_var: Array) -> WeekSums:
+    """``sums`` with what the differences within sessions say of the effects and the likelihood."""
     gram, gram_y, y_y, log_norm = sums.gram, sums.gram_y, sums.y_y, sums.log_norm
     for (g, g_y, yy, free, log_w), var in zip(table.within, set_var, strict=True):
         gram, gram_y, y_y = gram + g / var, gram_y + g_y / var, y_y + yy / var

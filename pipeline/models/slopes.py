@@ -4,7 +4,8 @@ Question: by how many per cent a year did strength change in a window (a trainin
 band, the last three years), and was there a year in which it demonstrably stood still?
 
 Slopes are 100 x change of the log level / years: per cent on the log scale, so that years add
-up; intervals come from the joint posterior of the two levels, never from two separate errors.
+up (own derivation); intervals come from the joint posterior of the two levels, never from two
+separate errors.
 Weeks are ints from 0; a year has 52.1775 of them. Assumes what the level's own model assumes.
 Refuses windows with fewer than ``MIN_WEEKS`` trained weeks or less than half a year of record.
 """

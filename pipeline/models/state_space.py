@@ -9,6 +9,9 @@ statsmodels and the Nile values in the tests). Any number of measurements a week
 Effects shared by all weeks (a repetition slope, an exercise) are the *border*: a small dense
 block beside the banded one.
 
+Assumes normal errors and variances that are given. It refuses nothing: a week far from any
+measurement has a wide error, and what no measurement tells keeps the error of its prior.
+
 Shapes: n weeks, k states a week (1 level, or 2 level and slope), b border effects.
 """
 

@@ -4,7 +4,9 @@ Question: by how much did strength change between periods, judged only by exerci
 than one of them? ``ln p[t, i] = alpha[t] + gamma[i] + e``, by (weighted) least squares
 ("country-product dummy" of Summers 1973 turned to time; on a complete panel the unweighted form
 is the Jevons index: read in the IndexNumR vignette). Known weakness: a lift's first, unpractised
-weeks inflate the index, so it stands beside ``muscle_index``, never in its place.
+weeks inflate the index, so it stands beside ``muscle_index``, never in its place. Assumes that each
+exercise keeps its distance from the others. Refuses below two periods; periods without a linked
+exercise are blocks of their own.
 
 Prices of the literature are e1RMs here, products are exercises.
 """

@@ -2,7 +2,7 @@
 
 Question: does a short series of measurements (tape measures, own ratings, yearly bests) rise or
 fall, without assuming a normal error? Times in years, values in any unit; slopes per year. Real
-dates are used, never positions in the list. Assumes independent values.
+dates are used, never positions in the list. Assumes independent values. Refuses below four.
 Methods: EPA (2009) Unified Guidance, chapters 14 and 17; limits after Gilbert (1987).
 """
 

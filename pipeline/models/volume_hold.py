@@ -10,6 +10,8 @@ block), f and q most probable under a prior. A group held when the lower end of 
 interval is above minus ``tolerance_pct_year``. The least that held is the lowest group that held.
 A group with a wide interval has not held: it cannot be told.
 
+Assumes that progress within a group of blocks has one mean, whatever the training age.
+
 It refuses with fewer than ``LEAST_PAIRS`` comparisons, or when no group can be shown to have held.
 """
 

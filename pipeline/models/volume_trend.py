@@ -8,7 +8,7 @@ Model: the trend of ``volume_joint``, one for all muscles, from a second fit wit
 raised to ``TREND_POWER`` instead of ``POWER`` (METHODS section c: on simulated careers a flat one
 was then called rising or falling in 4 to 5 %, a rising one found in 49 to 73 %, a falling one in
 only 19 to 53 %: the page says that a fall is found less often). Prior: no trend, its spread that of
-``VolumePrior``.
+``VolumePrior``. Assumes a straight line in training age and what ``volume_pool`` assumes.
 
 It refuses where ``fit_volume_pool`` refuses every muscle, and where the comparisons span fewer than
 ``LEAST_AGE_SPAN`` years of training.

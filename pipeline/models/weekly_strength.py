@@ -8,6 +8,10 @@ a lift in a week is a lift effect plus a week effect. A lift effect holds for at
 ``STINT_WEEKS`` weeks, staggered from lift to lift, so that slow growth that differs between lifts
 does not become a jump when the lifts of a week change. The first weeks of a lift that is new or
 was away for half a year are dropped: practice, not strength, rises there.
+
+In: (m,) week, lift number and log of the estimated 1RM of each set. Out: (n_weeks,) log strength up
+to a constant and a slow drift, and its weights. Assumes that lifts of one stint move alike from
+week to week. It refuses nothing: a week without a usable set is nan.
 """
 
 import numpy as np

@@ -1,0 +1,58 @@
+"""Every model says what it asks, assumes and refuses, and where it comes from."""
+
+import ast
+import re
+from pathlib import Path
+
+import pytest
+
+MODELS = Path(__file__).parents[2] / "pipeline" / "models"
+# The models that answer a question of a finding, or what they are read from.
+ANSWERING = (
+    "lift_level",
+    "muscle_index",
+    "slopes",
+    "volume_pool",
+    "volume_hold",
+    "volume_trend",
+    "narrowing",
+    "narrowing_counts",
+    "deload",
+    "deload_detect",
+    "layoff",
+    "weekly_strength",
+    "signals",
+    "forecast",
+    "mixed",
+    "trend",
+    "time_product",
+)
+SOURCE = re.compile(r"derivation|METHODS|et al|\bread\b|memory|EPA|practice")
+
+
+def public_functions(tree: ast.Module) -> list[ast.FunctionDef]:
+    return [one for one in tree.body if isinstance(one, ast.FunctionDef) and one.name[0] != "_"]
+
+
+def read(path: Path) -> ast.Module:
+    return ast.parse(path.read_text("utf-8"))
+
+
+FILES = sorted(MODELS.glob("*.py"))
+
+
+@pytest.mark.parametrize("name", ANSWERING)
+def test_a_model_states_question_assumptions_source_and_refusal(name):
+    tree = read(MODELS / f"{name}.py")
+    parts = [ast.get_docstring(one) or "" for one in (tree, *public_functions(tree))]
+    said = " ".join(parts)
+    assert "Question:" in said
+    assert SOURCE.search(said)
+    assert re.search(r"\bassum|\bAssum", said)
+    assert re.search(r"\brefus|\bRefus", said)
+    assert re.search(r"\(n|\(m,|``[A-Z]\w+``", said)
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+def test_every_public_function_has_a_docstring(path):
+    assert [f.name for f in public_functions(read(path)) if not ast.get_docstring(f)] == []
