@@ -23,7 +23,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pipeline.core.errors import Refusal
-from pipeline.models.rep_curve import AdjustedSets, adjust_sets, estimate_reserve, reps_at
+from pipeline.models.rep_curve import SLOPE_AT, AdjustedSets, adjust_sets, estimate_reserve, reps_at
 from pipeline.models.session_fit import SessionFit, fit_sessions
 from pipeline.models.session_sums import BorderPrior, SetRows
 from pipeline.models.set_terms import (
@@ -70,7 +70,7 @@ class LiftLevel:
     best_log : (n_weeks,) best adjusted set of each week, nan without sets.
     is_trained : (n_weeks,) weeks with a usable set.
     rep_slope, rep_slope_se, rep_level, rep_level_se : k and a of the own repetition curve
-        (``rep_curve``), shrunk to the published 1 and -0.02.
+        (``rep_curve``), shrunk to the published 1 and -0.02; the error of a is that at k = 1.
     rir_offset, rir_offset_se : log difference of sets without recorded reserve (taken as 2);
         below 0 means that more was kept in reserve.
     n_sets_with_reserve : sets with recorded reserve; with none, the level itself rests on the
@@ -111,7 +111,7 @@ class LiftLevel:
 
         gap = -np.log(percent / 100.0)
         h = (gap - self.rep_level) / self.rep_slope
-        se = np.hypot(self.rep_level_se, h * self.rep_slope_se)
+        se = np.hypot(self.rep_level_se, (h - SLOPE_AT) * self.rep_slope_se)
         reach = float(ndtri(0.5 + coverage / 2.0)) * se
         at = reps_at(gap + np.array([0.0, -reach, reach]), self.rep_slope, self.rep_level)
         reps, low, high = (float(value) for value in np.nan_to_num(at, nan=1.0))
@@ -222,7 +222,7 @@ def _report(
         is_trained=trained,
         rep_slope=float(1.0 + posterior.border[SLOPE]),
         rep_slope_se=float(se[SLOPE]),
-        rep_level=float(posterior.border[LEVEL]),
+        rep_level=float(posterior.border[LEVEL] - posterior.border[SLOPE] * SLOPE_AT),
         rep_level_se=float(se[LEVEL]),
         rir_offset=float(posterior.border[UNRECORDED]),
         rir_offset_se=float(se[UNRECORDED]),

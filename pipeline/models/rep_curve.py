@@ -25,12 +25,13 @@ Array = NDArray[np.float64]
 # The published curve on these two: bench press 4 repetitions at 90 %, 8.8 at 80 %, 14.1 at 70 %
 # (Nuzzo et al. 2024, second-hand) give k 0.97 and a -0.02 (computed), leg press 13.1 at 80 % and
 # 19.0 at 70 % (second-hand) k 1.04 and a -0.15: lifts differ in level, hardly in slope. Between
-# people repetitions vary by SD 2.51 at 80 % and 4.36 at 60 % (second-hand), which an SD of 0.06 in
-# a and 0.12 in k would do (computed). Shipped: a little narrower in a, since strength is fitted
-# with it and has its own width, and wider in k, which the person's own sets tell.
+# people repetitions vary by SD 2.51 at 80 % and 4.36 at 60 % (second-hand): 0.067 and 0.087 of
+# log e1RM (computed). The two SDs below, about a curve that turns at four repetitions, give 0.057
+# and 0.092 there (computed). Below four, the heaviest published anchor, it bends to the single.
 SLOPE_PRIOR = (1.0, 0.20)
-LEVEL_PRIOR = (-0.02, 0.04)
-LEVEL_FROM_REPS = 4.0  # the heaviest published anchor; below it the curve bends to the single
+LEVEL_PRIOR = (-0.02, 0.05)
+LEVEL_FROM_REPS = 4.0
+SLOPE_AT = float(np.log1p(LEVEL_FROM_REPS / 30.0))
 
 # Sets above this many repetitions (reserve included) say little about strength. Calf, forearm
 # and shoulder work often lies between 12 and 20: kept for change over time, at low weight.
@@ -57,7 +58,6 @@ PLAN_ROWS = 25
 
 _AT_TWO = float(np.log1p(2.0 / 30.0))
 _FEW = float(np.log1p((2.5 + ASSUMED_RIR) / 30.0))
-_AT_FOUR = float(np.log1p(LEVEL_FROM_REPS / 30.0))
 
 
 class AdjustedSets(NamedTuple):
@@ -92,14 +92,14 @@ def log_factor(total_reps: ArrayLike) -> Array:
 
 def level_share(total_reps: ArrayLike) -> Array:
     """c: how much of the curve's level counts at ``total_reps``, 0 at one, 1 from four on."""
-    return np.minimum(log_factor(total_reps) / _AT_FOUR, 1.0)
+    return np.minimum(log_factor(total_reps) / SLOPE_AT, 1.0)
 
 
 def reps_at(gap: ArrayLike, slope: ArrayLike, level: ArrayLike) -> Array:
     """Repetitions to failure at log(1RM / load) = ``gap`` on a curve; nan where it is negative."""
     gap, k, a = (np.asarray(part, dtype=float) for part in (gap, slope, level))
-    steep = np.maximum(k + a / _AT_FOUR, 0.1 * k)  # up to four repetitions
-    h = np.where(gap > steep * _AT_FOUR, (gap - a) / k, gap / steep)
+    steep = np.maximum(k + a / SLOPE_AT, 0.1 * k)  # up to four repetitions
+    h = np.where(gap > steep * SLOPE_AT, (gap - a) / k, gap / steep)
     reps = np.where(h >= _AT_TWO, 30.0 * np.expm1(h), 1.0 + h / _AT_TWO)
     return np.where(gap >= 0.0, reps, np.nan)
 
@@ -184,7 +184,8 @@ def plan_curve(
         lighter = uniform_filter1d(log_load[own], PLAN_ROWS, mode="nearest") - log_load[own]
         quick = h[own] - slow
         spread = float(quick @ quick)
-        share = min(max(float(quick @ lighter) / spread, 0.0), 1.0) if spread > 1e-12 else 0.0
+        told = float(quick @ lighter) / spread if spread > 1e-12 else 0.0
+        share = min(max(2.0 * told, 0.0), 1.0)
         alone[own] = np.isfinite(single[own]) & (slow <= _FEW)
         out[own] = slow + share * quick
     out[alone] = log_factor(single[alone])

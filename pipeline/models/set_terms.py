@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from pipeline.models.rep_curve import LEVEL_PRIOR, SLOPE_PRIOR, AdjustedSets
+from pipeline.models.rep_curve import LEVEL_PRIOR, SLOPE_AT, SLOPE_PRIOR, AdjustedSets
 from pipeline.models.session_fit import Moves
 from pipeline.models.weeks import WEEKS_PER_YEAR
 
@@ -55,10 +55,12 @@ def shared_columns(
 ) -> list[Array]:
     """Those columns, (m,) each: ``volume`` is weekly; sets of one ``group`` tire each other.
 
-    y = log load + h, so that y + (k - 1) h + a c is the log 1RM: the curve's columns are negative.
+    y = log load + h, and y + (k - 1)(h - H c) + b c is the log 1RM with H = ``SLOPE_AT``, so that
+    the curve turns at four repetitions and its height there is b: what the slope does not know
+    moves the level little. a of ``rep_curve`` is b - (k - 1) H.
     """
     return [
-        -sets.slope,
+        -(sets.slope - SLOPE_AT * sets.level),
         -sets.level,
         (~sets.is_recorded).astype(float),
         volume[week],
