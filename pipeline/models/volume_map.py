@@ -59,8 +59,8 @@ class VolumePrior:
     spread_sets: float
     trend: float = 0.0
     trend_spread: float = 0.5
-    curvature: float = 0.8
-    curvature_spread: float = 0.5
+    curvature: float = 1.2
+    curvature_spread: float = 1.2
     growth_pct_year: float = 1.5
     growth_log_spread: float = 1.5
 

@@ -13,9 +13,9 @@ from pipeline.core.errors import Refusal
 from pipeline.models.volume_hold import LeastThatHeld, fit_hold
 from pipeline.models.volume_placebo import fit_shuffled_weeks
 from pipeline.models.volume_response import VolumeResponse
+from pipeline.models.volume_trend import fit_tolerance_trend
 from tests.recovery.careers import careers
-from tests.recovery.measure_volume import column
-from tests.recovery.volume_cases import make_case, prior_of, score_career
+from tests.recovery.volume_cases import make_case, pool_arguments, prior_of, score_pool
 
 ASKED = ("chest", "lats", "side_delts", "quads", "hamstrings", "calves")
 
@@ -29,25 +29,47 @@ def answered():
     ]
 
 
+def scored(off_by=0.0):
+    """Scores of each career under a prior wrong by so many sets."""
+    return [
+        score_pool(career, cases, {muscle: prior_of(muscle, off_by) for muscle in cases})
+        for career, cases in answered()
+    ]
+
+
+def column(scores, name):
+    """One figure of all answers of all careers."""
+    return np.concatenate([getattr(one, name) for one in scores])
+
+
 def test_best_sets_are_no_worse_than_the_prior_and_inside_their_interval():
-    scores = [score for career, cases in answered() for score in score_career(career, cases)]
+    scores = scored()
     error, prior = column(scores, "error"), column(scores, "prior_error")
     rmse, prior_rmse = np.sqrt(np.mean(error**2)), np.sqrt(np.mean(prior**2))
     held = column(scores, "is_held").mean()
     print(f"RMSE {rmse:.2f} sets, prior alone {prior_rmse:.2f}, interval holds {held:.2f}")
-    assert len(scores) >= 0.9 * len(answered()) * len(ASKED) * 4
+    assert error.size >= 0.9 * len(answered()) * len(ASKED) * 4
     assert rmse < 1.05 * prior_rmse
     assert held >= 0.75
     assert np.all(column(scores, "gain") < 1.1)
 
 
 def test_a_prior_wrong_by_three_sets_is_moved_toward_the_truth():
-    scores = [
-        score for career, cases in answered() for score in score_career(career, cases, off_by=-3.0)
-    ]
+    scores = scored(off_by=-3.0)
     error, prior = column(scores, "error"), column(scores, "prior_error")
     print(f"mean error {error.mean():.2f} sets, prior {prior.mean():.2f}")
     assert np.sqrt(np.mean(error**2)) < np.sqrt(np.mean(prior**2))
+
+
+def test_a_trend_is_not_called_the_wrong_way():
+    """Of a few careers none that rises is called falling, or the other way round."""
+    for career, cases in answered():
+        muscles, ages, shared = pool_arguments(cases)
+        priors = {muscle: prior_of(muscle) for muscle in cases}
+        found = fit_tolerance_trend(muscles, ages, priors=priors, **shared)
+        wrong = {"rising": "falling", "falling": "rising", "flat": None}
+        print(career.truth.tolerance_trend, found.direction, round(found.estimate, 2))
+        assert found.direction != wrong[career.truth.tolerance_trend]
 
 
 def test_shuffled_weeks_find_nothing():

@@ -4,6 +4,7 @@ Run ``python -m tests.recovery.measure_volume 20`` for the table; ``test_volume_
 few careers to loose bars.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,8 +17,9 @@ from pipeline.models.simulate import (
     Career,
 )
 from pipeline.models.volume_map import VolumePrior
-from pipeline.models.volume_pool import fit_volume_response
+from pipeline.models.volume_pool import fit_volume_pool, fit_volume_response
 from pipeline.models.volume_response import VolumeResponse
+from pipeline.models.volume_weeks import MuscleWeeks
 from pipeline.models.weeks import mask_after
 from tests.recovery.careers import weeks_of
 from tests.recovery.measure_levels import fit_muscle
@@ -54,16 +56,17 @@ class VolumeCase:
 
 
 @dataclass(frozen=True)
-class VolumeScore:
-    """One answer: error of estimate and prior (sets), interval, width over the prior's."""
+class VolumeScores:
+    """Answers of one career, an element each: error of estimate and prior (sets), interval held,
+    width of the interval, and width over the prior's, at a training age."""
 
-    muscle: int
-    age: float
-    error: float
-    prior_error: float
-    is_held: bool
-    gain: float
-    width: float
+    age: np.ndarray
+    error: np.ndarray
+    prior_error: np.ndarray
+    is_held: np.ndarray
+    width: np.ndarray
+    gain: np.ndarray
+    n_muscles: int
 
 
 def prior_of(muscle: str, off_by: float = 0.0) -> VolumePrior:
@@ -101,26 +104,45 @@ def make_case(career: Career, muscle: str) -> VolumeCase | Refusal:
     )
 
 
-def score_career(
-    career: Career, cases: dict[str, VolumeCase | Refusal], off_by: float = 0.0
-) -> list[VolumeScore]:
-    """Scores of every muscle that is answered, at several training ages."""
-    scores = []
-    for muscle, case in cases.items():
-        fitted = None if isinstance(case, Refusal) else case.fit(prior_of(muscle, off_by))
-        if not isinstance(fitted, VolumeResponse):
+def pool_cases(career: Career) -> dict[str, VolumeCase]:
+    """The muscles of a career that have an index."""
+    cases = {muscle: make_case(career, muscle) for muscle in career.muscles}
+    return {muscle: case for muscle, case in cases.items() if not isinstance(case, Refusal)}
+
+
+def pool_arguments(cases: Mapping[str, VolumeCase]) -> tuple[dict, np.ndarray, dict]:
+    """(muscles, training age, what the lifter's muscles share), as ``fit_volume_pool`` asks."""
+    any_case = next(iter(cases.values()))
+    muscles = {
+        name: MuscleWeeks(one.level_log, one.level_se, one.weekly_sets, one.left_out)
+        for name, one in cases.items()
+    }
+    shared = {"body_weight_kg": any_case.body_weight_kg, "energy": any_case.energy}
+    return muscles, any_case.training_age_years, shared
+
+
+def score_pool(
+    career: Career, cases: Mapping[str, VolumeCase], priors: Mapping[str, VolumePrior]
+) -> VolumeScores:
+    """Every muscle that is answered, at several training ages."""
+    muscles, ages, shared = pool_arguments(cases)
+    answers = fit_volume_pool(muscles, ages, priors=priors, **shared).answers
+    rows, n_muscles = [], 0
+    for muscle, fitted in answers.items():
+        if isinstance(fitted, Refusal):
             continue
-        row = career.muscles.index(muscle)
-        for share in ASKED_AT:
-            week = round(share * (career.n_weeks - 1))
-            age, true = float(case.training_age_years[week]), career.truth.best_sets[row, week]
-            estimate, low, high = fitted.best_sets(age)
-            before = fitted.prior_best_sets(age)[0]
-            is_held, gain = bool(low <= true <= high), fitted.gain_over_prior(age)
-            scores.append(
-                VolumeScore(row, age, estimate - true, before - true, is_held, gain, high - low)
-            )
-    return scores
+        n_muscles += 1
+        for week in (round(share * (career.n_weeks - 1)) for share in ASKED_AT):
+            true = float(career.truth.best_sets[career.muscles.index(muscle), week])
+            rows.append(_score(fitted, float(ages[week]), true))
+    return VolumeScores(*np.array(rows, dtype=float).reshape(-1, 6).T, n_muscles)
+
+
+def _score(fitted: VolumeResponse, age: float, true: float) -> tuple[float, ...]:
+    estimate, low, high = fitted.best_sets(age)
+    before = fitted.prior_best_sets(age)[0]
+    held, gain = float(low <= true <= high), fitted.gain_over_prior(age)
+    return age, estimate - true, before - true, held, high - low, gain
 
 
 def _weekly_weight(career: Career) -> np.ndarray:
