@@ -22,6 +22,7 @@ from pipeline.models.forecast import Forecast, GroupDrift, fit_drift, forecast
 from pipeline.models.forecast_steps import History
 from pipeline.models.slopes import PRACTICE_WEEKS
 
+EPOCH = date(1970, 1, 1)
 METHOD = "last level and a shrunken drift"
 COVERAGE = 0.8
 DAYS_AHEAD = 364
@@ -30,7 +31,7 @@ EVERY_WEEKS = 26  # levels closer than that hold the same sets
 MIN_WEEKS = 26  # of record; common practice, no published source
 REST_WEEKS = 26  # a lift left for longer has no present habits to go on with
 FOLDS = 5  # each lifter's drift is learnt from the lifters of the other folds
-MOST_LIFTERS = 200  # in one fold: more would not sharpen a drift
+MOST_LIFTERS = 100  # in one fold: more would not sharpen a drift
 LEVEL_REACH = 1.645  # normal quantile of the 90 % interval of lift_level
 
 TABLES = (
@@ -109,17 +110,15 @@ def list_subjects(tables: Mapping[str, pl.DataFrame]) -> Iterator[Subject]:
 
 def summarise_history(rows: pl.DataFrame, training_began: date) -> History:
     """Levels every ``EVERY_WEEKS`` back from the last, the first weeks of practice left out."""
-    weeks = (rows["week_start"] - rows["week_start"][0]).dt.total_days() // 7
-    back = weeks[-1] - weeks
-    is_used = (back % EVERY_WEEKS == 0) & ((weeks >= 2 * PRACTICE_WEEKS) | (back == 0))
-    used = rows.filter(is_used)
-    days = (used["week_start"] - training_began).dt.total_days().to_numpy()
-    ages = days / DAYS_PER_YEAR
+    days = rows["week_start"].to_physical().to_numpy()  # of the epoch; a frame a lift is slow
+    weeks, back = (days - days[0]) // 7, (days[-1] - days) // 7
+    used = (back % EVERY_WEEKS == 0) & ((weeks >= 2 * PRACTICE_WEEKS) | (back == 0))
+    ages = (days[used] - (training_began - EPOCH).days) / DAYS_PER_YEAR
     return History(
         ages - ages[0],
-        np.exp(used["level_log"].to_numpy()),
+        np.exp(rows["level_log"].to_numpy()[used]),
         max(float(ages[0]), 0.0),
-        used["se"].to_numpy(),
+        rows["se"].to_numpy()[used],
     )
 
 

@@ -20,30 +20,30 @@ def compare_with_law(tables: Mapping[str, pl.DataFrame]) -> pl.DataFrame:
     aged = series.with_columns(
         age=(pl.col("week_start") - pl.col("training_began")).dt.total_days() / DAYS_PER_YEAR
     )
-    frames = [empty_frame("model_growth")]
     parts = aged.sort("lifter_id", "subject", "week_start").partition_by(
         "lifter_id", "subject", as_dict=True, maintain_order=True
     )
-    for (lifter_id, subject), rows in parts.items():
-        frames += _compare(str(lifter_id), str(subject), rows)
-    return pl.concat(frames)
+    rows = [row for (whose, what), part in parts.items() for row in _compare(whose, what, part)]
+    return conform("model_growth", pl.DataFrame(rows)) if rows else empty_frame("model_growth")
 
 
-def _compare(lifter_id: str, subject: str, rows: pl.DataFrame) -> list[pl.DataFrame]:
+def _compare(lifter_id: object, subject: object, rows: pl.DataFrame) -> list[dict[str, object]]:
     found = compare_growth(
         rows["level_log"].to_numpy(), rows["se"].to_numpy(), rows["age"].to_numpy(), COVERAGE
     )
     if isinstance(found, Refusal):
         return []
-    frame = pl.DataFrame(
-        {
-            "training_age_years": found.age_years,
-            "gain_pct": found.gain,
-            "low_pct": found.low,
-            "high_pct": found.high,
-            "law_pct": found.law,
-            "law_low_pct": found.law_low,
-            "law_high_pct": found.law_high,
-        }
-    ).with_columns(lifter_id=pl.lit(lifter_id), subject=pl.lit(subject))
-    return [conform("model_growth", frame)]
+    columns = {
+        "training_age_years": found.age_years,
+        "gain_pct": found.gain,
+        "low_pct": found.low,
+        "high_pct": found.high,
+        "law_pct": found.law,
+        "law_low_pct": found.law_low,
+        "law_high_pct": found.law_high,
+    }
+    whose = {"lifter_id": lifter_id, "subject": subject}
+    return [
+        {**whose, **{name: float(values[at]) for name, values in columns.items()}}
+        for at in range(found.age_years.size)
+    ]
