@@ -186,6 +186,20 @@ def test_weekly_sets_are_checked_in_every_way(decade, tables, volume_rows) -> No
     assert of["centre 3 sets lower"] < volume_rows[0]["estimate"] < of["centre 3 sets higher"]
 
 
+def test_the_trend_of_weekly_sets_is_checked_in_the_same_ways(decade, tables) -> None:
+    muscles = read_muscles(decade.record, tables)
+    trend = muscles.fit_trend()
+    kept = {"lifter_id": "larch", "finding_id": "t", "window": "all", "age_from": None}
+    row = {**kept, "question": "sets_trend", "subject": "lifter:larch", "estimate": trend.estimate}
+    found = list(
+        check_volume(decade.record, tables, [{**row, "low": trend.low, "high": trend.high}])
+    )
+    names = [one.check_name for one in found]
+    assert set(names) >= {"shuffled_weeks", "left_out_year", "negative_control"}
+    assert names.count("prior") == 3
+    assert all(one.low < one.estimate < one.high for one in found)
+
+
 def test_the_same_record_gives_the_same_checks(decade, tables, volume_rows) -> None:
     first, again = (list(check_volume(decade.record, tables, volume_rows)) for _ in range(2))
     assert [one.as_row() for one in first] == [one.as_row() for one in again]
