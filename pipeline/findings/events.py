@@ -28,6 +28,8 @@ SWAP_LEAST_WEEKS = 6
 AWAY_WEEKS = 26
 GYM_NEAR_WEEKS = 4
 REST_NOTE = "one week of rest"
+# Kind, first and last day, subject, note.
+Found = tuple[str, date, date, str | None, str | None]
 
 
 @dataclass(frozen=True)
@@ -42,7 +44,7 @@ class Swap:
 
 def find_events(record: Record, levels: pl.DataFrame, longest_layoff_days: float) -> pl.DataFrame:
     """Told events and found ones together, in order of start; table ``tidy_event``."""
-    found = [
+    found: list[Found] = [
         *_find_layoffs(record, longest_layoff_days),
         *_find_deloads(record, levels),
         *_swap_events(record),
@@ -105,9 +107,7 @@ def _why(record: Record, week: int, before: str) -> str:
     return "own choice"
 
 
-def _find_layoffs(
-    record: Record, longest_days: float
-) -> Iterator[tuple[str, date, date, None, str | None]]:
+def _find_layoffs(record: Record, longest_days: float) -> Iterator[Found]:
     """Whole weeks off inside one file, up to ``longest_days``, that the journal does not tell."""
     told = record.weeks_within("layoff")
     files = record.working.group_by("session_date").agg(pl.col("file_id").unique())
@@ -121,7 +121,7 @@ def _find_layoffs(
             yield "layoff", last + timedelta(days=1), back - timedelta(days=1), None, note
 
 
-def _find_deloads(record: Record, levels: pl.DataFrame) -> Iterator[tuple[str, date, date, None]]:
+def _find_deloads(record: Record, levels: pl.DataFrame) -> Iterator[Found]:
     told = np.flatnonzero(record.weeks_within("deload"))
     sessions = _sessions(record, levels)
     weeks = detect_deloads(
@@ -134,7 +134,7 @@ def _find_deloads(record: Record, levels: pl.DataFrame) -> Iterator[tuple[str, d
     for deload in merge_declared(weeks, told):
         if deload.evidence == "rule":
             start = record.monday(deload.week)
-            yield "deload", start, start + timedelta(days=6), None
+            yield "deload", start, start + timedelta(days=6), None, None
 
 
 def _sessions(record: Record, levels: pl.DataFrame) -> pl.DataFrame:
@@ -153,10 +153,10 @@ def _sessions(record: Record, levels: pl.DataFrame) -> pl.DataFrame:
     )
 
 
-def _swap_events(record: Record) -> Iterator[tuple[str, date, date, str]]:
+def _swap_events(record: Record) -> Iterator[Found]:
     for swap in find_swaps(record, record.counted):
         day = record.monday(swap.week)
-        yield "swap", day, day, f"{swap.before} {swap.after}"
+        yield "swap", day, day, f"{swap.before} {swap.after}", None
 
 
 def _event_row(
@@ -165,7 +165,7 @@ def _event_row(
     start: date,
     end: date,
     subject: str | None,
-    note: str | None = None,
+    note: str | None,
 ) -> pl.DataFrame:
     lifter_id = record.lifter.lifter_id
     row = {

@@ -147,7 +147,7 @@ def regress(rows: Rows, columns: Floats) -> Effect:
     noise = np.average((rows.rise - design @ free) ** 2, weights=rows.weight) * rows.weight.mean()
     penalty = np.zeros(design.shape[1])
     penalty[1 : columns.shape[1] : 2] = OVERLAP * noise / LATER_SPREAD**2
-    inverse = np.linalg.pinv(gram + np.diag(penalty))
+    inverse: Floats = np.asarray(np.linalg.pinv(gram + np.diag(penalty)), dtype=np.float64)
     coefficients = inverse @ target
     scores = design * (rows.weight * (rows.rise - design @ coefficients))[:, None]
     se = WIDENING * _clustered_se(rows, scores, inverse)

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pipeline.models.weeks import Floats
+from pipeline.models.weeks import Floats, Ints
 
 DAYS_PER_WEEK = 7
 # Loads further back count for less than a ten-thousandth.
@@ -93,7 +93,7 @@ def _decay(loads: Floats, days: float) -> Floats:
 
 
 def outline_deload(
-    deload_days: int, week_offsets: Floats, constants: ImpulseConstants = TEXTBOOK
+    deload_days: int, week_offsets: Floats | Ints, constants: ImpulseConstants = TEXTBOOK
 ) -> Floats:
     """Shape of the textbook course around one deload in steady training; (k,), largest size 1.
 

@@ -89,7 +89,7 @@ def fit_regain(returns: list[Return]) -> RegainByLength:
 
 def _cost(one: Return, weeks: Floats) -> Floats:
     """Weighted squares left over for each time to nine tenths, by the way that fits it better."""
-    inverse = np.linalg.inv(one.covariance)
+    inverse: Floats = np.asarray(np.linalg.inv(one.covariance), dtype=np.float64)
     part = one.weeks_back / weeks[:, None]
     straight = np.maximum(1.0 - REGAINED * part, 0.0)
     straight[:, 0] = np.maximum(straight[:, 0], 1e-3)

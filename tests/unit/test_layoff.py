@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from pipeline.core.errors import Refusal
-from pipeline.models.layoff import Layoff, LossByLength, find_layoffs, fit_layoffs, fit_noise
+from pipeline.models.layoff import Layoff, LossByLength, find_layoffs, fit_layoffs
+from pipeline.models.layoff_noise import fit_noise
 from pipeline.models.layoff_regain import RegainByLength
 
 
