@@ -25,7 +25,8 @@ COVERAGE = 0.95
 KINDS = {kind.name: kind for kind in SIGNAL_KINDS}
 
 # Simulated careers of 100 in which any signal stood: with nothing planted, and with hidden stress
-# that moves nights and strength alike (tests/recovery/measure_signals.py, seeds 0 to 199: 2 and 5 of 200).
+# that moves nights and strength alike (tests/recovery/measure_signals.py, seeds 0 to 199: 2 of 200
+# and 5 of 200).
 FALSE_OF_100, STRESS_OF_100 = 1, 3
 
 # What a reading more is called, and when it was.
