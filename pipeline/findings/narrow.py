@@ -21,11 +21,18 @@ from pipeline.findings.support import (
     FAIR_SLOPE_HALF_WIDTH,
     REFUSED,
 )
-from pipeline.models.narrowing import BlockSearch, Outlook, PlanValue, count_years
+from pipeline.models.narrowing import RECENT_WEEKS, BlockSearch, Outlook, PlanValue, count_years
 from pipeline.models.narrowing_counts import count_pieces_to_tell, count_weeks_to_slope
 from pipeline.models.narrowing_plans import WEEKS, find_limits, list_plans
+from pipeline.models.volume_blocks import LEAST_PAIRS, WEEKS_IN_BLOCK
+from pipeline.models.volume_weeks import LEAST_OWN_PAIRS
 from pipeline.models.weeks import WEEKS_PER_YEAR
 
+# Comparisons that the fit asks for, by what its refusals count.
+COMPARISONS = {
+    "comparisons of seven-week blocks": LEAST_PAIRS,
+    "comparisons of seven-week blocks of this muscle": LEAST_OWN_PAIRS,
+}
 SLOPES = ("lift_slope", "muscle_slope")
 REACH = 1.96  # normal quantile of the 95 % intervals of effects
 MOST_YEARS = 20
@@ -147,11 +154,26 @@ def _say_needs(record: Record, one: Finding, thresholds: Mapping[str, float]) ->
         if one.support == REFUSED:
             return _say_trained_weeks(record, one, thresholds)
         return _say_slope(record, one, thresholds)
+    if one.question == "supported_sets" and one.n_of in COMPARISONS:
+        return _say_comparisons(record, one)
     if one.estimate is None or one.low is None or one.high is None:
         return None
     if one.question in EFFECTS:
         return _say_pieces(record, one)
     return None
+
+
+def _say_comparisons(record: Record, one: Finding) -> str | None:
+    """Weeks or years until there are enough comparisons of blocks, trained as in the last two."""
+    share = float(record.trained[-RECENT_WEEKS:].mean())
+    missing = COMPARISONS[one.n_of] - one.n
+    if missing <= 0 or share == 0.0:
+        return None
+    weeks = missing * WEEKS_IN_BLOCK / share
+    if weeks <= WEEKS:
+        return f"{one.needs}: about {math.ceil(weeks)} more weeks of training like this"
+    years = say_number(weeks / WEEKS_PER_YEAR)
+    return f"{one.needs}: no one block would tell; about {years} years of training like this would"
 
 
 def _say_slope(record: Record, one: Finding, thresholds: Mapping[str, float]) -> str | None:

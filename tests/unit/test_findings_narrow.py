@@ -11,6 +11,8 @@ from pipeline.findings import finding_frame
 from pipeline.findings.narrow import narrow_findings
 from pipeline.findings.support import FAIR_SLOPE_HALF_WIDTH
 from pipeline.models.narrowing import Outlook
+from pipeline.models.volume_blocks import LEAST_PAIRS
+from pipeline.models.weeks import WEEKS_PER_YEAR
 from tests.unit.conftest import THRESHOLDS
 from tests.unit.test_narrowing import make_outlook
 
@@ -146,3 +148,18 @@ def test_time_off_is_never_recommended(decade, two_years):
         findings = pl.concat([finding_frame(answered.lifts.findings), answered.answers.findings])
         said = findings["needs"].drop_nulls().str.to_lowercase()
         assert not said.str.contains("layoff|time off|more injur|weeks off").any()
+
+
+def test_too_few_comparisons_say_when_there_will_be_enough(two_years):
+    refused = two_years.answers.findings.filter(
+        (pl.col("question") == "supported_sets") & pl.col("estimate").is_null()
+    )
+    assert refused.height > 0
+    counted = refused.filter(pl.col("n_of") == "comparisons of seven-week blocks")
+    assert counted.height > 0
+    share = float(two_years.record.trained.mean())
+    for row in counted.iter_rows(named=True):
+        years = (LEAST_PAIRS - row["n"]) * 7 / share / WEEKS_PER_YEAR
+        told = float(row["needs"].split("would tell; about ")[1].split()[0])
+        assert told == pytest.approx(years, abs=0.06)
+        assert row["needs"].endswith(" years of training like this would")
