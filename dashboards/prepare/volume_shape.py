@@ -19,6 +19,7 @@ from dashboards.theme.colours import PRIOR, PROGRESS
 from pipeline.core.page_book import PageBook
 
 MEET = 12.0  # the published slope is that at about 12 sets
+LEAST_END = 35.0
 LEAST_PROGRESS = 0.02  # % a month at MEET, below which a share of it says nothing
 TABLE_SETS = (4, 8, 12, 16, 20)
 FACTS = {
@@ -117,7 +118,7 @@ def shape_frames(
     ends = published.filter(pl.col("x") == last).with_columns(
         label=pl.Series([_name(facts, line) for line in LINES])
     )
-    end = max(35.0, float(curves["x"].max() or 0.0)) if curves.height else 35.0
+    end = max([LEAST_END, *curves["x"]])
     values = round_values(0, 2, 4)
     return ShapeFrames(
         own=_own_shapes(curves),

@@ -253,7 +253,8 @@ def _covariance_after(outlook: Outlook, laid: Sequence[Laid], weeks: float | Non
     slots = [laid[number].muscle.slot[: counts[number]] for number in read]
     columns = [slopes[number][: counts[number]] for number in read]
     gained = outlook.power * _whitener(outlook, slots, read).gram(columns)
-    return np.linalg.inv(np.linalg.inv(outlook.found.covariance) + gained)
+    after = np.linalg.inv(np.linalg.inv(outlook.found.covariance) + gained)
+    return np.asarray(after, dtype=np.float64)
 
 
 def _precision(outlook: Outlook, slots: Sequence[Floats], read: Sequence[int]) -> Floats:
