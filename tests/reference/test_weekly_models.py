@@ -6,7 +6,7 @@ Status words as in the project's list of check values: read, computed, second-ha
 import numpy as np
 import pytest
 
-from pipeline.models import deload, volume_map
+from pipeline.models import deload_regression, volume_map
 from pipeline.models.layoff import Layoff, fit_layoffs
 from pipeline.models.volume_joint import JointMuscle, find_joint_map, predict_all
 from pipeline.models.volume_map import VolumePrior
@@ -45,25 +45,25 @@ def test_deload_regression_equals_statsmodels(monkeypatch):
     """Weighted least squares with clustered errors, as statsmodels computes them (computed)."""
     import statsmodels.api as sm
 
-    monkeypatch.setattr(deload, "LATER_SPREAD", 1e3)
-    monkeypatch.setattr(deload, "WIDENING", 1.0)
+    monkeypatch.setattr(deload_regression, "LATER_SPREAD", 1e3)
+    monkeypatch.setattr(deload_regression, "WIDENING", 1.0)
     rng = np.random.default_rng(0)
     strength = 0.01 * rng.standard_normal(300)
     weights = rng.uniform(1.0, 4.0, 300)
     weeks = np.flatnonzero(rng.random(280) < 0.12)
     strength[weeks] = np.nan
-    rows = deload._rows(strength, weights)
-    columns = deload._columns(rows, weeks, 300)
-    effect, se, coefficients = deload._regress(rows, columns)
-    design = np.column_stack([columns, deload._controls(rows)])
+    rows, columns = deload_regression.lay_out(strength, weights, weeks, None)
+    effect = deload_regression.regress(rows, columns)
+    design = deload_regression.lay_design(rows, columns)
+    quarter = rows.week // deload_regression.CLUSTER_WEEKS
     fit = sm.WLS(rows.rise, design, weights=rows.weight).fit(
         cov_type="cluster",
-        cov_kwds={"groups": rows.week // deload.CLUSTER_WEEKS, "use_correction": False},
+        cov_kwds={"groups": quarter, "use_correction": False},
     )
-    n_clusters = np.unique(rows.week // deload.CLUSTER_WEEKS).size
-    np.testing.assert_allclose(coefficients, fit.params, atol=1e-8)
-    assert effect == pytest.approx(fit.params[0])
-    assert se == pytest.approx(fit.bse[0] * np.sqrt(n_clusters / (n_clusters - 1)), rel=1e-6)
+    n_clusters = np.unique(quarter).size
+    np.testing.assert_allclose(effect.coefficients, fit.params, atol=1e-8)
+    assert effect.value == pytest.approx(fit.params[0])
+    assert effect.se == pytest.approx(fit.bse[0] * np.sqrt(n_clusters / (n_clusters - 1)), rel=1e-6)
 
 
 def test_most_probable_response_is_scipys():
