@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import polars as pl
@@ -69,7 +70,7 @@ def answer_volume(
     findings: list[Finding] = []
     names = dict(muscles.select("muscle_id", "name").rows())
     weeks = muscle_weeks(record, fitted)
-    shared = {
+    shared: dict[str, Any] = {
         "priors": {one: prior_of(priors, one) for one in fitted},
         "body_weight_kg": body_weight_kg,
         "energy": energy_of_week(record),

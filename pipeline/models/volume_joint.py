@@ -99,7 +99,7 @@ def find_joint_map(muscles: Sequence[JointMuscle], power: float) -> JointMap:
     for _ in range(TURNS):
         noise = fit_noise(slots, predict_all(muscles, scores)[0])
         scores, curvature = _climb(muscles, Whitener(slots, noise), scores, power)
-    return JointMap(scores, np.linalg.inv(curvature), noise)
+    return JointMap(scores, np.linalg.inv(curvature).astype(np.float64), noise)
 
 
 def _climb(
