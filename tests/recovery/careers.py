@@ -1,14 +1,13 @@
-"""Simulated careers shared by the recovery tests, and how their scores are stated.
+"""Simulated careers shared by the recovery tests.
 
 A quick set runs with `make test`; `RECOVERY=long` in the environment asks for the long one.
 """
 
 import os
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from pipeline.models.simulate import Career, CareerOptions, simulate_career
 
@@ -29,31 +28,3 @@ def weeks_of(career: Career, *kinds: str, declared_only: bool = True) -> NDArray
         if event.kind in kinds and (event.is_declared or not declared_only):
             touched[event.start_day // 7 : event.end_day // 7 + 1] = True
     return touched
-
-
-@dataclass(frozen=True)
-class Score:
-    """A figure over careers with its standard error; `__str__` is what tests print."""
-
-    name: str
-    value: float
-    se: float
-    n: int
-
-    def __str__(self) -> str:
-        return f"{self.name}: {self.value:.3f} (standard error {self.se:.3f}, {self.n} careers)"
-
-
-def score_mean(name: str, per_career: ArrayLike) -> Score:
-    """Mean over careers (bias, coverage, share answered) with its standard error."""
-    values = np.asarray(per_career, dtype=float)
-    values = values[np.isfinite(values)]
-    se = values.std(ddof=1) / np.sqrt(len(values)) if len(values) > 1 else float("nan")
-    return Score(name, float(values.mean()), float(se), len(values))
-
-
-def score_rmse(name: str, mean_square_per_career: ArrayLike) -> Score:
-    """Root of the mean square over careers; standard error by the delta method."""
-    square = score_mean(name, mean_square_per_career)
-    root = float(np.sqrt(square.value))
-    return Score(name, root, square.se / (2 * root) if root > 0 else 0.0, square.n)

@@ -32,11 +32,7 @@ class CareerScores:
 def find_modules() -> list[str]:
     """Names of the ``measure_*`` modules, in order of name."""
     names = [one.name for one in pkgutil.iter_modules(recovery.__path__)]
-    return [name for name in names if name.startswith("measure_") and _is_shared(load(name))]
-
-
-def _is_shared(module: ModuleType) -> bool:
-    return hasattr(module, "measure_career") and hasattr(module, "bars")
+    return [name for name in names if name.startswith("measure_")]
 
 
 def load(name: str) -> ModuleType:

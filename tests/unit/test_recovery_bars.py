@@ -1,10 +1,12 @@
 """Bars of the recovery measurements: when they are met, how far they may be by chance."""
 
+import inspect
+
 import numpy as np
 import pytest
 
 from tests.recovery.bars import Bar, mean_of, measure_bar, root_mean_square
-from tests.recovery.run import CareerScores, collect_bars
+from tests.recovery.run import CareerScores, collect_bars, find_modules, load
 
 
 @pytest.mark.parametrize(
@@ -55,3 +57,16 @@ def test_a_measurement_that_breaks_is_a_bar_not_met():
     bars = collect_bars([broken], [name])
     assert [bar.name for bar in bars] == ["careers that broke it"]
     assert bars[0].is_met is False
+
+
+@pytest.mark.parametrize("name", find_modules())
+def test_every_measurement_can_be_run_with_the_others(name):
+    """A seed and its career in, a score out; scores in, bars out."""
+    module = load(name)
+    assert list(inspect.signature(module.measure_career).parameters) == ["seed", "career"]
+    assert list(inspect.signature(module.bars).parameters) == ["scores"]
+
+
+def test_the_models_of_the_method_notes_are_all_measured():
+    named = {name.removeprefix("measure_") for name in find_modules()}
+    assert named >= {"levels", "volume", "deload", "signals", "forecast", "support"}
