@@ -240,11 +240,11 @@ def _say_pieces(record: Record, one: Finding) -> str | None:
     years = math.inf if more is None else more * record.n_weeks / one.n / WEEKS_PER_YEAR
     if years > MOST_YEARS:
         return (
-            f"no one block would tell, nor {MOST_YEARS} years like these: if there is an effect, "
-            "it is small"
+            f"no one block would tell, nor {MOST_YEARS} years like these if the effect is about "
+            "what it looks like now"
         )
     what = EFFECTS[one.question]
     return (
-        f"about {more:,} more {what} like these would tell, at this pace about "
-        f"{say_number(years, 0 if years >= 2 else 1)} years"
+        f"about {more:,} more {what} like these would more likely than not tell, at this pace "
+        f"about {say_number(years, 0 if years >= 2 else 1)} years"
     )

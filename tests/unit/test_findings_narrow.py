@@ -124,7 +124,7 @@ def test_deloads_are_counted_up_to_twenty_years(decade):
     told = make_finding("deload_effect", "lifter:larch", estimate=0.6, low=-0.1, high=1.3)
     said = narrow_one(decade.record, told).needs or ""
     assert said.startswith("about ")
-    assert "more deloads like these would tell, at this pace about " in said
+    assert "more deloads like these would more likely than not tell, at this pace about " in said
     small = replace(told, estimate=0.0, n=60)
     assert "nor 20 years like these" in (narrow_one(decade.record, small).needs or "")
     clear = replace(told, low=0.2, high=1.0)
