@@ -23,6 +23,7 @@ LAW_BY_COMPETING = 0.10 / np.log(10.0)  # log per e-fold of years since the firs
 RETEST_CV = 0.042  # one test of a maximum (Grgic et al. 2020, read: median of 32 studies)
 # Scatter of a person's own course, log per root year: an assumption, used until a group tells.
 WANDER = 0.025
+DIGITS = 3
 PROBABILITIES = np.array([0.005, 0.025, 0.05, 0.1, 0.25, 0.5, 0.75, 0.9, 0.95, 0.975, 0.995])
 
 
@@ -54,16 +55,16 @@ class GroupDrift:
         """No group: published drift and scatter."""
         return self.n_people == 0
 
-    def rounded(self, digits: int = 3) -> "GroupDrift":
-        """With so many significant digits: one person's new value then changes no other's
+    def rounded(self) -> "GroupDrift":
+        """With ``DIGITS`` significant digits: one person's new value then changes no other's
         forecast unless it moves the group."""
         return replace(
             self,
-            coefficients=_round(self.coefficients, digits),
-            scale=_round(self.scale, digits),
-            quantiles=_round(self.quantiles, digits),
-            shift=_round((self.shift,), digits)[0],
-            centre=_round((self.centre,), digits)[0],
+            coefficients=_round(self.coefficients),
+            scale=_round(self.scale),
+            quantiles=_round(self.quantiles),
+            shift=_round((self.shift,))[0],
+            centre=_round((self.centre,))[0],
         )
 
 
@@ -160,5 +161,5 @@ def _quantiles(standard: Array, weights: Array, n_people: int) -> tuple[float, .
     return tuple(float(q) for q in np.interp(asked, reached, standard[order]))
 
 
-def _round(values: tuple[float, ...], digits: int) -> tuple[float, ...]:
-    return tuple(float(f"{value:.{digits}g}") for value in values)
+def _round(values: tuple[float, ...]) -> tuple[float, ...]:
+    return tuple(float(f"{value:.{DIGITS}g}") for value in values)

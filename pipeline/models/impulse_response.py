@@ -92,9 +92,7 @@ def _decay(loads: Floats, days: float) -> Floats:
     return course
 
 
-def outline_deload(
-    deload_days: int, week_offsets: Floats | Ints, constants: ImpulseConstants = TEXTBOOK
-) -> Floats:
+def outline_deload(deload_days: int, week_offsets: Floats | Ints) -> Floats:
     """Shape of the textbook course around one deload in steady training; (k,), largest size 1.
 
     Parameters
@@ -112,7 +110,7 @@ def outline_deload(
     loads = np.ones(SETTLED_DAYS + max(last, deload_days))
     eased = loads.copy()
     eased[SETTLED_DAYS : SETTLED_DAYS + deload_days] = 0.0
-    whole, cut = (respond_to_loads(one, constants=constants).performance for one in (loads, eased))
+    whole, cut = (respond_to_loads(one).performance for one in (loads, eased))
     middle = SETTLED_DAYS + (np.asarray(week_offsets) * DAYS_PER_WEEK).astype(int) + 3
     change = (cut - whole)[middle]
     return change / max(float(np.max(np.abs(change))), 1e-12)

@@ -77,7 +77,7 @@ def regain_of(one: Return) -> tuple[float, float, float]:
 
 
 def fit_regain(returns: list[Return]) -> RegainByLength:
-    """Weeks to nine tenths for each week off, over layoffs with a loss beyond the noise."""
+    """Weeks to nine tenths for each week off, over the layoffs that ``layoff`` chose."""
     cost = np.sum([_cost(one, SHARES * one.weeks_off) for one in returns], axis=0)
     credible = np.flatnonzero(cost <= cost.min() + CHI_95)
     high = SHARES[credible[-1]] if credible[-1] < SHARES.size - 1 else np.inf

@@ -49,7 +49,7 @@ def find_limits(weekly_sets: Floats, is_used: Bools) -> Limits:
     )
 
 
-def list_plans(limits: Limits, n_weeks: int = WEEKS) -> list[Plan]:
+def list_plans(limits: Limits) -> list[Plan]:
     """Every plan that is tried: one level held throughout, or two, half the weeks each.
 
     Levels are whole sets, evenly spread between the limits.
@@ -57,10 +57,10 @@ def list_plans(limits: Limits, n_weeks: int = WEEKS) -> list[Plan]:
     spread = np.linspace(np.ceil(limits.low), np.floor(limits.high), N_LEVELS)
     levels = sorted({float(round(level)) for level in spread})
     ends = sorted({levels[0], levels[len(levels) // 2], levels[-1]})
-    plans = [Plan(_ramp(limits.now, level, n_weeks), (level,)) for level in levels]
+    plans = [Plan(_ramp(limits.now, level, WEEKS), (level,)) for level in levels]
     for first, second in permutations(ends, 2):
-        early = _ramp(limits.now, first, n_weeks // 2)
-        late = _ramp(float(early[-1]), second, n_weeks - n_weeks // 2)
+        early = _ramp(limits.now, first, WEEKS // 2)
+        late = _ramp(float(early[-1]), second, WEEKS - WEEKS // 2)
         plans.append(Plan(np.concatenate([early, late]), (first, second)))
     return plans
 

@@ -46,6 +46,7 @@ FORM_SD = (0.01, 2.0)
 FIRST_SLOPE_SD = 0.01  # a week; half as much again a year, wide even for a beginner
 FORM_CARRY = 0.8  # from week to week: half is gone after three weeks; an assumption
 
+ROUNDS = 2  # of variances and outlier weights
 MOST_STEPS = 60  # of the search for the variances; about 14 are needed
 
 # How far each may go, in those factors. A day's form under 0.5 % would be finer than the steps of
@@ -84,11 +85,11 @@ class SessionFit:
     residual: Array
 
 
-def fit_sessions(rows: SetRows, prior: BorderPrior, moves: Moves, rounds: int = 2) -> SessionFit:
+def fit_sessions(rows: SetRows, prior: BorderPrior, moves: Moves) -> SessionFit:
     """Fit the sets; ``moves`` says where level and slope may change faster."""
     set_weight, session_weight = np.ones(rows.y.size), weigh_sessions(rows)
     log_sd = np.log(CENTRES)
-    for left in reversed(range(rounds)):
+    for left in reversed(range(ROUNDS)):
         table = collapse(rows, set_weight, session_weight)
         set_var = set_variances(table, prior)
         problem = _Problem(table, set_var, prior, moves)

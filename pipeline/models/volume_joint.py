@@ -52,7 +52,7 @@ class JointMap:
     noise: NoiseScales
 
 
-def own_scores(scores: Floats, number: int, n_muscles: int) -> Floats:
+def own_scores(scores: Floats, number: int) -> Floats:
     """Scores (..., N_VALUES) of muscle ``number`` as its prior takes them, growth still shared."""
     out = np.array(scores[..., :N_VALUES])
     own = scores[..., N_VALUES + number]
@@ -62,7 +62,7 @@ def own_scores(scores: Floats, number: int, n_muscles: int) -> Floats:
 
 def values_of(prior: VolumePrior, scores: Floats, number: int, n_muscles: int) -> Floats:
     """Parameter values (..., N_VALUES) of muscle ``number`` from joint scores."""
-    out = prior.values(own_scores(scores, number, n_muscles))
+    out = prior.values(own_scores(scores, number))
     out[..., GROWTH] *= np.exp(OWN_GROWTH * scores[..., N_VALUES + n_muscles + number])
     return out
 

@@ -1,8 +1,8 @@
-"""The concave response of progress to weekly sets: design, likelihood, most probable values.
+"""The concave response of progress to weekly sets: its prior, and the differences it expects.
 
-Question: given the differences between neighbouring block means of one muscle's strength index,
-which response curves are credible? The equations (own derivation, after the design that METHODS
-recommends): a level is the running sum of its weekly growth,
+Question: by how much would a muscle's strength index differ between neighbouring block means under
+a given response curve? The equations (own derivation, after the design that METHODS recommends): a
+level is the running sum of its weekly growth,
 
     growth(t) = g (5 / age)^p r(t) + e energy(t),   r = max(1 - c ((v - v*) / v*)^2, FLOOR),
     v*(age)   = s + m (age - 5),

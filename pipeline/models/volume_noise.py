@@ -18,8 +18,7 @@ import numpy as np
 
 from pipeline.models.weeks import Floats
 
-WEEKS_IN_SLOT = 7.0
-NUGGET = 0.3
+NUGGET = 0.3  # scatter of a single comparison, as a share of the scale: an assumption
 # Where rho and r are looked for, and the spread of their priors (assumptions, wide).
 CORRELATIONS = (0.05, 0.2, 0.4, 0.6, 0.8)
 SHARES = (0.1, 0.25, 0.5, 0.8, 1.2)
