@@ -4,7 +4,7 @@ from pipeline.core.errors import Refusal
 from pipeline.core.finding import Finding
 from pipeline.findings.support import REFUSED, Support
 
-MODEL_VERSION = "1.0"
+MODEL_VERSION = "2.0"
 
 
 def find_refused(
