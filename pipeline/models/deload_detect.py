@@ -6,12 +6,14 @@ logged session was logged whole. It refuses nothing: where no week keeps the rul
 
 Rule (METHODS section d, measured there against weekly totals, which mistake missed sessions for
 deloads): working sets per attended session at most ``SETS_RATIO`` of the recent median, for at
-most ``LONGEST_WEEKS`` weeks, and back near the recent median afterwards. The same rule on the
-mean relative load, with ``LOAD_RATIO``, finds weeks whose loads were cut instead; not in the week
-back from time off, which is light for another reason. Deloads keep their frequency and cut the
-load a little (Bell et al. 2023, read): in a week with clearly fewer sessions than of late, where
-the mix of long and short ones changes, the loads must be down too, or the sets far down. A deload
-that the lifter noted in the journal wins over the rule.
+most ``LONGEST_WEEKS`` weeks, and back near the recent median afterwards, or back by at least half
+of a deep cut: where sessions differ in length, the week after sets cut by half often stands at 0.8
+of the median and is no lasting change. The same rule on the mean relative load, with
+``LOAD_RATIO``, finds weeks whose loads were cut instead; not in the week back from time off, which
+is light for another reason. Deloads keep their frequency and cut the load a little (Bell et al.
+2023, read): in a week with clearly fewer sessions than of late, where the mix of long and short
+ones changes, the loads must be down too, or the sets far down. A deload that the lifter noted in
+the journal wins over the rule.
 """
 
 from dataclasses import dataclass
@@ -131,7 +133,8 @@ def _find_low(values: Floats, ratio: float, recovered: float) -> tuple[Bools, Fl
     """Low weeks among the trained ones and every week's ratio to the recent median.
 
     The recent median leaves out weeks already found low. A run of low weeks counts when it is
-    short and the next trained week is back above ``recovered``.
+    short and the next trained week is back above ``recovered``, or half way from the cut where
+    that is less.
     """
     ratios, is_low = np.full(values.size, np.nan), np.zeros(values.size, dtype=bool)
     ordinary: list[float] = []
@@ -146,6 +149,7 @@ def _find_low(values: Floats, ratio: float, recovered: float) -> tuple[Bools, Fl
             ordinary.append(float(value))  # lasting change: the recent median must follow it
     for start, stop in find_runs(is_low):
         after = ratios[stop] if stop < values.size else np.nan
-        if stop - start > LONGEST_WEEKS or not after >= recovered:
+        half_way = (1.0 + ratios[start:stop].max()) / 2.0
+        if stop - start > LONGEST_WEEKS or not after >= min(recovered, half_way):
             is_low[start:stop] = False
     return is_low, ratios

@@ -40,6 +40,14 @@ def test_missed_sessions_are_no_deload():
     assert detect(week[keep], sets[keep], load[keep], 30) == ()
 
 
+@pytest.mark.parametrize(("cut", "after", "is_found"), [(7, 13, True), (11, 13, False)])
+def test_a_deep_cut_that_is_half_undone_is_a_deload(cut, after, is_found):
+    """13 of 16 sets is less than back near the usual, yet well back from 7; not from 11."""
+    plan = np.full(30, 16.0)
+    plan[12], plan[13] = cut, after
+    assert [one.week for one in detect(*sessions(plan), 30)] == ([12] if is_found else [])
+
+
 def test_a_lasting_change_of_plan_is_no_deload():
     plan = np.concatenate([np.full(15, 16.0), np.full(15, 9.0)])
     assert detect(*sessions(plan), 30) == ()
