@@ -14,7 +14,8 @@ from pipeline.findings.index_weeks import read_indexes
 from pipeline.findings.muscles import answer_muscles
 from pipeline.findings.narrow import narrow_findings
 from pipeline.findings.nights import answer_nights
-from pipeline.findings.volume import answer_volume, weekly_body_weight
+from pipeline.findings.volume import answer_volume
+from pipeline.findings.volume_record import weekly_body_weight
 
 
 @dataclass(frozen=True)

@@ -15,8 +15,8 @@ import polars as pl
 from pipeline.core.errors import Refusal
 from pipeline.findings.arrays import Bools, Floats, Record
 from pipeline.findings.index_weeks import read_indexes
-from pipeline.findings.volume import (
-    COVERAGE,
+from pipeline.findings.volume import COVERAGE
+from pipeline.findings.volume_record import (
     energy_of_week,
     muscle_weeks,
     prior_of,

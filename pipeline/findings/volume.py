@@ -1,6 +1,6 @@
 """Weekly sets against progress, per muscle and training age, beside the published average."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import timedelta
 from itertools import pairwise
@@ -12,19 +12,17 @@ import polars as pl
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.errors import Refusal
 from pipeline.core.finding import Finding
-from pipeline.findings.arrays import Bools, Floats, Record, column
+from pipeline.findings.arrays import Bools, Floats, Record
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.index_weeks import IndexWeeks
 from pipeline.findings.say import say_number, say_range
 from pipeline.findings.support import support_sets
 from pipeline.findings.volume_hold import answer_hold
+from pipeline.findings.volume_record import energy_of_week, muscle_weeks, prior_of
 from pipeline.findings.volume_trend import answer_trend
 from pipeline.models.narrowing import Outlook, outlook_of
-from pipeline.models.volume_map import VolumePrior
 from pipeline.models.volume_pool import fit_volume_pool
 from pipeline.models.volume_response import SupportedRange, VolumeResponse
-from pipeline.models.volume_weeks import MuscleWeeks
-from pipeline.models.weeks import mask_after
 
 METHOD = "concave response of all muscles together, MAP and Laplace on the published prior"
 COVERAGE = 0.90
@@ -92,52 +90,6 @@ def answer_volume(
         pl.concat(curves),
         tuple(findings),
         outlook_of(pool, weeks, record.training_age),
-    )
-
-
-def muscle_weeks(record: Record, fitted: Mapping[str, IndexWeeks]) -> dict[str, MuscleWeeks]:
-    """Weekly records of the fitted muscles, as ``fit_volume_pool`` takes them."""
-    return {
-        muscle_id: MuscleWeeks(
-            index.level_log,
-            index.se,
-            record.weekly_sets[muscle_id],
-            weeks_left_out(record, muscle_id),
-        )
-        for muscle_id, index in fitted.items()
-    }
-
-
-def weeks_left_out(record: Record, muscle_id: str) -> Bools:
-    """Weeks whose level is not read: deloads, layoffs and injuries with the windows after them.
-
-    An injury that put out other muscles' lifts only does not count: an old complaint without an
-    end would leave nothing of the record to read.
-    """
-    lifts = [one for one, (direct, _) in record.muscles_of.items() if muscle_id in direct]
-    away = record.weeks_within("layoff") | record.injured_weeks(lifts) | record.unlogged
-    return record.weeks_within("deload") | mask_after(away)
-
-
-def energy_of_week(record: Record) -> Floats | None:
-    """(n_weeks,) -1 in a declared deficit, +1 in a surplus; None when neither was declared."""
-    surplus, deficit = record.weeks_within("surplus"), record.weeks_within("deficit")
-    if not (surplus.any() or deficit.any()):
-        return None
-    return surplus.astype(float) - deficit.astype(float)
-
-
-def prior_of(priors: pl.DataFrame, muscle_id: str) -> VolumePrior:
-    """The muscle's published prior, or that for any muscle."""
-    own = priors.filter(pl.col("muscle_id") == muscle_id)
-    row = (own if own.height else priors.filter(pl.col("muscle_id") == "any")).row(0, named=True)
-    return VolumePrior(
-        centre_sets=row["centre_sets"],
-        spread_sets=row["spread_sets"],
-        trend=row["trend_sets_per_year"],
-        trend_spread=row["trend_spread"],
-        curvature=row["curvature"],
-        curvature_spread=row["curvature_spread"],
     )
 
 
@@ -295,15 +247,3 @@ class _Muscle:
             "muscle_id": pl.lit(self._muscle_id),
         }
         return conform(table, frame.with_columns(**keys))
-
-
-def weekly_body_weight(record: Record, signals: pl.DataFrame) -> Floats | None:
-    """(n_weeks,) mean body weight of each week, nan where not weighed; None when never."""
-    weights = signals.filter(pl.col("signal") == "body_weight_kg")
-    if weights.is_empty():
-        return None
-    week = np.array([record.week_of(day) for day in weights["date"]])
-    value, inside = column(weights, "value"), (week >= 0) & (week < record.n_weeks)
-    counts = np.bincount(week[inside], minlength=record.n_weeks)
-    total = np.bincount(week[inside], weights=value[inside], minlength=record.n_weeks)
-    return np.where(counts > 0, total / np.maximum(counts, 1), np.nan)

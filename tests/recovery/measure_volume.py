@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pipeline.core.errors import Refusal
-from pipeline.findings.volume import prior_of as shipped_prior
+from pipeline.findings.volume_record import prior_of as shipped_prior
 from pipeline.models.simulate import Career, CareerOptions, simulate_career
 from pipeline.models.volume_trend import fit_tolerance_trend
 from pipeline.reference import load_priors

@@ -9,7 +9,7 @@ import pytest
 
 from pipeline.core.dictionary import conform
 from pipeline.findings.arrays import Record, strength_arrays
-from pipeline.findings.volume import weeks_left_out
+from pipeline.findings.volume_record import weeks_left_out
 
 
 def with_event(record: Record, **fields: object) -> Record:
@@ -68,3 +68,16 @@ def test_an_old_complaint_takes_only_the_muscles_of_its_lifts(decade, lifts_out,
     )
     hit = {one for one in muscles if weeks_left_out(record, one).all()}
     assert hit == (set(lift.direct) if n_muscles_hit == "some" else set(muscles))
+
+
+@pytest.mark.parametrize(("n_weeks", "left_out"), [(1, [200]), (2, [200, 201, 202, 203, 204, 205])])
+def test_after_one_week_of_rest_no_level_is_left_out(decade, n_weeks, left_out):
+    start = decade.told.monday(200)
+    end = start + timedelta(days=7 * n_weeks - 1)
+    trained = replace(
+        decade.told, sets=decade.told.sets.filter(~pl.col("session_date").is_between(start, end))
+    )
+    record = with_event(trained, kind="layoff", start=start, end=end)
+    near = np.arange(190, 215)
+    assert decade.told.trained[near].all()
+    assert near[weeks_left_out(record, "chest")[near]].tolist() == left_out
