@@ -14,9 +14,10 @@ from pipeline.models.e1rm import estimate_1rm
 from pipeline.models.muscle_index import MuscleIndex
 from pipeline.models.rep_curve import ASSUMED_RIR
 from pipeline.models.time_product import fit_time_product
+from pipeline.models.weeks import normal_quantile
 
 PERIOD_WEEKS = 4  # as in the comparison of estimators that chose the index (METHODS b)
-REACH = 1.96  # normal quantile of a 95 % interval
+COVERAGE = 0.95
 
 
 def check_index(
@@ -33,6 +34,7 @@ def check_index(
     weeks = sets["week"].unique().sort().to_numpy()
     inside = weeks[np.isin(weeks // PERIOD_WEEKS, linked)]
     change, se = index.change(int(inside[0]), int(inside[-1]))
+    half = normal_quantile(COVERAGE) * se
     if linked.size < 2 or not np.isfinite(se):
         return None
     ratio = dummy.index[linked[-1]] / dummy.index[linked[0]]
@@ -42,8 +44,8 @@ def check_index(
         "from_date": record.monday(inside[0]),
         "to_date": record.monday(inside[-1]),
         "index_pct": 100.0 * change,
-        "low": 100.0 * (change - REACH * se),
-        "high": 100.0 * (change + REACH * se),
+        "low": 100.0 * (change - half),
+        "high": 100.0 * (change + half),
         "dummy_pct": 100.0 * float(np.log(ratio)),
         "periods": int(linked.size),
     }

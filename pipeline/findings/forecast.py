@@ -21,6 +21,7 @@ from pipeline.findings.support import support_forecast
 from pipeline.models.forecast import Forecast, GroupDrift, fit_drift, forecast
 from pipeline.models.forecast_steps import History
 from pipeline.models.slopes import PRACTICE_WEEKS
+from pipeline.models.weeks import normal_quantile
 
 EPOCH = date(1970, 1, 1)
 METHOD = "last level and a shrunken drift"
@@ -32,7 +33,6 @@ MIN_WEEKS = 26  # of record; common practice, no published source
 REST_WEEKS = 26  # a lift left for longer has no present habits to go on with
 FOLDS = 5  # each lifter's drift is learnt from the lifters of the other folds
 MOST_LIFTERS = 100  # in one fold: more would not sharpen a drift
-LEVEL_REACH = 1.645  # normal quantile of the 90 % interval of lift_level
 
 TABLES = (
     *("model_lift_level", "model_muscle_index", "finding"),
@@ -214,16 +214,18 @@ def _names(tables: Mapping[str, pl.DataFrame]) -> dict[str, str]:
     return {subject: name[:1].upper() + name[1:] for subject, name in rows}
 
 
-def _heights(findings: pl.DataFrame) -> dict[tuple[str, str], tuple[float, float]]:
-    """Ends of the 90 % interval of every lift's level, course and height together."""
+def _heights(findings: pl.DataFrame) -> dict[tuple[str, str], float]:
+    """Standard error of every lift's last level in logs, course and height together."""
     levels = findings.filter((pl.col("question") == "lift_level") & pl.col("low").is_not_null())
-    rows = levels.select("lifter_id", "subject", "low", "high").iter_rows()
-    return {(lifter_id, subject): (low, high) for lifter_id, subject, low, high in rows}
+    rows = levels.select("lifter_id", "subject", "low", "high", "coverage").iter_rows()
+    return {
+        (lifter_id, subject): float(np.log(high / low)) / (2.0 * normal_quantile(coverage))
+        for lifter_id, subject, low, high, coverage in rows
+    }
 
 
-def _height_se(ends: tuple[float, float] | None, course_se: float) -> float:
+def _height_se(whole: float | None, course_se: float) -> float:
     """What is left of a level's standard error without its course; a muscle's index has none."""
-    if ends is None:
+    if whole is None:
         return 0.0
-    whole = float(np.log(ends[1] / ends[0])) / (2.0 * LEVEL_REACH)
     return float(np.sqrt(max(whole**2 - course_se**2, 0.0)))

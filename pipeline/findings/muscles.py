@@ -13,8 +13,9 @@ from pipeline.findings.cross_check import check_index
 from pipeline.findings.events import Swap, find_swaps
 from pipeline.findings.slopes import SlopeAnswers
 from pipeline.models.muscle_index import MuscleIndex, fit_muscle_index
+from pipeline.models.weeks import normal_quantile
 
-LINK_REACH = 1.96  # normal quantile of a 95 % interval
+LINK_COVERAGE = 0.95
 
 
 @dataclass(frozen=True)
@@ -148,7 +149,7 @@ def _link_row(
     weeks: dict[str, set[int]],
 ) -> dict[str, object]:
     ratio_log, se = index.link(code[swap.before], code[swap.after])
-    low, high = ratio_log - LINK_REACH * se, ratio_log + LINK_REACH * se
+    half = normal_quantile(LINK_COVERAGE) * se
     return {
         "lifter_id": record.lifter.lifter_id,
         "muscle_id": muscle_id,
@@ -157,7 +158,7 @@ def _link_row(
         "swap_date": record.monday(swap.week),
         "weeks_both": len(weeks[swap.before] & weeks[swap.after]),
         "ratio": float(np.exp(ratio_log)),
-        "low": float(np.exp(low)),
-        "high": float(np.exp(high)),
+        "low": float(np.exp(ratio_log - half)),
+        "high": float(np.exp(ratio_log + half)),
         "why": swap.why,
     }

@@ -26,7 +26,7 @@ from pipeline.models.narrowing_counts import count_pieces_to_tell, count_weeks_t
 from pipeline.models.narrowing_plans import WEEKS, find_limits, list_plans
 from pipeline.models.volume_blocks import LEAST_PAIRS, WEEKS_IN_BLOCK
 from pipeline.models.volume_weeks import LEAST_OWN_PAIRS
-from pipeline.models.weeks import WEEKS_PER_YEAR
+from pipeline.models.weeks import WEEKS_PER_YEAR, normal_quantile
 
 # Comparisons that the fit asks for, by what its refusals count.
 COMPARISONS = {
@@ -34,7 +34,6 @@ COMPARISONS = {
     "comparisons of seven-week blocks of this muscle": LEAST_OWN_PAIRS,
 }
 SLOPES = ("lift_slope", "muscle_slope")
-REACH = 1.96  # normal quantile of the 95 % intervals of effects
 MOST_YEARS = 20
 EFFECTS = {"deload_effect": "deloads", "signal_effect": "sessions with a reading"}
 
@@ -234,7 +233,9 @@ def _say_pieces(record: Record, one: Finding) -> str | None:
     assert one.estimate is not None
     assert one.low is not None
     assert one.high is not None
-    more = count_pieces_to_tell(one.estimate, (one.high - one.low) / 2.0, one.n, REACH)
+    assert one.coverage is not None
+    reach = normal_quantile(one.coverage)
+    more = count_pieces_to_tell(one.estimate, (one.high - one.low) / 2.0, one.n, reach)
     if more == 0:
         return None
     years = math.inf if more is None else more * record.n_weeks / one.n / WEEKS_PER_YEAR

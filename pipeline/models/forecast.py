@@ -42,6 +42,7 @@ from pipeline.models.forecast_group import (
     scatter_of,
 )
 from pipeline.models.forecast_steps import History, features_at, noise_at, traits_at
+from pipeline.models.weeks import normal_quantile
 
 __all__ = [
     "Forecast",
@@ -82,9 +83,7 @@ class Forecast:
 
     def widened(self, se_log: float) -> "Forecast":
         """With a further error of the level, in logs, that no history shows (a lift's height)."""
-        from scipy.special import ndtri
-
-        reach = float(ndtri(0.5 + self.coverage / 2.0)) * se_log
+        reach = normal_quantile(self.coverage) * se_log
         down = np.hypot(np.log(self.value / self.low), reach)
         up = np.hypot(np.log(self.high / self.value), reach)
         low, high = self.value * np.exp([-down, up])

@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pipeline.core.errors import Refusal
-from pipeline.models.weeks import WEEKS_PER_YEAR
+from pipeline.models.weeks import WEEKS_PER_YEAR, normal_quantile
 
 Array = NDArray[np.float64]
 
@@ -63,8 +63,6 @@ def compare_growth(
     level_log, se : (n_weeks,) fitted level and its standard error; nan where unknown.
     age_years : (n_weeks,) training age, rising.
     """
-    from scipy.special import ndtri
-
     level, error, age = (np.asarray(part, float) for part in (level_log, se, age_years))
     known = np.flatnonzero(np.isfinite(level))
     span = float(age[known[-1]] - age[known[0]]) if known.size else 0.0
@@ -72,7 +70,7 @@ def compare_growth(
         return Refusal(round(span, 1), LEAST_YEARS, "years of record", "keep logging")
     first = known[age[known] < age[known[0]] + 1.0]
     at = _ends_of_years(age, known, float(age[first[-1]]))
-    reach = float(ndtri(0.5 + coverage / 2.0))
+    reach = normal_quantile(coverage)
     gain = 100.0 * (level[at] - level[first].mean())
     half = 100.0 * reach * np.hypot(error[at], float(error[first].mean()))
     share = 100.0 * (law_share(age[at]) - law_share(age[first]).mean())

@@ -41,6 +41,7 @@ from pipeline.models.set_terms import (
     shared_columns,
 )
 from pipeline.models.state_space import WeekPosterior
+from pipeline.models.weeks import normal_quantile
 
 Array = NDArray[np.float64]
 
@@ -99,20 +100,16 @@ class LiftLevel:
 
     def level_interval(self, week: int, coverage: float = 0.95) -> tuple[float, float, float]:
         """e1RM of a week in kg with its interval: course and height of the curve together."""
-        from scipy.special import ndtri
-
-        reach = float(ndtri(0.5 + coverage / 2.0) * np.hypot(self.se[week], self.height_se))
+        reach = float(normal_quantile(coverage) * np.hypot(self.se[week], self.height_se))
         level = float(self.level_log[week])
         return float(np.exp(level)), float(np.exp(level - reach)), float(np.exp(level + reach))
 
     def reps_at(self, percent: float, coverage: float = 0.90) -> tuple[float, float, float]:
         """Repetitions to failure at ``percent`` of the 1RM on the own curve, with interval."""
-        from scipy.special import ndtri
-
         gap = -np.log(percent / 100.0)
         h = (gap - self.rep_level) / self.rep_slope
         se = np.hypot(self.rep_level_se, (h - SLOPE_AT) * self.rep_slope_se)
-        reach = float(ndtri(0.5 + coverage / 2.0)) * se
+        reach = normal_quantile(coverage) * se
         at = reps_at(gap + np.array([0.0, -reach, reach]), self.rep_slope, self.rep_level)
         reps, low, high = (float(value) for value in np.nan_to_num(at, nan=1.0))
         return reps, low, high

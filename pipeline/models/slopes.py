@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pipeline.core.errors import Refusal
-from pipeline.models.weeks import WEEKS_PER_YEAR
+from pipeline.models.weeks import WEEKS_PER_YEAR, normal_quantile
 
 Array = NDArray[np.float64]
 
@@ -102,8 +102,6 @@ def fit_slope(
     fitted: FittedLevel, week_from: int, week_to: int, coverage: float = 0.95
 ) -> Slope | Refusal:
     """Slope between two weeks, cut to the fifth and the last trained week of the record."""
-    from scipy.special import ndtri
-
     seen = np.flatnonzero(fitted.is_trained)
     first = int(seen[PRACTICE_WEEKS if seen.size >= PRACTICE_WEEKS + MIN_WEEKS else 0])
     start, end = max(week_from, first), min(week_to, int(seen[-1]))
@@ -117,7 +115,7 @@ def fit_slope(
         remedy = "no exercise links its two ends; keep one lift through a swap"
         return Refusal(0, 1, "linked exercises in this span", remedy)
     scale = 100.0 * WEEKS_PER_YEAR / (end - start)
-    half = float(ndtri(0.5 + coverage / 2.0)) * se * scale
+    half = normal_quantile(coverage) * se * scale
     value = estimate * scale
     return Slope(start, end, value, value - half, value + half, se * scale, inside)
 
@@ -154,8 +152,6 @@ def find_plateaus(
     year inside shows a slope beyond it and no half year moves by more than it (a rise and a fall
     are no plateau). The interval given with it is that of ``coverage``.
     """
-    from scipy.special import ndtri
-
     seen = np.flatnonzero(fitted.is_trained)
     grid = np.arange(seen[0], seen[-1] + 1, GRID_WEEKS)
     if grid.size * GRID_WEEKS <= WEEKS_PER_YEAR:
@@ -163,9 +159,9 @@ def find_plateaus(
     estimate, se = fitted.changes(grid)
     span = grid[None, :] - grid[:, None]
     scale = 100.0 * WEEKS_PER_YEAR / np.where(span > 0, span, 1)
-    slope, half = estimate * scale, float(ndtri(0.5 + coverage / 2.0)) * se * scale
+    slope, half = estimate * scale, normal_quantile(coverage) * se * scale
     with np.errstate(invalid="ignore"):
-        reach = half * float(ndtri(0.5 + SEARCH_COVERAGE / 2.0) / ndtri(0.5 + coverage / 2.0))
+        reach = half * normal_quantile(SEARCH_COVERAGE) / normal_quantile(coverage)
         flat = (span >= WEEKS_PER_YEAR) & (np.abs(slope) + np.maximum(reach, half) <= limit_pct)
     year = int(np.ceil(WEEKS_PER_YEAR / GRID_WEEKS))
     flat &= ~(_moves(slope, year, limit_pct) | _moves(slope, year // 2, 2.0 * limit_pct))
@@ -196,9 +192,7 @@ def _plateau(
     seen: NDArray[np.int64],
     coverage: float,
 ) -> Slope:
-    from scipy.special import ndtri
-
     value, reach = float(slope[i, j]), float(half[i, j])
     inside = int(np.count_nonzero((seen >= grid[i]) & (seen <= grid[j])))
-    se = reach / float(ndtri(0.5 + coverage / 2.0))
+    se = reach / normal_quantile(coverage)
     return Slope(int(grid[i]), int(grid[j]), value, value - reach, value + reach, se, inside)

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pipeline.core.errors import Refusal
+from pipeline.models.weeks import normal_quantile
 
 Array = NDArray[np.float64]
 
@@ -145,9 +146,7 @@ def _pair_slopes(t: Array, y: Array) -> Array:
 
 def _gilbert_limits(slopes: Array, variance: float, coverage: float) -> tuple[float, float]:
     """Ranks (N - C)/2 and (N + C)/2 + 1 of the slopes, interpolated; C = z sqrt(Var S)."""
-    from scipy.special import ndtri
-
-    c = float(ndtri(0.5 + coverage / 2.0)) * np.sqrt(variance)
+    c = normal_quantile(coverage) * np.sqrt(variance)
     ranks = np.array([(slopes.size - c) / 2.0, (slopes.size + c) / 2.0 + 1.0])
     low, high = np.interp(ranks, np.arange(1, slopes.size + 1), slopes)
     return float(low), float(high)

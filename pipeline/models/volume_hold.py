@@ -28,11 +28,11 @@ from pipeline.models.volume_blocks import (
     find_usable_weeks,
     refuse_few_pairs,
 )
-from pipeline.models.weeks import WEEKS_PER_YEAR, Bools, Floats, Ints, pair_blocks
+from pipeline.models.weeks import WEEKS_PER_YEAR, Bools, Floats, Ints, normal_quantile, pair_blocks
 
 LEAST_IN_GROUP = 15
 MOST_GROUPS = 5
-REACH = 1.645
+COVERAGE = 0.90
 # Scatter of a difference of block means that the index's own errors do not explain (log, log
 # spread), and the log spread of a factor on those errors: assumptions, wide on purpose.
 BLOCK_NOISE, BLOCK_NOISE_LOG_SPREAD = 0.01, 0.8
@@ -88,13 +88,13 @@ def fit_hold(
     change = blocks.progress_pct_month / 100.0 * 12.0 * years
     groups = _group(blocks.weekly_sets)
     progress, se = _group_progress(change, years, groups, find_level_noise(pairs, level_se))
-    has_held = progress - REACH * se > -tolerance_pct_year / 100.0
+    has_held = progress - normal_quantile(COVERAGE) * se > -tolerance_pct_year / 100.0
     if not has_held.any():
         return _refuse(progress, se, tolerance_pct_year)
     lowest = int(np.argmax(has_held))
     own = blocks.weekly_sets[groups == lowest]
     ages = blocks.training_age_years[groups == lowest]
-    middle, reach = 100.0 * progress[lowest], 100.0 * REACH * se[lowest]
+    middle, reach = 100.0 * progress[lowest], 100.0 * normal_quantile(COVERAGE) * se[lowest]
     return LeastThatHeld(
         float(own.mean()),
         float(own.min()),
@@ -146,7 +146,7 @@ def _find_noise(rotated: Floats, level_noise: Floats) -> tuple[float, float]:
 
 def _refuse(progress: Floats, se: Floats, tolerance_pct_year: float) -> Refusal:
     """Why no group is known to have held: the closest lower end against the limit."""
-    closest = float(np.max(progress - REACH * se))
+    closest = float(np.max(progress - normal_quantile(COVERAGE) * se))
     return Refusal(
         has=round(100.0 * closest, 1),
         needs=-tolerance_pct_year,

@@ -24,7 +24,7 @@ from pipeline.models.volume_group import GroupShift
 from pipeline.models.volume_map import TREND, VolumePrior
 from pipeline.models.volume_pool import fit_joint, move_priors
 from pipeline.models.volume_weeks import LifterWeeks, MuscleWeeks
-from pipeline.models.weeks import Floats
+from pipeline.models.weeks import Floats, normal_quantile
 
 TREND_POWER = 0.5
 LEAST_AGE_SPAN = 5.0  # common practice, no published source
@@ -87,10 +87,8 @@ def fit_tolerance_trend(
             of_what="years between the first and the last comparison",
             remedy="keep logging; a trend over the years needs years",
         )
-    from scipy.special import ndtri
-
     prior = next(iter(fitted.joint.values())).prior
-    reach = float(ndtri(0.5 + coverage / 2.0)) * prior.trend_spread
+    reach = normal_quantile(coverage) * prior.trend_spread
     middle = prior.trend + prior.trend_spread * float(fitted.found.scores[TREND])
     half = reach * float(np.sqrt(fitted.found.covariance[TREND, TREND]))
     return ToleranceTrend(

@@ -166,6 +166,13 @@ def _lay_blocks(
     return blocks
 
 
+def normal_quantile(coverage: float) -> float:
+    """Half width of a ``coverage`` interval in standard errors, normal."""
+    from scipy.special import ndtri
+
+    return float(ndtri(0.5 + coverage / 2.0))
+
+
 def t_quantile(coverage: float, freedom: int) -> float:
     """Half width of a ``coverage`` interval in standard errors, Student's t, at least 1 degree."""
     from scipy.special import stdtrit

@@ -113,6 +113,7 @@ def test_the_level_says_how_high_the_lift_may_stand():
         estimate=100.0,
         low=90.0,
         high=111.0,
+        coverage=0.90,
     )
     rows = pl.DataFrame([level.as_row()], infer_schema_length=None)
     wide = one_of(answer_forecasts(tables | {"finding": conform("finding", rows)}), near.subject)

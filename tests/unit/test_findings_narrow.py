@@ -28,6 +28,7 @@ def make_finding(question: str, subject: str, **others) -> Finding:
         "method": "m",
         "model_version": "1",
         "sentence": "As it was.",
+        "coverage": 0.95,
     }
     return Finding(question=question, subject=subject, **(asked | others))
 
