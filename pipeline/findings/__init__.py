@@ -14,7 +14,7 @@ from pipeline.findings.forecast import answer_forecasts
 from pipeline.findings.group import answer_group
 from pipeline.findings.growth import compare_with_law
 from pipeline.findings.lifts import LiftAnswers, answer_lifts, estimate_reserve
-from pipeline.findings.stability import check_lifter, settle_findings
+from pipeline.findings.stability import check_lifter, drop_outdated, settle_findings
 
 __all__ = [
     "LiftAnswers",
@@ -29,6 +29,7 @@ __all__ = [
     "check_lifter",
     "compare_findings",
     "compare_with_law",
+    "drop_outdated",
     "estimate_reserve",
     "find_events",
     "finding_frame",

@@ -17,7 +17,7 @@ from pipeline.core.dictionary import conform, empty_frame
 from pipeline.findings.arrays import Record
 from pipeline.findings.stability_easing import check_easing
 from pipeline.findings.stability_measures import check_measures
-from pipeline.findings.stability_rows import Check, Row
+from pipeline.findings.stability_rows import Check, Row, still_reads
 from pipeline.findings.stability_signals import check_signals
 from pipeline.findings.stability_slopes import check_slopes
 from pipeline.findings.stability_volume import check_volume
@@ -83,6 +83,20 @@ def _run_checks(
     yield from check_volume(record, tables, rows_of("supported_sets", "sets_trend"))
     yield from check_easing(record, rep_slopes, rows_of("deload_effect", "layoff_loss"))
     yield from check_signals(record, tables["tidy_signal"], rep_slopes, rows_of("signal_effect"))
+
+
+def drop_outdated(findings: pl.DataFrame, checks: pl.DataFrame) -> pl.DataFrame:
+    """Rows of ``model_check`` about findings that still read as they did when they were checked.
+
+    In a large folder a lifter waits for a turn with the checks of an earlier night. Where the
+    estimate has left that night's interval or side, they speak of another finding.
+    """
+    now = {row["finding_id"]: row for row in findings.iter_rows(named=True)}
+    kept = [
+        row["finding_id"] in now and still_reads(now[row["finding_id"]], row)
+        for row in checks.iter_rows(named=True)
+    ]
+    return checks.filter(pl.Series(kept, dtype=pl.Boolean))
 
 
 def settle_findings(findings: pl.DataFrame, checks: pl.DataFrame) -> pl.DataFrame:

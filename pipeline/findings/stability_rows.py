@@ -8,6 +8,7 @@ import numpy as np
 
 Row = dict[str, Any]
 KEPT = ("lifter_id", "finding_id", "question", "subject", "window", "age_from")
+ANSWER = ("estimate", "low", "high")
 PLACEBO_SHARE = 0.05
 FALSE_SHARE = 0.10
 BULK = (5.0, 95.0)
@@ -28,8 +29,10 @@ class Check:
     def as_row(self) -> Row:
         """The row, with what names its finding."""
         named = {name: self.finding[name] for name in KEPT}
+        checked = {f"finding_{name}": self.finding[name] for name in ANSWER}
         return {
             **named,
+            **checked,
             "check_name": self.check_name,
             "detail": self.detail,
             "estimate": self.estimate,
@@ -88,3 +91,21 @@ def reads_otherwise(finding: Row, estimate: float) -> bool:
     low = -math.inf if finding["low"] is None else finding["low"]
     high = math.inf if finding["high"] is None else finding["high"]
     return not low <= estimate <= high
+
+
+def still_reads(finding: Row, check: Row) -> bool:
+    """The finding still reads as it did when ``check`` (a row of ``model_check``) was made.
+
+    Its estimate lies inside the interval of then and on the same side of what it is held against,
+    and it takes no side that it did not take then: that was never put to the test.
+    """
+    if finding["estimate"] is None or check["finding_estimate"] is None:
+        return False
+    then = {**finding, **{name: check[f"finding_{name}"] for name in ANSWER}}
+    if is_sided(finding) and not is_sided(then):
+        return False
+    reference = reference_of(finding)
+    sides = np.sign([finding["estimate"] - reference, then["estimate"] - reference])
+    low = -math.inf if then["low"] is None else then["low"]
+    high = math.inf if then["high"] is None else then["high"]
+    return bool(sides[0] == sides[1] and low <= finding["estimate"] <= high)

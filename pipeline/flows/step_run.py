@@ -11,7 +11,7 @@ from pathlib import Path
 import polars as pl
 
 from dashboards import PageId, list_pages, render_page
-from pipeline.core.dictionary import empty_frame
+from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.dictionary import tables as all_tables
 from pipeline.core.errors import EngineError
 from pipeline.core.home import Home
@@ -21,6 +21,7 @@ from pipeline.findings import (
     answer_group,
     compare_findings,
     compare_with_law,
+    drop_outdated,
     finding_frame,
     no_changes,
     settle_findings,
@@ -83,6 +84,7 @@ def make_finished(
         target = folder / WAREHOUSE
         shutil.copyfile(warehouse, target)
         frames = _model_frames(lifter_folders, answer_folders, check_folders)
+        frames["model_check"] = drop_outdated(frames["finding"], frames["model_check"])
         frames["finding"] = settle_findings(frames["finding"], frames["model_check"])
         frames |= _look_ahead(target, frames)
         if len(lifter_folders) > 1:
@@ -215,7 +217,8 @@ def _model_frames(
 
 
 def _read_all(table: str, paths: list[Path]) -> pl.DataFrame:
-    frames = [pl.read_parquet(path) for path in paths if path.exists()]
+    # Checks that wait for their turn may be from before a column was added.
+    frames = [conform(table, pl.read_parquet(path)) for path in paths if path.exists()]
     return pl.concat([empty_frame(table), *frames])
 
 

@@ -7,10 +7,15 @@ import polars as pl
 import pytest
 
 from pipeline.core.dictionary import columns_of
-from pipeline.findings import settle_findings
+from pipeline.findings import drop_outdated, settle_findings
 from pipeline.findings.arrays import Record
 from pipeline.findings.stability import find_to_check
-from pipeline.findings.stability_rows import check_shuffles, is_sided, reads_otherwise
+from pipeline.findings.stability_rows import (
+    check_shuffles,
+    is_sided,
+    reads_otherwise,
+    still_reads,
+)
 from pipeline.findings.stability_slopes import check_slopes
 from pipeline.findings.stability_variants import find_controls, read_muscles
 from pipeline.findings.stability_volume import check_volume
@@ -96,6 +101,46 @@ def test_weekly_sets_are_held_against_the_published_average() -> None:
     assert is_sided(more)
     assert not reads_otherwise(more, 14.5)
     assert reads_otherwise(more, 13.5)
+
+
+@pytest.mark.parametrize(
+    ("now", "is_kept"),
+    [
+        ((3.0, 1.0, 5.0), True),
+        ((4.9, 2.0, 8.0), True),
+        ((5.1, 2.0, 8.0), False),  # left the interval that was checked
+        ((1.1, -1.0, 3.0), True),  # takes no side any more: thin by its data
+        ((-1.0, -2.0, -0.5), False),
+        ((None, None, None), False),
+    ],
+)
+def test_checks_of_an_earlier_night_stand_while_the_finding_reads_the_same(now, is_kept) -> None:
+    checked = {"finding_estimate": 3.0, "finding_low": 1.0, "finding_high": 5.0}
+    estimate, low, high = now
+    assert still_reads({**ROSE, "estimate": estimate, "low": low, "high": high}, checked) == is_kept
+    assert not still_reads(ROSE, {**checked, "finding_estimate": None})
+
+
+def test_sets_that_changed_sides_or_took_one_were_not_checked() -> None:
+    checked = {"finding_estimate": 15.5, "finding_low": 12.0, "finding_high": 19.0}
+    sets = {"question": "supported_sets", "prior_estimate": 14.0, "low": 11.0, "high": 18.0}
+    assert still_reads({**sets, "estimate": 14.5}, checked)
+    assert not still_reads({**sets, "estimate": 13.5}, checked)
+    assert not still_reads({**sets, "estimate": 16.0, "low": 14.2}, checked)
+
+
+def test_an_outdated_check_leaves_the_finding_thin_without_a_date(tables, checks) -> None:
+    by_finding = checks["finding_id"].unique(maintain_order=True)
+    assert drop_outdated(tables["finding"], checks).equals(checks)
+    moved = pl.col("finding_id") == by_finding[0]
+    lower = (pl.when(moved).then(-1.0).otherwise(1.0) * pl.col("estimate")).alias("estimate")
+    findings = tables["finding"].with_columns(lower)
+    kept = drop_outdated(findings, checks)
+    assert by_finding[0] not in kept["finding_id"]
+    assert set(by_finding[1:]) == set(kept["finding_id"])
+    (row,) = settle_findings(findings, kept).filter(moved).iter_rows(named=True)
+    assert (row["support"], row["checked_on"]) == ("thin", None)
+    assert row["support_why"].endswith("not yet checked on its own record")
 
 
 def test_one_shuffle_in_ten_may_find_something() -> None:
