@@ -196,7 +196,7 @@ def _method(book: PageBook) -> tuple[object, ...]:
     share = book.tables["ref_threshold"].filter(pl.col("threshold") == "supported_share")["value"]
     told = f"{100 * share[0]:g} %" if len(share) else ""
     keys = ("index", "blocks", "curve", "prior", "range", "age", "support")
-    parts = [words.say(f"volume.method_{key}", share=told) for key in keys]
+    parts: list[object] = [words.say(f"volume.method_{key}", share=told) for key in keys]
     shape = say_shape_method(book)
     parts += [] if shape is None else [shape]
     parts += [

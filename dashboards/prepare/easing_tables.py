@@ -1,10 +1,12 @@
 """Tables of the page Easing off."""
 
+from functools import partial
+
 import polars as pl
 from markupsafe import Markup
 
 from dashboards import words
-from dashboards.blocks import Column, Table, Text
+from dashboards.blocks import Table, Text
 from dashboards.numbers import amount, count, interval, signed
 from dashboards.prepare.easing import (
     EasingCounts,
@@ -18,17 +20,12 @@ from dashboards.prepare.easing import (
     tone_of,
 )
 from dashboards.prepare.easing_pace import say_pace, say_survey
+from dashboards.prepare.heads import heads_of
 from dashboards.prepare.published import find_fact
 from pipeline.core.calendar import say_date
 from pipeline.core.page_book import PageBook
 
-
-def heads(*keys: str, numbers: tuple[str, ...] = ()) -> tuple[Column, ...]:
-    """Columns whose heads are texts ``easing.col_<key>``; those in ``numbers`` align right."""
-    return tuple(
-        Column(words.plain(f"easing.col_{key}"), "number" if key in numbers else "text")
-        for key in keys
-    )
+heads = partial(heads_of, "easing")
 
 
 def fan_table(book: PageBook, lifter_id: str) -> Table:

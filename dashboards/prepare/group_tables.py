@@ -1,5 +1,6 @@
 """Tables of the page The group."""
 
+from functools import partial
 from typing import Any
 
 import polars as pl
@@ -11,6 +12,7 @@ from dashboards.numbers import amount, count, interval, signed
 from dashboards.prepare.group import GroupFrames
 from dashboards.prepare.group_beds import NO_RANGE, PER_YEAR
 from dashboards.prepare.group_matrix import refusal_of
+from dashboards.prepare.heads import heads_of
 from dashboards.prepare.slopes import (
     EITHER,
     FALLING,
@@ -21,13 +23,7 @@ from dashboards.prepare.slopes import (
     say_slope,
 )
 
-
-def heads(*keys: str, numbers: tuple[str, ...] = ()) -> tuple[Column, ...]:
-    """Columns whose heads are texts ``group.col_<key>``; those in ``numbers`` align right."""
-    return tuple(
-        Column(words.plain(f"group.col_{key}"), "number" if key in numbers else "text")
-        for key in keys
-    )
+heads = partial(heads_of, "group")
 
 
 def lifter_table(frames: GroupFrames, links: dict[str, list[tuple[str, str]]]) -> Table:

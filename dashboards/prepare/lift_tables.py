@@ -1,6 +1,7 @@
 """Tables of the page Lifts."""
 
 from datetime import timedelta
+from functools import partial
 from math import exp
 from typing import Any
 
@@ -9,6 +10,7 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Column, Table
 from dashboards.numbers import amount, count, interval, signed
+from dashboards.prepare.heads import heads_of
 from dashboards.prepare.lift_levels import Calendar, lift_plateaus
 from dashboards.prepare.lift_rows import (
     family_word,
@@ -28,13 +30,7 @@ from dashboards.prepare.slopes import (
 from pipeline.core.calendar import say_date
 from pipeline.core.page_book import LifterInfo, PageBook
 
-
-def heads(*keys: str, numbers: tuple[str, ...] = (), **values: object) -> tuple[Column, ...]:
-    """Columns whose heads are texts ``lifts.col_<key>``; those in ``numbers`` align right."""
-    return tuple(
-        Column(words.plain(f"lifts.col_{key}", **values), "number" if key in numbers else "text")
-        for key in keys
-    )
+heads = partial(heads_of, "lifts")
 
 
 def slope_table(rows: pl.DataFrame, unit: str) -> Table:

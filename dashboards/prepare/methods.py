@@ -3,8 +3,9 @@
 import polars as pl
 
 from dashboards import words
-from dashboards.blocks import Column, Equations, Prose, Section, Table, Text
+from dashboards.blocks import Equations, Prose, Section, Table, Text
 from dashboards.numbers import count
+from dashboards.prepare.heads import heads_of
 from pipeline.core.calendar import say_date
 from pipeline.core.page_book import PageBook
 
@@ -59,10 +60,7 @@ def other_figures(book: PageBook) -> pl.DataFrame:
 def figure_table(figures: pl.DataFrame) -> Table:
     """Figures with standard error, n, bar and the careers they come from."""
     return Table(
-        tuple(
-            Column(words.plain(f"methods.col_{key}"), "number" if key in NUMBERS else "text")
-            for key in FIGURES
-        ),
+        heads_of("methods", *FIGURES, numbers=NUMBERS),
         tuple(_cells(row) for row in figures.iter_rows(named=True)),
         words.plain("methods.figures_title"),
         words.say("methods.figures_note") if figures.height else "",

@@ -1,10 +1,13 @@
 """Tables of the page Nights and sessions."""
 
+from functools import partial
+
 import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Column, Table
 from dashboards.numbers import amount, count, signed
+from dashboards.prepare.heads import heads_of
 from dashboards.prepare.nights import (
     SIGNALS,
     Row,
@@ -17,13 +20,7 @@ from dashboards.prepare.nights_levels import say_reading
 from pipeline.core.calendar import say_date
 from pipeline.core.page_book import PageBook
 
-
-def heads(*keys: str, numbers: tuple[str, ...] = ()) -> tuple[Column, ...]:
-    """Columns whose heads are texts ``nights.col_<key>``; those in ``numbers`` align right."""
-    return tuple(
-        Column(words.plain(f"nights.col_{key}"), "number" if key in numbers else "text")
-        for key in keys
-    )
+heads = partial(heads_of, "nights")
 
 
 def say_interval(row: Row) -> str:

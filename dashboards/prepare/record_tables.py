@@ -1,5 +1,7 @@
 """Tables of the page The record."""
 
+from functools import partial
+
 import polars as pl
 
 from dashboards import words
@@ -7,19 +9,14 @@ from dashboards.blocks import Column, Table, Text
 from dashboards.marks import ruler
 from dashboards.numbers import amount, count, plural, range_words
 from dashboards.prepare.counts import count_lifts, count_years, mean_by_year
+from dashboards.prepare.heads import heads_of
 from dashboards.prepare.missing import Missing
 from dashboards.prepare.record import in_unit
 from dashboards.prepare.strips import StripFrames
 from pipeline.core.calendar import say_date
 from pipeline.core.page_book import LifterInfo, PageBook
 
-
-def heads(*keys: str, numbers: tuple[str, ...] = (), **values: object) -> tuple[Column, ...]:
-    """Columns whose heads are texts ``record.col_<key>``; those in ``numbers`` align right."""
-    return tuple(
-        Column(words.plain(f"record.col_{key}", **values), "number" if key in numbers else "text")
-        for key in keys
-    )
+heads = partial(heads_of, "record")
 
 
 def muscle_table(book: PageBook, lifter_id: str, strips: StripFrames) -> Table:

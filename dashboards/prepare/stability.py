@@ -24,11 +24,15 @@ def stability_folds(
     ``names`` gives what a finding is called by question and subject; others are left out.
     """
     checks = book.tables["model_check"].filter(pl.col("lifter_id") == lifter_id)
-    findings = book.tables["finding"].filter(
-        (pl.col("lifter_id") == lifter_id)
-        & pl.col("window").is_in(SHOWN_WINDOWS)
-        & pl.col("checked_on").is_not_null()
-    ).sort("question", "subject", "age_from", "from_date")
+    findings = (
+        book.tables["finding"]
+        .filter(
+            (pl.col("lifter_id") == lifter_id)
+            & pl.col("window").is_in(SHOWN_WINDOWS)
+            & pl.col("checked_on").is_not_null()
+        )
+        .sort("question", "subject", "age_from", "from_date")
+    )
     of = checks.partition_by("finding_id", as_dict=True)
     rows = tuple(
         _row(finding, of[(finding["finding_id"],)], names[finding["question"], finding["subject"]])

@@ -1,14 +1,16 @@
 """Tables and frames of the page State of the record."""
 
 from dataclasses import dataclass
+from functools import partial
 
 import polars as pl
 
 from dashboards import words
-from dashboards.blocks import Column, Key, Picture, Table
+from dashboards.blocks import Key, Picture, Table
 from dashboards.charts.comb import CombLayout, draw_comb
 from dashboards.numbers import count
 from dashboards.prepare.counts import WITH_TRAINING, lifter_weeks
+from dashboards.prepare.heads import heads_of
 from dashboards.theme.colours import INK, INK3
 from pipeline.core.calendar import say_date
 from pipeline.core.page_book import PageBook
@@ -49,12 +51,7 @@ def state_frames(book: PageBook, lifter_id: str) -> StateFrames:
     )
 
 
-def heads(*keys: str, numbers: tuple[str, ...] = ()) -> tuple[Column, ...]:
-    """Columns whose heads are texts ``state.col_<key>``; those in ``numbers`` align right."""
-    return tuple(
-        Column(words.plain(f"state.col_{key}"), "number" if key in numbers else "text")
-        for key in keys
-    )
+heads = partial(heads_of, "state")
 
 
 def comb_picture(book: PageBook, lifter_id: str) -> Picture:

@@ -3,8 +3,9 @@
 import polars as pl
 
 from dashboards import words
-from dashboards.blocks import Column, Table
+from dashboards.blocks import Table
 from dashboards.numbers import count, range_words
+from dashboards.prepare.heads import heads_of
 from dashboards.prepare.volume import MuscleAnswer, Row
 from pipeline.core.page_book import PageBook
 
@@ -21,10 +22,7 @@ def narrow_table(book: PageBook, lifter_id: str, answers: list[MuscleAnswer]) ->
     known = [one for one in answers if one.now is not None and one.muscle_id in by_muscle]
     known.sort(key=lambda one: by_muscle[one.muscle_id]["width_share"])
     rows = tuple(_cells(one, by_muscle[one.muscle_id]) for one in known)
-    columns = tuple(
-        Column(words.plain(f"volume.col_{key}"), "number" if key in NUMBERS else "text")
-        for key in KEYS
-    )
+    columns = heads_of("volume", *KEYS, numbers=NUMBERS)
     note = words.say("volume.narrow_note", weeks=count(tried["weeks"][0]))
     return Table(columns, rows, words.plain("volume.narrow_title"), note)
 

@@ -1,11 +1,14 @@
 """Tables of the page Volume and progress."""
 
+from functools import partial
+
 import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Column, Table, Text
 from dashboards.numbers import amount, count, interval, range_words, signed
 from dashboards.prepare.counts import mean_by_year
+from dashboards.prepare.heads import heads_of
 from dashboards.prepare.volume import (
     MuscleAnswer,
     Row,
@@ -24,12 +27,7 @@ PHONE_YEARS = 3
 CURVE_STEP = 5
 
 
-def heads(*keys: str, numbers: tuple[str, ...] = ()) -> tuple[Column, ...]:
-    """Columns whose heads are texts ``volume.col_<key>``; those in ``numbers`` align right."""
-    return tuple(
-        Column(words.plain(f"volume.col_{key}"), "number" if key in numbers else "text")
-        for key in keys
-    )
+heads = partial(heads_of, "volume")
 
 
 def block_table(blocks: pl.DataFrame) -> Table:

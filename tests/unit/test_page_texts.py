@@ -34,9 +34,13 @@ def test_no_text_is_left_over(part: str) -> None:
 
 
 def _is_used(part: str, name: str) -> bool:
-    """Named in full, or matched by a key that the source puts together: ``record.col_{key}``."""
+    """Named in full, the head of a column (``heads_of``), or matched by a key that the source puts
+    together: ``record.key_{name}``."""
     if part == "script":
         return f"words.{name}" in ALL_SOURCE or f'add("{name}"' in ALL_SOURCE
+    is_headed = f'heads_of, "{part}"' in ALL_SOURCE or f'heads_of("{part}"' in ALL_SOURCE
+    if is_headed and name.startswith("col_") and f'"{name.removeprefix("col_")}"' in ALL_SOURCE:
+        return True
     asked = re.findall(rf'"{part}\.([a-z_0-9]*(?:{{[^}}]+}}[a-z_0-9]*)*)"', ALL_SOURCE)
     patterns = [re.sub(r"{[^}]+}", r"\\w+", key) for key in asked]
     # A key that is nothing but a value proves no use by itself: its words stand in the source.
