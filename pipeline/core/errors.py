@@ -59,16 +59,24 @@ class Refusal:
     has, needs : what is there and the least that is needed, in the unit named by ``of_what``.
     of_what : what is counted, plural, e.g. "weeks with this lift".
     remedy : what would make the answer possible, as a clause ("keep the lift in").
+    is_most : ``needs`` is the most that can be answered, not the least.
     """
 
     has: float
     needs: float
     of_what: str
     remedy: str
+    is_most: bool = False
+
+    @property
+    def why(self) -> str:
+        """Value and limit."""
+        limit = f"{self.needs:g} at most" if self.is_most else f"{self.needs:g} needed"
+        return f"{self.has:g} {self.of_what}, {limit}"
 
     def sentence(self) -> str:
         """The refusal in words: value, limit, remedy."""
-        return f"Not enough: {self.has:g} {self.of_what}, {self.needs:g} needed; {self.remedy}."
+        return f"{'Too much' if self.is_most else 'Not enough'}: {self.why}; {self.remedy}."
 
 
 def one_line(text: str) -> str:

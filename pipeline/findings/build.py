@@ -26,7 +26,7 @@ def find_refused(
         n=int(refusal.has),
         n_of=refusal.of_what,
         support=REFUSED,
-        support_why=f"{refusal.has:g} {refusal.of_what}, {refusal.needs:g} needed",
+        support_why=refusal.why,
         needs=refusal.remedy,
         method=method,
         model_version=MODEL_VERSION,

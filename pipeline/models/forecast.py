@@ -113,7 +113,9 @@ def forecast(
     from scipy.special import ndtri
 
     if not 0.0 < years_ahead <= MOST_YEARS:
-        return Refusal(years_ahead, MOST_YEARS, "years ahead at most", "ask for a nearer date")
+        return Refusal(
+            years_ahead, MOST_YEARS, "years ahead", "ask for a nearer date", is_most=True
+        )
     drift = group or published_drift(history.training_age_years is not None)
     x = features_at(history, years_ahead, drift.centre)
     change = float(x @ np.array(drift.coefficients)) + drift.shift

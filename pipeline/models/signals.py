@@ -27,35 +27,36 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pipeline.core.errors import Refusal
-from pipeline.models.rep_curve import log_factor
+from pipeline.models.rep_curve import MORE_LEFT, log_factor
 from pipeline.models.signal_days import DailySignal, mean_of_nights, slow_mean
 from pipeline.models.weeks import Bools, Floats, Ints, t_quantile
 
-HALF_WINDOW = 14
-LEAST_IN_WINDOW = 3
+HALF_WINDOW = 14  # days: the own 28-day mean of METHODS e
 CLUSTER_DAYS = 28
-WIDENING = 1.3
-SCALE_SD = 0.12
+WIDENING = 1.3  # METHODS e
+SCALE_SD = 0.12  # an assumption, printed on the page
+# Least of bouts in a window, of sessions and clusters, of the share of sessions that a held signal
+# needs; least share of true variance a slope is divided by: common practice, no published source.
+LEAST_IN_WINDOW = 3
 LEAST_SESSIONS, LEAST_MONTHS = 40, 10
-LEAST_RELIABILITY = 0.4
 LEAST_HELD = 0.9
-LEAST_SWING = 0.001
-LEAST_SPREAD = 0.0001
-SAME = "sessions that never differ cannot go with anything"
+LEAST_RELIABILITY = 0.4
+# Below these (units of the effect, log strength) nothing differs and a slope is rounding alone.
+LEAST_SWING, LEAST_SPREAD = 0.001, 0.0001
+SAME = "sessions that never differ cannot go with anything: look at what was written down"
 STEADY = "the readings hardly ever differ: look at what the device wrote"
 REMEDY = "write reserve down and keep the device on for some months"
-
-SLIP_SDS = 6.0
+SLIP_SDS = 6.0  # of a lift's usual, robustly; common practice, no published source
 
 # A window of about four bouts takes a quarter of an independent error with its mean.
 _WINDOW_SHARE = 0.75
 _LEAST_SE = 1e-12
 _FAR = 1_000_000  # days; keeps windows of different lifts apart
 
-# People leave about one repetition more than they say (0.95 on average: Halperin 2022, read), none
-# more at failure itself, and two where much is left (Hackett 2017, read). Reached from four said
-# on: an assumption.
-_UNDER_PREDICTED, _FULL_FROM = 0.95, 4.0
+# What people leave beyond what they say (``MORE_LEFT``): none at failure itself, two where much is
+# left (Hackett 2017, read). Reached from four said on: an assumption. A level takes it from one on
+# (``rep_curve``), since there only the average counts; here the rise with what is said does.
+_FULL_FROM = 4.0
 
 
 @dataclass(frozen=True)
@@ -104,7 +105,7 @@ def log_set_strength(load_kg: Floats, reps: Floats, rir: Floats, slope: Floats) 
     A recorded reserve is lengthened by what people under-predict: without that a good day, on
     which more is left, would show only in part.
     """
-    left = rir + _UNDER_PREDICTED * np.minimum(rir / _FULL_FROM, 1.0)
+    left = rir + MORE_LEFT * np.minimum(rir / _FULL_FROM, 1.0)
     strength: Floats = np.log(load_kg) + slope * log_factor(reps + left)
     return strength
 
@@ -231,10 +232,10 @@ def _regress(
     mass = float(weight @ alone**2)
     seen = mass / float(weight.sum())
     if seen < LEAST_SWING**2:
-        return Refusal(round(seen**0.5, 4), LEAST_SWING, "units of swing", STEADY)
+        return Refusal(round(seen**0.5, 4), LEAST_SWING, "units between the readings", STEADY)
     spread = float(np.std(beyond))
     if spread < LEAST_SPREAD:
-        return Refusal(round(spread, 5), LEAST_SPREAD, "log units of strength's spread", SAME)
+        return Refusal(round(spread, 5), LEAST_SPREAD, "between the sessions' strength (log)", SAME)
     slope = float(weight @ (alone * beyond)) / mass
     member = np.unique(month, return_inverse=True)[1]
     score = np.bincount(member, weights=weight * alone * (beyond - slope * alone))
