@@ -16,6 +16,7 @@ from pipeline.findings.easing_weekly import (
 from pipeline.findings.stability_rows import (
     BULK,
     PLACEBO_SHARE,
+    SEED,
     Check,
     Row,
     check_choice,
@@ -24,7 +25,6 @@ from pipeline.models.deload_checks import fit_fake_deloads, leave_out_years
 from pipeline.models.layoff import fit_layoffs
 
 N_FAKES = 200
-SEED = 20_141_103
 
 
 def check_easing(

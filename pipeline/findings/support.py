@@ -10,6 +10,12 @@ inference and is firm; a level takes no side, so that nothing could flip it, and
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from pipeline.models.signal_screen import FALSE_SHARE
+
+REFUSED = "not enough"
+
+# Limits of the rules below: common practice, no published source, where a rule gives no figure. That
+# the words mean what they say is measured on simulated careers (``tests/recovery``).
 FAIR_SLOPE_WEEKS = 40
 FAIR_SLOPE_HALF_WIDTH = 3.0
 FIRM_SLOPE_HALF_WIDTH = 2.0
@@ -113,7 +119,7 @@ def support_search(found: int, what: str) -> Support:
 def support_level(se_pct: float) -> Support:
     """A level: fair when its standard error is within 3 %."""
     word = "fair" if se_pct <= FAIR_LEVEL_SE_PCT else "thin"
-    return Support(word, f"standard error {se_pct:.1f} %, 3 for fair")
+    return Support(word, f"standard error {se_pct:.1f} %, {FAIR_LEVEL_SE_PCT:g} for fair")
 
 
 def support_sets(
@@ -193,7 +199,7 @@ def support_signal(sessions: int, is_standing: bool, p_adjusted: float, tests: i
     Never firm: what moves both the signal and strength cannot be told from the signal.
     """
     if not is_standing:
-        limit = f"{p_adjusted:.2f} by chance among {tests} tests, at most 0.05 to stand"
+        limit = f"{p_adjusted:.2f} by chance among {tests} tests, at most {FALSE_SHARE:g} to stand"
         return Support(REFUSED, limit)
     word = "fair" if sessions >= FAIR_SESSIONS else "thin"
     return Support(
@@ -224,6 +230,3 @@ def support_group(lifters: int) -> Support:
     """A mean over lifters: fair from ten of them on."""
     word = "fair" if lifters >= FAIR_LIFTERS else "thin"
     return Support(word, f"{lifters} lifters, {FAIR_LIFTERS} for fair")
-
-
-REFUSED = "not enough"

@@ -16,7 +16,7 @@ from pipeline.findings.arrays import Bools, Floats, Record
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.index_weeks import IndexWeeks
 from pipeline.findings.say import say_number, say_range
-from pipeline.findings.support import support_sets
+from pipeline.findings.support import FAIR_WIDTH_OF_PRIOR, support_sets
 from pipeline.findings.volume_hold import answer_hold
 from pipeline.findings.volume_record import energy_of_week, muscle_weeks, prior_of
 from pipeline.findings.volume_trend import answer_trend
@@ -29,7 +29,6 @@ COVERAGE = 0.90
 AGE_EDGES = (0.0, 1.0, 3.0, 6.0, 10.0, 15.0, 20.0, 30.0, 60.0)
 BAND_LEAST_WEEKS = 26
 CURVE_SETS = np.arange(0.0, 36.0)
-NO_BETTER = 0.95  # interval at least this wide against the prior's: no better than published
 
 
 @dataclass(frozen=True)
@@ -107,7 +106,7 @@ def age_bands(training_age: Floats, trained: Bools) -> list[AgeBand]:
 def _say_doubts(response: VolumeResponse, found: SupportedRange, width: float) -> str:
     """What stands against reading an answer as the record's own, each as a sentence."""
     doubts = []
-    if width > NO_BETTER:
+    if width > FAIR_WIDTH_OF_PRIOR:
         doubts.append("No better than the published average.")
     if not response.is_separated_from_dieting:
         doubts.append("Not separated from dieting.")

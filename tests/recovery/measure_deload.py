@@ -224,4 +224,4 @@ def _returns(cases: Sequence[CaseScore]) -> list[Bar]:
 
 
 if __name__ == "__main__":
-    sys.exit(1 if run_alone(measure_career, bars, sys.argv[1:]) else 0)
+    sys.exit(run_alone(measure_career, bars, sys.argv[1:]))

@@ -195,4 +195,4 @@ def _mean(told: str, name: str, scores: Sequence[NarrowingScore]) -> Bar:
 
 
 if __name__ == "__main__":
-    sys.exit(1 if run_alone(measure_career, bars, sys.argv[1:]) else 0)
+    sys.exit(run_alone(measure_career, bars, sys.argv[1:]))

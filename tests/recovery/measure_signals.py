@@ -216,4 +216,4 @@ def _screen_bars(scores: Sequence[SignalScores]) -> list[Bar]:
 
 
 if __name__ == "__main__":
-    sys.exit(1 if run_alone(measure_career, bars, sys.argv[1:]) else 0)
+    sys.exit(run_alone(measure_career, bars, sys.argv[1:]))

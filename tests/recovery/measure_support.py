@@ -230,4 +230,4 @@ def _median_of(values: np.ndarray) -> float:
 
 
 if __name__ == "__main__":
-    sys.exit(run_alone(measure_career, bars, sys.argv[1:]) > 0)
+    sys.exit(run_alone(measure_career, bars, sys.argv[1:]))

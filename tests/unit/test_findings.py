@@ -157,6 +157,7 @@ def test_supported_sets_count_the_blocks_of_their_own_ages(findings, decade):
     rows = findings.filter(
         (pl.col("question") == "supported_sets") & pl.col("estimate").is_not_null()
     )
+    assert rows.height > 0
     for row in rows.iter_rows(named=True):
         own = blocks.filter(pl.col("muscle_id") == row["subject"].removeprefix("muscle:"))
         inside = own["training_age_years"].is_between(row["age_from"], row["age_to"]).sum()
