@@ -14,8 +14,8 @@ from pipeline.models.signal_screen import FALSE_SHARE
 
 REFUSED = "not enough"
 
-# Limits of the rules below: common practice, no published source, where a rule gives no figure. That
-# the words mean what they say is measured on simulated careers (``tests/recovery``).
+# Limits of the rules below: common practice, no published source, where a rule gives no figure.
+# That the words mean what they say is measured on simulated careers (``tests/recovery``).
 FAIR_SLOPE_WEEKS = 40
 FAIR_SLOPE_HALF_WIDTH = 3.0
 FIRM_SLOPE_HALF_WIDTH = 2.0
