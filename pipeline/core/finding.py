@@ -39,6 +39,10 @@ class Finding:
     prior_estimate: float | None = None
     prior_low: float | None = None
     prior_high: float | None = None
+    group_estimate: float | None = None
+    group_low: float | None = None
+    group_high: float | None = None
+    group_n: int | None = None
     needs: str | None = None
     event_id: str | None = None
     window: str = "all"

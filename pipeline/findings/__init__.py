@@ -15,6 +15,7 @@ from pipeline.findings.group import answer_group
 from pipeline.findings.growth import compare_with_law
 from pipeline.findings.lifts import LiftAnswers, answer_lifts, estimate_reserve
 from pipeline.findings.stability import check_lifter, drop_outdated, settle_findings
+from pipeline.findings.volume_others import summarise_lifter
 
 __all__ = [
     "LiftAnswers",
@@ -35,4 +36,5 @@ __all__ = [
     "finding_frame",
     "no_changes",
     "settle_findings",
+    "summarise_lifter",
 ]

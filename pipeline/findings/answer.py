@@ -16,6 +16,7 @@ from pipeline.findings.narrow import narrow_findings
 from pipeline.findings.nights import answer_nights
 from pipeline.findings.volume import answer_volume
 from pipeline.findings.volume_record import weekly_body_weight
+from pipeline.models.volume_group import GroupShift
 
 
 @dataclass(frozen=True)
@@ -50,6 +51,7 @@ def answer_questions(
     tables: Mapping[str, pl.DataFrame],
     rep_slopes: dict[str, float],
     thresholds: dict[str, float],
+    group: GroupShift | None = None,
 ) -> LifterAnswers:
     """Answer everything that needs neither lifts nor indexes fitted again.
 
@@ -60,6 +62,7 @@ def answer_questions(
         mart_week_lifter.
     rep_slopes : each lift's own repetition slope, from ``answer_lifts``.
     thresholds : settings by name.
+    group : what other lifters say of the best weekly sets; None with too few of them.
     """
     muscles, signals = tables["ref_muscle"], tables["tidy_signal"]
     fitted = read_indexes(record, tables["model_muscle_index"])
@@ -70,6 +73,7 @@ def answer_questions(
         tables["ref_prior"],
         weekly_body_weight(record, signals),
         thresholds,
+        group,
     )
     easing = answer_easing(record, rep_slopes, tables["ref_fact"])
     nights = answer_nights(record, signals, rep_slopes)

@@ -22,6 +22,7 @@ from pipeline.findings.stability_signals import check_signals
 from pipeline.findings.stability_slopes import check_slopes
 from pipeline.findings.stability_volume import check_volume
 from pipeline.findings.support import CHECKED, Support, settle
+from pipeline.models.volume_group import GroupShift
 
 READS = ("finding", "model_lift_level", "model_muscle_index", "tidy_signal")
 
@@ -32,6 +33,7 @@ def check_lifter(
     rep_slopes: Mapping[str, float],
     thresholds: Mapping[str, float],
     checked_on: date,
+    group: GroupShift | None = None,
 ) -> pl.DataFrame:
     """Table ``model_check`` of one lifter.
 
@@ -42,9 +44,10 @@ def check_lifter(
     rep_slopes : each lift's own repetition slope.
     thresholds : settings by name.
     checked_on : day of the checks.
+    group : what the findings took from other lifters.
     """
     asked = find_to_check(tables["finding"])
-    made = [*_run_checks(record, tables, rep_slopes, thresholds, asked)]
+    made = [*_run_checks(record, tables, rep_slopes, thresholds, asked, group)]
     if not made:
         return empty_frame("model_check")
     rows = [{**check.as_row(), "checked_on": checked_on} for check in made]
@@ -72,6 +75,7 @@ def _run_checks(
     rep_slopes: Mapping[str, float],
     thresholds: Mapping[str, float],
     asked: Mapping[str, list[Row]],
+    group: GroupShift | None,
 ) -> Iterator[Check]:
     def rows_of(*questions: str) -> list[Row]:
         return [row for question in questions for row in asked.get(question, [])]
@@ -80,7 +84,7 @@ def _run_checks(
     yield from check_measures(
         tables["tidy_signal"], rows_of("measure_slope"), thresholds["slope_window_years"]
     )
-    yield from check_volume(record, tables, rows_of("supported_sets", "sets_trend"))
+    yield from check_volume(record, tables, rows_of("supported_sets", "sets_trend"), group)
     yield from check_easing(record, rep_slopes, rows_of("deload_effect", "layoff_loss"))
     yield from check_signals(record, tables["tidy_signal"], rep_slopes, rows_of("signal_effect"))
 

@@ -2,7 +2,8 @@
 
 * ``shuffle_records``: pieces of 13 weeks of sets change places, the same for all muscles;
 * ``list_choices``: the levels of one year of training not read; a drop counting half a set beside
-  its parent; no indirect sets; the published centre 3 sets lower or higher, its spread doubled;
+  its parent; no indirect sets; the published centre 3 sets lower or higher, its spread doubled,
+  and without the other lifters where they were used;
 * ``find_controls``: for each muscle one that shares no exercise with it.
 """
 
@@ -15,16 +16,17 @@ import polars as pl
 from pipeline.core.errors import Refusal
 from pipeline.findings.arrays import Bools, Floats, Record
 from pipeline.findings.index_weeks import read_indexes
-from pipeline.findings.volume import COVERAGE
 from pipeline.findings.volume_record import (
+    COVERAGE,
     energy_of_week,
     muscle_weeks,
     prior_of,
     weekly_body_weight,
 )
+from pipeline.models.volume_group import GroupShift
 from pipeline.models.volume_map import VolumePrior
 from pipeline.models.volume_placebo import shuffle_weeks
-from pipeline.models.volume_pool import MuscleWeeks, fit_volume_pool
+from pipeline.models.volume_pool import MuscleWeeks, VolumePool, fit_volume_pool
 from pipeline.models.volume_response import VolumeResponse
 from pipeline.models.volume_trend import ToleranceTrend, fit_tolerance_trend
 
@@ -46,16 +48,22 @@ class Muscles:
     age: Floats
     body_weight_kg: Floats | None
     energy: Floats | None
+    group: GroupShift | None = None
 
     def fit(self) -> Responses:
         """The response of each muscle."""
+        return self.fit_pool().answers
+
+    def fit_pool(self) -> VolumePool:
+        """The fit of all muscles together."""
         return fit_volume_pool(
             self.weeks,
             self.age,
             priors=self.priors,
             body_weight_kg=self.body_weight_kg,
             energy=self.energy,
-        ).answers
+            group=self.group,
+        )
 
     def fit_trend(self) -> ToleranceTrend | Refusal:
         """How the best sets moved with training age, all muscles together."""
@@ -65,6 +73,7 @@ class Muscles:
             priors=self.priors,
             body_weight_kg=self.body_weight_kg,
             energy=self.energy,
+            group=self.group,
             coverage=COVERAGE,
         )
 
@@ -86,7 +95,9 @@ class Muscles:
         return replace(self, priors={one: change(prior) for one, prior in self.priors.items()})
 
 
-def read_muscles(record: Record, tables: Mapping[str, pl.DataFrame]) -> Muscles:
+def read_muscles(
+    record: Record, tables: Mapping[str, pl.DataFrame], group: GroupShift | None = None
+) -> Muscles:
     """The muscles that have an index, with everything that the fit of their sets reads."""
     indexes = read_indexes(record, tables["model_muscle_index"])
     return Muscles(
@@ -95,6 +106,7 @@ def read_muscles(record: Record, tables: Mapping[str, pl.DataFrame]) -> Muscles:
         age=record.training_age,
         body_weight_kg=weekly_body_weight(record, tables["tidy_signal"]),
         energy=energy_of_week(record),
+        group=group,
     )
 
 
@@ -111,6 +123,8 @@ def list_choices(record: Record, muscles: Muscles) -> Iterator[tuple[str, str, M
         side = "higher" if off > 0 else "lower"
         yield "prior", f"centre {abs(off):g} sets {side}", muscles.with_priors(_moved_by(off))
     yield "prior", "spread doubled", muscles.with_priors(_widened)
+    if muscles.group is not None:
+        yield "prior", "average alone, without other lifters", replace(muscles, group=None)
 
 
 def _moved_by(off: float) -> Callable[[VolumePrior], VolumePrior]:

@@ -22,7 +22,8 @@ from pipeline.findings.stability_variants import (
     scale_sets,
     shuffle_records,
 )
-from pipeline.findings.volume import COVERAGE
+from pipeline.findings.volume_record import COVERAGE
+from pipeline.models.volume_group import GroupShift
 from pipeline.models.volume_response import VolumeResponse
 
 Values = tuple[float, float, float]
@@ -31,17 +32,21 @@ NOTHING: Values = (np.nan, np.nan, np.nan)
 
 
 def check_volume(
-    record: Record, tables: Mapping[str, pl.DataFrame], rows: list[Row]
+    record: Record,
+    tables: Mapping[str, pl.DataFrame],
+    rows: list[Row],
+    group: GroupShift | None = None,
 ) -> Iterator[Check]:
     """Every finding of ``rows`` (supported_sets, sets_trend) under every variant.
 
-    ``tables`` holds ``model_muscle_index``, ``tidy_signal`` of the lifter and ``ref_prior``.
+    ``tables`` holds ``model_muscle_index``, ``tidy_signal`` of the lifter and ``ref_prior``;
+    ``group`` is what the answers took from other lifters.
     """
     readers = {"supported_sets": _read_sets, "sets_trend": _read_trend}
     for question, read in readers.items():
         asked = [row for row in rows if row["question"] == question]
         if asked:
-            yield from _check(record, read_muscles(record, tables), asked, read)
+            yield from _check(record, read_muscles(record, tables, group), asked, read)
 
 
 def _check(

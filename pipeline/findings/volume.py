@@ -18,14 +18,16 @@ from pipeline.findings.index_weeks import IndexWeeks
 from pipeline.findings.say import say_number, say_range
 from pipeline.findings.support import FAIR_WIDTH_OF_PRIOR, support_sets
 from pipeline.findings.volume_hold import answer_hold
-from pipeline.findings.volume_record import energy_of_week, muscle_weeks, prior_of
+from pipeline.findings.volume_others import group_fields, say_others
+from pipeline.findings.volume_record import COVERAGE, energy_of_week, muscle_weeks, prior_of
 from pipeline.findings.volume_trend import answer_trend
 from pipeline.models.narrowing import Outlook, outlook_of
+from pipeline.models.volume_group import GroupShift
 from pipeline.models.volume_pool import fit_volume_pool
 from pipeline.models.volume_response import SupportedRange, VolumeResponse
 
 METHOD = "concave response of all muscles together, MAP and Laplace on the published prior"
-COVERAGE = 0.90
+MOVED = ", moved by other lifters"
 AGE_EDGES = (0.0, 1.0, 3.0, 6.0, 10.0, 15.0, 20.0, 30.0, 60.0)
 BAND_LEAST_WEEKS = 26
 CURVE_SETS = np.arange(0.0, 36.0)
@@ -61,8 +63,12 @@ def answer_volume(
     priors: pl.DataFrame,
     body_weight_kg: Floats | None,
     thresholds: dict[str, float],
+    group: GroupShift | None = None,
 ) -> VolumeAnswers:
-    """Answer supported sets and the least that held for every fitted muscle."""
+    """Answer supported sets and the least that held for every fitted muscle.
+
+    ``group`` is what other lifters say of the best sets; None with too few of them.
+    """
     blocks, curves = [empty_frame("model_block")], [empty_frame("model_volume_curve")]
     findings: list[Finding] = []
     names = dict(muscles.select("muscle_id", "name").rows())
@@ -71,11 +77,12 @@ def answer_volume(
         "priors": {one: prior_of(priors, one) for one in fitted},
         "body_weight_kg": body_weight_kg,
         "energy": energy_of_week(record),
+        "group": group,
     }
     pool = fit_volume_pool(weeks, record.training_age, **shared)
     findings.append(answer_trend(record, weeks, shared))
     for muscle_id, index in fitted.items():
-        question = _Muscle(record, muscle_id, names[muscle_id], index, thresholds)
+        question = _Muscle(record, muscle_id, names[muscle_id], index, thresholds, group)
         response = pool.answers[muscle_id]
         findings += question.answer_supported(response)
         findings.append(
@@ -107,7 +114,8 @@ def _say_doubts(response: VolumeResponse, found: SupportedRange, width: float) -
     """What stands against reading an answer as the record's own, each as a sentence."""
     doubts = []
     if width > FAIR_WIDTH_OF_PRIOR:
-        doubts.append("No better than the published average.")
+        others = " and the other lifters" if response.is_moved else ""
+        doubts.append(f"No better than the published average{others}.")
     if not response.is_separated_from_dieting:
         doubts.append("Not separated from dieting.")
     if found.high < response.inside_low:
@@ -128,14 +136,16 @@ class _Muscle:
         name: str,
         index: IndexWeeks,
         thresholds: dict[str, float],
+        group: GroupShift | None,
     ) -> None:
         self._record, self._muscle_id, self._name = record, muscle_id, name
-        self._thresholds = thresholds
+        self._thresholds, self._group = thresholds, group
         self._bands = age_bands(record.training_age, index.is_trained)
 
     def answer_supported(self, response: VolumeResponse | Refusal) -> Iterator[Finding]:
         """One finding a training-age band; a single refusal when there is no answer at all."""
-        common = self._common("supported_sets", METHOD)
+        moved = "" if self._group is None else MOVED
+        common = self._common("supported_sets", METHOD + moved)
         if isinstance(response, Refusal):
             yield find_refused(response, **common, unit="sets/week")
             return
@@ -147,6 +157,7 @@ class _Muscle:
         found = response.supported_range(band.middle, share, COVERAGE)
         best, best_low, best_high = response.best_sets(band.middle, COVERAGE)
         prior = response.prior_best_sets(band.middle, COVERAGE)
+        others = response.group_best_sets(band.middle, COVERAGE)
         width = response.gain_over_prior(band.middle)
         upper = found.high if not found.is_open else response.inside_high
         more = "" if not found.is_open else f", no limit seen up to {upper:.0f}"
@@ -176,13 +187,14 @@ class _Muscle:
             prior_estimate=prior[0],
             prior_low=prior[1],
             prior_high=prior[2],
+            **group_fields(others, self._group),
             sentence=(
                 f"{self._name.capitalize()} progressed most surely at about "
                 f"{say_number(best, 0)} weekly sets ({say_range(best_low, best_high)}) at training "
                 f"age {band.age_from:g} to {band.age_to:g}, from {n_inside} blocks of that age "
                 f"among {response.n_blocks}"
                 f"{more}; the published average says {say_number(prior[0], 0)} "
-                f"({say_range(prior[1], prior[2])}).{doubt}"
+                f"({say_range(prior[1], prior[2])}){say_others(others, self._group)}.{doubt}"
             ),
         )
 

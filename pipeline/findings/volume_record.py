@@ -12,6 +12,8 @@ from pipeline.models.volume_map import VolumePrior
 from pipeline.models.volume_weeks import MuscleWeeks
 from pipeline.models.weeks import mask_after
 
+COVERAGE = 0.90  # of the intervals of best sets and of their trend
+
 
 def muscle_weeks(record: Record, fitted: Mapping[str, IndexWeeks]) -> dict[str, MuscleWeeks]:
     """Weekly records of the fitted muscles, as ``fit_volume_pool`` takes them."""

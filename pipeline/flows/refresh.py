@@ -5,7 +5,7 @@ Imported only after the engine's environment is set (``run.py``): Prefect reads 
 
 import json
 import shutil
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import partial
@@ -21,6 +21,7 @@ from rich.console import Console
 
 from pipeline.core.home import Home
 from pipeline.core.source import SourceFile
+from pipeline.flows import step_group
 from pipeline.flows.began import count_from_record, first_days
 from pipeline.flows.cache import code_key, content_key, is_complete, keep, name_run, prune
 from pipeline.flows.inputs import Inputs, read_inputs
@@ -37,6 +38,7 @@ from pipeline.flows.step_file import (
     make_file,
     unread_file,
 )
+from pipeline.flows.step_group import Answered
 from pipeline.flows.step_lifter import (
     ANSWER_READS,
     make_answers,
@@ -53,6 +55,7 @@ from pipeline.flows.step_run import (
     make_warehouse,
     read_book,
 )
+from pipeline.models.volume_group import GroupShift
 from pipeline.sources.snapshot import prune_snapshots
 from pipeline.store.publish import publish
 from pipeline.store.runs import append_run
@@ -163,11 +166,12 @@ def _run_steps(run: Run) -> pl.DataFrame:
     with progress.step("answer the questions"):
         answers = _answer(run, base, keys, tidy)
     with progress.step("check the answers"):
-        checks = _check(run, keys, tidy, answers)
+        checks = _check(run, tidy, answers)
     with progress.step("draw and publish the pages"):
         key = content_key(base_key, sorted(folder.name for folder in checks.values()))
         years = inputs.settings["slope_window_years"]
-        make = make_finished(base / WAREHOUSE, tidy, answers, checks, years)
+        folders = {lifter: one.folder for lifter, one in answers.items()}
+        make = make_finished(base / WAREHOUSE, tidy, folders, checks, years)
         finished = _wait(run.submit("finished", "all", key, make)) / WAREHOUSE
         _publish(run, key, finished)
     prune(run.store, run.used)
@@ -213,15 +217,12 @@ def _join_lifters(run: Run, files: list[FileResult]) -> tuple[dict[str, str], di
         if not own:
             run.progress.warn(f"inbox/{lifter.lifter_id}: no files: copy yours there")
             continue
-        key = content_key("lifter", code, _file_keys(own), _lifter_parts(inputs, lifter.lifter_id))
+        read = [one.folder.name if one.folder else one.file.file_id for one in own]
+        key = content_key("lifter", code, read, _lifter_parts(inputs, lifter.lifter_id))
         keys[lifter.lifter_id] = key
         make = make_lifter(inputs, lifter.lifter_id, own)
         waiting[lifter.lifter_id] = run.submit("lifter", lifter.lifter_id, key, make)
     return keys, {lifter: _wait(future) for lifter, future in waiting.items()}
-
-
-def _file_keys(files: Iterable[FileResult]) -> list[str]:
-    return [one.folder.name if one.folder else one.file.file_id for one in files]
 
 
 def _lifter_parts(inputs: Inputs, lifter_id: str) -> list[object]:
@@ -230,37 +231,56 @@ def _lifter_parts(inputs: Inputs, lifter_id: str) -> list[object]:
     return [lifter, inputs.settings.thresholds, inputs.reference_id, json.loads(journal)]
 
 
-def _answer(run: Run, base: Path, keys: dict[str, str], tidy: dict[str, Path]) -> dict[str, Path]:
-    """Folders of the models and findings of every lifter, on indexes that are fitted once."""
-    inputs = run.inputs
-    fitting = {
-        lifter: run.submit("indexes", lifter, key, make_indexes(inputs, lifter, tidy[lifter]))
-        for lifter, key in keys.items()
-    }
+def _answer(
+    run: Run, base: Path, keys: dict[str, str], tidy: dict[str, Path]
+) -> dict[str, Answered]:
+    """Models and findings of every lifter, on indexes that are fitted once."""
+    inputs, fitted = run.inputs, _fit_indexes(run, keys, tidy)
+    groups = _learn_group(run, keys, fitted)
+    own_keys = step_group.keys_of_answers(keys, groups)
     marts: dict[str, Any] = {}
-    if not all(is_complete(run.store / "answers" / key) for key in keys.values()):
+    if not all(is_complete(run.store / "answers" / key) for key in own_keys.values()):
         marts = read_tables(base / WAREHOUSE, ANSWER_READS)
     waiting = {}
-    for lifter, key in keys.items():
-        make = make_answers(inputs, lifter, tidy[lifter], _wait(fitting[lifter]), marts)
+    for lifter, key in own_keys.items():
+        make = make_answers(inputs, lifter, tidy[lifter], fitted[lifter], marts, groups.get(lifter))
         waiting[lifter] = run.submit("answers", lifter, key, make)
+    return {
+        lifter: Answered(own_keys[lifter], groups.get(lifter), _wait(future))
+        for lifter, future in waiting.items()
+    }
+
+
+def _fit_indexes(run: Run, keys: dict[str, str], tidy: dict[str, Path]) -> dict[str, Path]:
+    """Folders of the muscle indexes by lifter, with summaries where there are enough lifters."""
+    is_wanted, waiting = step_group.is_grouped(len(keys)), {}
+    for lifter, key in keys.items():
+        make = make_indexes(run.inputs, lifter, tidy[lifter], is_wanted)
+        key = content_key("summarised", key) if is_wanted else key
+        waiting[lifter] = run.submit("indexes", lifter, key, make)
     return {lifter: _wait(future) for lifter, future in waiting.items()}
 
 
-def _check(
-    run: Run, keys: dict[str, str], tidy: dict[str, Path], answers: dict[str, Path]
-) -> dict[str, Path]:
+def _learn_group(run: Run, keys: dict[str, str], fitted: dict[str, Path]) -> dict[str, GroupShift]:
+    """By lifter what the others say of the best weekly sets; nothing with too few lifters."""
+    if not step_group.is_grouped(len(keys)):
+        return {}
+    step, make = step_group.STEP, step_group.make_group(fitted)
+    return step_group.read_group(_wait(run.submit(step, "all", content_key(step, keys), make)))
+
+
+def _check(run: Run, tidy: dict[str, Path], answers: dict[str, Answered]) -> dict[str, Path]:
     """Folders of the checks by lifter: new ones, or the last while the turn has not come.
 
     A lifter that was never checked is left out.
     """
     today, waiting = run.now.date(), {}
-    for lifter, key in keys.items():
-        chosen = choose_checks(run.store, lifter, key, today, len(keys))
+    for lifter, answered in answers.items():
+        chosen = choose_checks(run.store, lifter, answered.key, today, len(answers))
         if chosen is None:
             continue
         record = partial(read_record, run.inputs, lifter, tidy[lifter])
-        make = make_checks(run.inputs, record, tidy[lifter], answers[lifter], today)
+        make = make_checks(run.inputs, record, tidy[lifter], answered, today)
         waiting[lifter] = run.submit(CHECKS, lifter, chosen, make)
     return {lifter: _wait(future) for lifter, future in waiting.items()}
 

@@ -16,6 +16,7 @@ import polars as pl
 from pipeline.findings import Record, check_lifter
 from pipeline.flows.cache import KEY_LENGTH, is_complete
 from pipeline.flows.inputs import Inputs
+from pipeline.flows.step_group import Answered
 
 STEP = "checks"
 NIGHTS = 7
@@ -50,15 +51,15 @@ def find_kept(store: Path, lifter_id: str) -> str | None:
 
 
 def make_checks(
-    inputs: Inputs, record: Callable[[], Record], tidy: Path, answers: Path, today: date
+    inputs: Inputs, record: Callable[[], Record], tidy: Path, answered: Answered, today: date
 ) -> Callable[[Path], None]:
     """The function that checks one lifter's findings into an empty folder.
 
-    ``tidy`` and ``answers`` are the folders of the two steps before; ``record`` reads the first.
+    ``tidy`` is the folder of the joined record, which ``record`` reads.
     """
 
     def make(folder: Path) -> None:
-        own = record()
+        own, answers = record(), answered.folder
         tables = {
             "finding": pl.read_parquet(answers / "finding.parquet"),
             "model_lift_level": pl.read_parquet(tidy / "model_lift_level.parquet"),
@@ -69,7 +70,8 @@ def make_checks(
         if own.has_sets and index.exists():
             tables["model_muscle_index"] = pl.read_parquet(index)
             slopes = json.loads((tidy / "rep_slopes.json").read_text("utf-8"))
-            checks = check_lifter(own, tables, slopes, inputs.settings.thresholds, today)
+            thresholds = inputs.settings.thresholds
+            checks = check_lifter(own, tables, slopes, thresholds, today, answered.group)
             checks.write_parquet(folder / "model_check.parquet")
 
     return make

@@ -17,9 +17,12 @@ from pipeline.findings import (
     estimate_reserve,
     find_events,
     finding_frame,
+    summarise_lifter,
 )
 from pipeline.flows.inputs import Inputs
 from pipeline.flows.step_file import FileResult
+from pipeline.flows.step_group import write_summary
+from pipeline.models.volume_group import GroupShift
 from pipeline.tidy.lifter import JoinedFiles, join_files
 
 TIDY_TABLES = (
@@ -69,14 +72,24 @@ def make_lifter(
     return make
 
 
-def make_indexes(inputs: Inputs, lifter_id: str, tidy_folder: Path) -> Callable[[Path], None]:
-    """The function that fits the indexes of a lifter's muscles, once, into an empty folder."""
+def make_indexes(
+    inputs: Inputs, lifter_id: str, tidy_folder: Path, is_grouped: bool
+) -> Callable[[Path], None]:
+    """The function that fits the indexes of a lifter's muscles, once, into an empty folder.
+
+    ``is_grouped``: what they alone say of the best weekly sets is wanted for the other lifters.
+    """
 
     def make(folder: Path) -> None:
         record = read_record(inputs, lifter_id, tidy_folder)
         if record.has_sets:
             muscles, thresholds = inputs.reference.muscles, inputs.settings.thresholds
-            _write_answers(folder, answer_indexes(record, muscles, thresholds))
+            indexes = answer_indexes(record, muscles, thresholds)
+            _write_answers(folder, indexes)
+            if is_grouped:
+                signals = pl.read_parquet(tidy_folder / "tidy_signal.parquet")
+                read = {"tidy_signal": signals, "ref_prior": inputs.reference.priors}
+                write_summary(folder, summarise_lifter(record, {**indexes.tables, **read}))
 
     return make
 
@@ -87,10 +100,12 @@ def make_answers(
     tidy_folder: Path,
     index_folder: Path,
     marts: Mapping[str, pl.DataFrame],
+    group: GroupShift | None,
 ) -> Callable[[Path], None]:
-    """The function that answers every question that needs no other lifter into an empty folder.
+    """The function that answers every question of one lifter into an empty folder.
 
-    The findings of lifts and indexes, made in the steps before, go with them.
+    ``group`` is what other lifters say of the best weekly sets, None with too few. The findings
+    of lifts and indexes, made in the steps before, go with them.
     """
 
     def make(folder: Path) -> None:
@@ -112,7 +127,7 @@ def make_answers(
             **own,
             **fitted,
         }
-        answers = answer_questions(record, tables, slopes, inputs.settings.thresholds)
+        answers = answer_questions(record, tables, slopes, inputs.settings.thresholds, group)
         findings = pl.concat([lift_findings, fitted.pop("finding"), answers.findings])
         _write_answers(folder, LifterAnswers({**fitted, **answers.tables}, findings))
 

@@ -1,7 +1,7 @@
 """What other lifters' answers say about a lifter's best weekly sets, before his own are read.
 
 Question: where do the best weekly sets of these people lie, per muscle, and how far apart? In: a
-``LifterSummary`` each, from ``summarise_lifter``. Out: ``GroupShift``, in sets/week.
+``LifterSummary`` each, from ``VolumePool.summarise``. Out: ``GroupShift``, in sets/week.
 
 Method (empirical Bayes, own derivation): each posterior, divided by its own published prior, is
 what the record alone said: a mean and a variance (normal approximation). A lifter's deviations from
@@ -21,9 +21,9 @@ import numpy as np
 
 from pipeline.models.volume_joint import SHARED
 from pipeline.models.volume_map import VolumePrior
-from pipeline.models.weeks import Floats
+from pipeline.models.weeks import Bools, Floats
 
-STEP_SETS = 0.5
+STEP_SETS = 1.0
 LEAST_LIFTERS = 3
 # A published centre may be wrong for these people by so much of its spread, in common and for one
 # muscle (standard deviations); the weight of the published spread, in lifters. Assumptions.
@@ -87,39 +87,87 @@ def summarise_muscle(
 
 def pool_lifters(summaries: Iterable[LifterSummary], leave_out: str | None = None) -> GroupShift:
     """What the lifters but ``leave_out`` say together; nothing with under ``LEAST_LIFTERS``."""
-    others = [one for one in summaries if one.lifter_id != leave_out and one.muscles]
-    others.sort(key=lambda one: one.lifter_id)
-    if len(others) < LEAST_LIFTERS:
-        return GroupShift(n_lifters=len(others))
-    shares = [_shared_deviation(one) for one in others]
-    spread = float(np.mean([share[2] for share in shares]))
+    told = _read(summaries)
+    return _pool(told, np.array([one != leave_out for one in told.lifters], dtype=bool))
+
+
+def pool_others(summaries: Iterable[LifterSummary]) -> dict[str, GroupShift]:
+    """For each lifter what all the others say; nobody where they are under ``LEAST_LIFTERS``."""
+    every = list(summaries)
+    told = _read(every)
+    names = np.array(told.lifters, dtype=np.str_)
+    shifts = {one.lifter_id: _pool(told, names != one.lifter_id) for one in every}
+    return {lifter: shift for lifter, shift in shifts.items() if shift.n_lifters >= LEAST_LIFTERS}
+
+
+@dataclass(frozen=True)
+class _Told:
+    """Lifters of whom something is known, in order of name, as arrays.
+
+    common, common_variance, spread (n_lifters,): shared deviation, its variance as a reading, and
+    the published spread. deviation, variance (n_lifters, n_muscles): nan where nothing was told.
+    """
+
+    lifters: list[str]
+    muscles: list[str]
+    common: Floats
+    common_variance: Floats
+    spread: Floats
+    deviation: Floats
+    variance: Floats
+
+
+def _read(summaries: Iterable[LifterSummary]) -> _Told:
+    told = sorted((one for one in summaries if one.muscles), key=lambda one: one.lifter_id)
+    muscles = sorted({name for one in told for name in one.muscles})
+    rows = np.full((len(told), len(muscles), 2), np.nan)
+    for at, one in enumerate(told):
+        for name, (deviation, variance, _) in one.muscles.items():
+            rows[at, muscles.index(name)] = deviation, variance
+    shares = np.array([_shared_deviation(one) for one in told]).reshape(-1, 3)
+    return _Told(
+        lifters=[one.lifter_id for one in told],
+        muscles=muscles,
+        common=shares[:, 0],
+        common_variance=shares[:, 1],
+        spread=shares[:, 2],
+        deviation=rows[..., 0],
+        variance=rows[..., 1],
+    )
+
+
+def _pool(told: _Told, is_other: Bools) -> GroupShift:
+    """What the chosen lifters say together."""
+    n_lifters = int(is_other.sum())
+    if n_lifters < LEAST_LIFTERS:
+        return GroupShift(n_lifters=n_lifters)
+    common, spread = told.common[is_other], float(told.spread[is_other].mean())
     shared, excess = _shrink(
-        np.array([share[0] for share in shares]),
-        np.array([share[1] for share in shares]),
+        common,
+        told.common_variance[is_other],
         SHARED * spread**2,
         (CENTRE_OFF_SHARED * spread) ** 2,
     )
     centres: dict[str | None, float] = {None: _round(shared)}
-    for muscle in sorted({name for one in others for name in one.muscles}):
-        rows = [
-            (one.muscles[muscle], share[0])
-            for one, share in zip(others, shares, strict=True)
-            if muscle in one.muscles
-        ]
+    for at, muscle in enumerate(told.muscles):
+        deviation, variance = told.deviation[is_other, at], told.variance[is_other, at]
+        is_told = np.isfinite(deviation)
+        if not is_told.any():
+            continue
         own, _ = _shrink(
-            np.array([row[0] - common for row, common in rows]),
-            np.array([row[1] for row, _ in rows]),
+            deviation[is_told] - common[is_told],
+            variance[is_told],
             (1.0 - SHARED) * spread**2,
             (CENTRE_OFF_OWN * spread) ** 2,
         )
         centres[muscle] = _round(shared + own)
     factor = np.sqrt(max(1.0 - SHARED + SHARED * excess, 0.25))
-    return GroupShift(centres, float(round(factor * 10.0) / 10.0), len(others))
+    return GroupShift(centres, float(round(factor * 10.0) / 10.0), n_lifters)
 
 
 def _shared_deviation(one: LifterSummary) -> tuple[float, float, float]:
     """(mean deviation over muscles, its variance as a reading of the shared part, spread)."""
-    rows = np.array(list(one.muscles.values()))
+    rows = np.array([one.muscles[name] for name in sorted(one.muscles)])
     spread = float(rows[:, 2].mean())
     weight = 1.0 / (rows[:, 1] + (1.0 - SHARED) * rows[:, 2] ** 2)
     return float(weight @ rows[:, 0] / weight.sum()), float(1.0 / weight.sum()), spread

@@ -123,7 +123,7 @@ def fit_volume_pool(
     """
     lifter = LifterWeeks(training_age_years, body_weight_kg, energy)
     fitted = fit_joint(muscles, move_priors(priors, group), lifter, power)
-    answers = dict(fitted.refusals) | _answer(fitted, seed)
+    answers = dict(fitted.refusals) | _answer(fitted, priors, seed, group is not None)
     return VolumePool({name: answers[name] for name in muscles}, fitted)
 
 
@@ -155,8 +155,10 @@ def fit_volume_response(
     return pool.answers[""]
 
 
-def _answer(fitted: FittedPool, seed: int) -> dict[str, VolumeResponse | Refusal]:
-    """Draws of every muscle from posterior and prior, by one set of scores and their negatives."""
+def _answer(
+    fitted: FittedPool, published: Mapping[str, VolumePrior], seed: int, is_grouped: bool
+) -> dict[str, VolumeResponse | Refusal]:
+    """Draws of every muscle from posterior and priors, by one set of scores and their negatives."""
     found = fitted.found
     if found is None:
         return {}
@@ -176,7 +178,8 @@ def _answer(fitted: FittedPool, seed: int) -> dict[str, VolumeResponse | Refusal
             n_blocks=record.pairs.n_pairs,
             noise=_noise_of(found, number),
             _draws=values_of(muscle.prior, scores, number, n_muscles),
-            _prior_draws=values_of(muscle.prior, normal, number, n_muscles),
+            _prior_draws=values_of(published[name], normal, number, n_muscles),
+            _group_draws=values_of(muscle.prior, normal, number, n_muscles) if is_grouped else None,
         )
     return answers
 

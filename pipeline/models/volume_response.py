@@ -2,7 +2,8 @@
 
 A posterior of the response curve of ``volume_map``, drawn as ``N_DRAWS`` curves beside as many from
 the prior alone; sets/week and % a month. Made by ``volume_pool``. Where the record adds little, the
-answer is the prior with the prior's width: ``gain_over_prior`` near 1 says so.
+answer is the prior with the prior's width: ``gain_over_prior`` near 1 says so. Where other lifters
+moved the prior, the published one stays beside it: ``prior_best_sets`` is what was published.
 """
 
 from dataclasses import dataclass
@@ -61,7 +62,7 @@ class VolumeResponse:
 
     Attributes
     ----------
-    prior : what was believed before.
+    prior : what was believed before, other lifters included.
     blocks : the comparisons, used or not.
     inside_low, inside_high : 4th and 97th percentile of the weekly sets trained; past them a
         curve is an assumption, not a reading.
@@ -79,6 +80,12 @@ class VolumeResponse:
     noise: ResponseNoise
     _draws: Floats
     _prior_draws: Floats
+    _group_draws: Floats | None = None
+
+    @property
+    def is_moved(self) -> bool:
+        """Other lifters moved the published prior before the record was read."""
+        return self._group_draws is not None
 
     @property
     def draws(self) -> Floats:
@@ -93,10 +100,23 @@ class VolumeResponse:
         """The same from the published prior alone."""
         return _interval(volume_map.best_sets_at(self._prior_draws, age), coverage)
 
+    def group_best_sets(
+        self, age: float, coverage: float = 0.90
+    ) -> tuple[float, float, float] | None:
+        """The same from the published prior as other lifters move it; None without any."""
+        if self._group_draws is None:
+            return None
+        return _interval(volume_map.best_sets_at(self._group_draws, age), coverage)
+
     def gain_over_prior(self, age: float) -> float:
-        """Width of the answer over the width of the prior; 1 means no better than the prior."""
+        """Width of the answer over that before the record was read; 1: the record added nothing.
+
+        Before it are the published prior and, where there are any, the other lifters: what they
+        narrowed is no merit of this record.
+        """
+        before = self._prior_draws if self._group_draws is None else self._group_draws
         own = np.std(volume_map.best_sets_at(self._draws, age))
-        return float(own / np.std(volume_map.best_sets_at(self._prior_draws, age)))
+        return float(own / np.std(volume_map.best_sets_at(before, age)))
 
     def curve(
         self, age: float, sets_grid: Floats, coverage: float = 0.90
