@@ -1,5 +1,7 @@
 """Nights and sessions: which signals go with the next sessions; most say nothing."""
 
+from datetime import timedelta
+
 import polars as pl
 
 from dashboards import words
@@ -57,8 +59,10 @@ def _blocks(
         blocks.append(forest_picture(book, lifter_id, signals, answer))
     else:
         blocks.append(Prose((words.say("nights.how_to_begin"),), words.plain("nights.begin_title")))
-    if readings.height:
-        blocks.append(level_picture(book, lifter_id, readings, calendar))
+    end = calendar.first + timedelta(weeks=calendar.weeks)
+    within = readings.filter(pl.col("date").is_between(calendar.first, end, closed="left"))
+    if within.height:
+        blocks.append(level_picture(book, lifter_id, within, calendar))
     blocks.append(by_year_table(book, lifter_id, readings))
     return tuple(blocks)
 

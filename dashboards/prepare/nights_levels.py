@@ -29,7 +29,7 @@ def say_reading(signal: str, value: float) -> str:
 def level_frames(
     book: PageBook, lifter_id: str, readings: pl.DataFrame, first: date, weeks: int, every: int
 ) -> SignalLevelFrames:
-    """One row a signal that was read, in the order of the page."""
+    """One row a signal that was read, in the order of the page; readings within the weeks only."""
     shown = [one for one in SIGNALS if (readings["signal"] == one).any()]
     parts, rows = [], []
     for place, signal in enumerate(shown):
@@ -49,7 +49,7 @@ def level_frames(
             {
                 "r": place,
                 "name": words.plain(f"nights.name_{signal}"),
-                "now": say_reading(signal, weekly["m"].drop_nulls().last()),  # type: ignore[arg-type]
+                "now": say_reading(signal, _latest(weekly)),
                 "high": say_reading(signal, high),
                 "low": say_reading(signal, low),
             }
@@ -83,6 +83,12 @@ def _weekly(own: pl.DataFrame, first: date, weeks: int) -> pl.DataFrame:
         .filter(pl.col("v").is_not_null())
         .with_columns(s=(pl.col("w").diff() > 2).fill_null(True).cum_sum().cast(pl.Int64))
     )
+
+
+def _latest(weekly: pl.DataFrame) -> float:
+    """The last mean of the weeks around; where too few have one, the last week's own."""
+    means = weekly["m"].drop_nulls()
+    return float((means if means.len() else weekly["v"])[-1])
 
 
 def _guides(weekly: pl.DataFrame) -> tuple[float, float]:
