@@ -73,7 +73,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
             *stability_folds(book, lifter.lifter_id, names),
             _published(book),
         ),
-        method=_method(book),
+        method=_method(book, answers),
         left_out=_left_out(answers, blocks, weeks),
     )
 
@@ -99,7 +99,7 @@ def _young(
         answers=(Answer(sentence, words.say("volume.none_second")),),
         blocks=(summary_picture(summary_frames(answers), answers, ""), *tables),
         folds=(_published(book),),
-        method=_method(book),
+        method=_method(book, answers),
         left_out=_left_out(answers, None, weeks),
     )
 
@@ -171,9 +171,23 @@ def _from_blocks(row: dict[str, Any]) -> str:
 
 def _prior_values(row: dict[str, Any]) -> dict[str, str]:
     keys = {"prior": "prior_estimate", "prior_low": "prior_low", "prior_high": "prior_high"}
-    return {
+    values = {
         name: "" if row[column] is None else count(row[column]) for name, column in keys.items()
     }
+    return {**values, "others": _say_others(row)}
+
+
+def _say_others(row: dict[str, Any]) -> str:
+    """The published average as other lifters of the folder move it; nothing without them."""
+    if row["group_n"] is None:
+        return ""
+    return words.plain(
+        "volume.others",
+        number=count(row["group_n"]),
+        moved=count(row["group_estimate"]),
+        moved_low=count(row["group_low"]),
+        moved_high=count(row["group_high"]),
+    )
 
 
 def _published(book: PageBook) -> tuple[str, tuple[object, ...]]:
@@ -192,11 +206,14 @@ def _published(book: PageBook) -> tuple[str, tuple[object, ...]]:
     return words.plain("volume.fold_published"), (Prose(tuple(said)), table)
 
 
-def _method(book: PageBook) -> tuple[object, ...]:
+def _method(book: PageBook, answers: list[MuscleAnswer]) -> tuple[object, ...]:
     share = book.tables["ref_threshold"].filter(pl.col("threshold") == "supported_share")["value"]
     told = f"{100 * share[0]:g} %" if len(share) else ""
     keys = ("index", "blocks", "curve", "prior", "range", "age", "support")
     parts: list[object] = [words.say(f"volume.method_{key}", share=told) for key in keys]
+    others = max((row["group_n"] or 0 for one in answers for row in one.bands), default=0)
+    if others:
+        parts.insert(keys.index("range"), words.say("volume.method_group", number=count(others)))
     shape = say_shape_method(book)
     parts += [] if shape is None else [shape]
     parts += [

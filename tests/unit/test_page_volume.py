@@ -1,12 +1,15 @@
 """What the page Volume and progress reads from findings, without a browser."""
 
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
+import polars as pl
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from dashboards.pages.volume import build_page
 from dashboards.prepare.ticks import place_ticks, round_values, value_ticks
 from dashboards.prepare.volume import (
     MuscleAnswer,
@@ -186,3 +189,24 @@ def test_rows_of_ranges_carry_the_numbers_of_the_findings(answers: list[MuscleAn
             assert (made["elo"], made["ehi"]) == (one.now["edge_low"], one.now["edge_high"])
             assert made["open"] == int(one.muscle_id == OPEN)
         assert (row["plo"], row["phi"]) == (9.0, 23.0)
+
+
+def test_other_lifters_stand_beside_the_published_average_where_they_were_used() -> None:
+    book = make_book()
+    lifter = book.lifters[0]
+    is_own = (pl.col("lifter_id") == lifter.lifter_id) & (pl.col("question") == "supported_sets")
+    told = {"group_estimate": 15.0, "group_low": 9.0, "group_high": 21.0, "group_n": 14}
+    finding = book.tables["finding"].with_columns(
+        pl.when(is_own & pl.col("estimate").is_not_null()).then(value).alias(name)
+        for name, value in told.items()
+    )
+    grouped = replace(book, tables={**book.tables, "finding": finding})
+    said = "The published average says 16 (9 to 23), and with 14 other lifters here 15 (9 to 21)."
+    page, alone = build_page(grouped, lifter), build_page(book, lifter)
+    assert said in str(page.answers[0].second)
+    same = [str(one.sentence) for one in page.answers if "no better than" in str(one.sentence)]
+    assert same
+    assert all("says 16 (9 to 23), and with 14 other lifters here 15 (9 to 21)." in s for s in same)
+    used = "Other lifters of this folder were used too (14 of them)"
+    assert [used in str(page.method), used in str(alone.method)] == [True, False]
+    assert "other lifters" not in str(alone.answers).lower()
