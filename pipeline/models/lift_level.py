@@ -23,7 +23,14 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pipeline.core.errors import Refusal
-from pipeline.models.rep_curve import SLOPE_AT, AdjustedSets, adjust_sets, estimate_reserve, reps_at
+from pipeline.models.rep_curve import (
+    SLOPE_AT,
+    SLOPE_RANGE,
+    AdjustedSets,
+    adjust_sets,
+    estimate_reserve,
+    reps_at,
+)
 from pipeline.models.session_fit import SessionFit, fit_sessions
 from pipeline.models.session_sums import BorderPrior, SetRows
 from pipeline.models.set_terms import (
@@ -210,6 +217,7 @@ def _report(
     best = np.full(trained.size, -np.inf)
     np.maximum.at(best, rows.week, rows.y - rows.x @ effect)
     se = np.sqrt(np.diag(posterior.border_covariance))
+    slope = float(np.clip(1.0 + posterior.border[SLOPE], *SLOPE_RANGE))
     course, height = posterior.around_mean(seen)
     return LiftLevel(
         level_log=np.where(shown, posterior.level, np.nan),
@@ -217,9 +225,9 @@ def _report(
         height_se=float(np.hypot(SE_FACTOR * np.sqrt(height), HEIGHT_SD)),
         best_log=np.where(np.isfinite(best), best, np.nan),
         is_trained=trained,
-        rep_slope=float(1.0 + posterior.border[SLOPE]),
+        rep_slope=slope,
         rep_slope_se=float(se[SLOPE]),
-        rep_level=float(posterior.border[LEVEL] - posterior.border[SLOPE] * SLOPE_AT),
+        rep_level=float(posterior.border[LEVEL] - (slope - 1.0) * SLOPE_AT),
         rep_level_se=float(se[LEVEL]),
         rir_offset=float(posterior.border[UNRECORDED]),
         rir_offset_se=float(se[UNRECORDED]),

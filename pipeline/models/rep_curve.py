@@ -32,6 +32,9 @@ Array = NDArray[np.float64]
 # per cent below the fresh maximum that the studies tested.
 SLOPE_PRIOR = (1.0, 0.20)
 LEVEL_PRIOR = (-0.01, 0.05)
+# A fitted slope beyond this (2.5 standard deviations) says that repetitions followed the plan of
+# the day and not the curve: it is read as the nearest that people have.
+SLOPE_RANGE = (0.5, 1.5)
 LEVEL_FROM_REPS = 4.0
 SLOPE_AT = float(np.log1p(LEVEL_FROM_REPS / 30.0))
 

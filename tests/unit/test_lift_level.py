@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from pipeline.core.errors import Refusal
 from pipeline.models.lift_level import CARRY_WEEKS, MIN_WEEKS, LiftLevel, fit_lift_level
-from pipeline.models.rep_curve import log_factor
+from pipeline.models.rep_curve import SLOPE_RANGE, log_factor
 from pipeline.models.slopes import Slope, fit_last_years
 from pipeline.models.weeks import WEEKS_PER_YEAR
 from tests.unit.logbooks import Logbook, write_logbook
@@ -187,3 +187,14 @@ def test_few_weeks_are_refused() -> None:
     assert (refusal.has, refusal.needs) == (5, MIN_WEEKS)
     nothing = fit_lift_level([], [], [], [], n_weeks=N_WEEKS)
     assert isinstance(nothing, Refusal)
+
+
+def test_own_curve_stays_within_what_people_have() -> None:
+    """Repetitions that follow the plan of the day and not the load tell no curve."""
+    rng = np.random.default_rng(3)
+    week = np.repeat(np.arange(60), 4)
+    reps = rng.integers(5, 16, week.size)
+    fit = fit_lift_level(week, np.full(week.size, 60.0), reps, np.zeros(week.size), n_weeks=60)
+    assert isinstance(fit, LiftLevel)
+    assert SLOPE_RANGE[0] <= fit.rep_slope <= SLOPE_RANGE[1]
+    assert fit.reps_at(80.0)[0] < 15.0
