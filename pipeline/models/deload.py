@@ -23,7 +23,8 @@ pause that is not asked about has columns of its own.
 Assumes that weeks alike in what went before would have gone on alike, that an effect lasts weeks
 and not months, and that quarters of a year err independently.
 
-It refuses with fewer than ``LEAST_DELOADS`` deloads that have logged weeks around them.
+It refuses with fewer than ``LEAST_DELOADS`` deloads that have logged weeks around them, and where
+strength hardly ever differs from week to week: sets that are always alike cannot tell.
 """
 
 from dataclasses import dataclass
@@ -37,6 +38,7 @@ from pipeline.models.deload_single import DeloadEvent, pool_events
 from pipeline.models.weeks import Bools, Floats, Ints, t_quantile
 
 LEAST_DELOADS = 4
+LEAST_SPREAD = 0.0001  # log, as for signals
 
 
 @dataclass(frozen=True)
@@ -89,7 +91,7 @@ def fit_deload_response(
 
     Returns
     -------
-    DeloadResponse, or Refusal below ``LEAST_DELOADS`` readable deloads.
+    DeloadResponse, or Refusal below ``LEAST_DELOADS`` readable deloads or ``LEAST_SPREAD``.
     """
     deloads = np.unique(np.asarray(deload_weeks, dtype=np.int64))
     strength = blank_weeks(week_strength, deloads, left_out)
@@ -101,6 +103,14 @@ def fit_deload_response(
             needs=LEAST_DELOADS,
             of_what="deloads with recorded reserve in the weeks around them",
             remedy="write down repetitions in reserve in the weeks before and after a deload",
+        )
+    spread = float(np.std(rows.rise))
+    if spread < LEAST_SPREAD:
+        return Refusal(
+            has=round(spread, 5),
+            needs=LEAST_SPREAD,
+            of_what="log units of spread of weekly strength",
+            remedy="write repetitions and reserve down as they were, not as they were planned",
         )
     effect = regress(rows, columns)
     paths = event_paths(strength, readable, deloads)

@@ -12,6 +12,9 @@ WEEKS = 5
 STEPS_BETWEEN_MEANS = 4.4
 # Assumed where a record has too few weeks in a row to tell: a wide week, a drift of 1 % in ten.
 LEAST_SCORES, USUAL_NOISE = 8, (0.03, 0.003)
+# Where most weeks repeat the same sets exactly their median scatter is 0, but no week is known
+# exactly: finer than this (log) are not even the steps of most plates. An assumption.
+LEAST_NOISE = 0.005
 
 
 @dataclass(frozen=True)
@@ -36,7 +39,7 @@ def fit_noise(week_strength: Floats, weights: Floats) -> Noise:
     scores = np.abs(odd / scale)[np.isfinite(odd)]
     if scores.size < LEAST_SCORES:
         return Noise(*USUAL_NOISE)
-    week = float(np.median(scores)) / 0.6745
+    week = max(float(np.median(scores)) / 0.6745, LEAST_NOISE)
     mean, variance = _five_week_means(x, w)
     moved = mean[6:] - mean[:-6]
     known = np.isfinite(moved)

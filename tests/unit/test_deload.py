@@ -139,6 +139,14 @@ def test_the_deload_week_itself_is_never_read():
     assert one.effect_pct == two.effect_pct
 
 
+def test_sets_that_never_differ_tell_nothing():
+    weeks = np.arange(6, 200, 7)
+    answer = fit_deload_response(np.zeros(210), np.ones(210), weeks)
+    assert isinstance(answer, Refusal)
+    assert answer.has < answer.needs
+    assert "spread" in answer.of_what
+
+
 def test_one_deload_gets_no_verdict():
     strength, weights, deloads = make_weeks(2, 0.01)
     refusal = fit_deload_response(strength, weights, deloads[:1])

@@ -56,6 +56,15 @@ def test_weeks_to_regain_are_found_and_bounded():
     assert np.mean(found) >= 0.8
 
 
+def test_sets_that_are_always_alike_make_no_loss_exact():
+    """Where all weeks are alike the scatter is 0, yet no loss is known without error."""
+    layoffs = (Layoff(60, 69), Layoff(120, 125), Layoff(160, 163))
+    fitted = fit_layoffs(*make_weeks(0, layoffs, loss_per_week=0.0, noise=0.0), layoffs)
+    assert all(one.high_pct - one.low_pct > 1.0 for one in fitted.outcomes)
+    assert np.isfinite(fitted.by_length.pct_per_week)
+    assert fitted.by_length.low < 0.0 < fitted.by_length.high
+
+
 def test_no_loss_means_nothing_to_regain():
     layoffs = (Layoff(60, 62),)
     outcome = fit_layoffs(*make_weeks(1, layoffs, loss_per_week=0.0), layoffs).outcomes[0]
