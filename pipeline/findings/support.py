@@ -125,8 +125,9 @@ def support_level(se_pct: float) -> Support:
 def support_sets(
     blocks: int, width_of_prior: float, separated: bool, off_average: float
 ) -> Support:
-    """Best-supported sets: fair when narrower than the published prior, leaning to a side of the
-    published average, and not mixed with diet; firm when the interval leaves that average out.
+    """Best-supported sets: fair when narrower than before the record was read (the published prior,
+    moved by other lifters where there are enough), leaning to a side of the published average, and
+    not mixed with diet; firm when the interval leaves that average out.
 
     ``blocks`` are those of the band of training age itself: with few of them the answer is drawn
     from other ages along a straight line. ``off_average`` is the distance from the published
@@ -137,13 +138,14 @@ def support_sets(
     if not separated:
         return Support("thin", "not separated from dieting: no body weight, no phase declared")
     if width_of_prior > FAIR_WIDTH_OF_PRIOR:
-        return Support("thin", f"interval {width_of_prior:.0%} as wide as the published average's")
+        return Support("thin", f"interval {width_of_prior:.0%} as wide as without this record")
     if blocks < FAIR_BLOCKS:
         return Support("thin", f"{blocks} blocks, {FAIR_BLOCKS} for fair")
     if off_average < FAIR_OFF_AVERAGE:
         return Support("thin", f"{blocks} blocks, too near the published average to take a side")
     word = "firm" if off_average >= 1.0 else "fair"
-    return Support(word, f"{blocks} blocks, interval {width_of_prior:.0%} of the published one's")
+    width = f"{width_of_prior:.0%} of that without this record"
+    return Support(word, f"{blocks} blocks, interval {width}")
 
 
 def support_trend(separated: bool, is_sided: bool) -> Support:
