@@ -164,3 +164,9 @@ def test_a_small_change_of_one_lifter_does_not_move_the_others():
     after = [LifterSummary("l0", told), *before[1:]]
     assert pool_lifters(after) == pool_lifters(before)
     assert pool_lifters(reversed(after)) == pool_lifters(after)
+
+
+def test_no_number_of_lifters_averages_away_what_all_records_err_by():
+    """Prior and common error are half a spread each: half of what all agree on is believed."""
+    few, many = (pool_lifters(summaries(4.0, n_lifters=n)).centre_sets[None] for n in (4, 400))
+    assert few <= many == 2.0
