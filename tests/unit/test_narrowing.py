@@ -105,7 +105,7 @@ def test_added_curvature_agrees_with_simulation_where_the_posterior_is_narrow(mu
     """Over a narrow posterior all curves are straight, so the two must give the same width."""
     wide = make_outlook(noise=0.0003, power=1.0)
     narrow = make_outlook(noise=0.0003, shrunk=0.005, power=1.0)
-    # Comparisons two hundred times as telling: as much is learnt as by the usual ones from all of it.
+    # Comparisons 200 times as telling: as much is learnt as by the usual ones from all of it.
     telling = replace(narrow, power=narrow.power / 0.005)
     laid = [lay_usual(telling, name, 2 * WEEKS) for name in telling.joint]
     added = ratio_after(telling, laid, muscle)
