@@ -15,7 +15,7 @@ from pipeline.models.simulate import (
     SHIFT_SD_SETS,
     Career,
 )
-from pipeline.models.volume_map import VolumePrior
+from pipeline.models.volume.response_curve import VolumePrior
 
 LIFTER = "larch"
 

@@ -13,8 +13,8 @@ import statsmodels.api as sm
 from numpy.typing import NDArray
 from statsmodels.tsa.statespace.kalman_smoother import SMOOTHER_STATE, SMOOTHER_STATE_COV
 
-from pipeline.models.state_space import solve_weeks, sum_weeks
-from pipeline.models.week_prior import trend_prior
+from pipeline.models.smoothing.state_space import solve_weeks, sum_weeks
+from pipeline.models.smoothing.week_prior import trend_prior
 
 Array = NDArray[np.float64]
 Smoothed = tuple[Array, Array]

@@ -16,7 +16,7 @@ from pipeline.findings.narrow import narrow_findings
 from pipeline.findings.nights import answer_nights
 from pipeline.findings.volume import answer_volume
 from pipeline.findings.volume_record import weekly_body_weight
-from pipeline.models.volume_group import GroupShift
+from pipeline.models.volume.group import GroupShift
 
 
 @dataclass(frozen=True)

@@ -10,10 +10,10 @@ import polars as pl
 
 from pipeline.core.errors import Refusal
 from pipeline.findings.arrays import SEGMENTED, Record, strength_arrays
-from pipeline.models.e1rm import estimate_1rm
-from pipeline.models.muscle_index import MuscleIndex
-from pipeline.models.rep_curve import ASSUMED_RIR
-from pipeline.models.time_product import fit_time_product
+from pipeline.models.strength.e1rm import estimate_1rm
+from pipeline.models.strength.muscle_index import MuscleIndex
+from pipeline.models.strength.rep_curve import ASSUMED_RIR
+from pipeline.models.strength.time_product import fit_time_product
 from pipeline.models.weeks import normal_quantile
 
 PERIOD_WEEKS = 4  # as in the comparison of estimators that chose the index (METHODS b)

@@ -24,9 +24,9 @@ from pipeline.findings.easing_weekly import (
 )
 from pipeline.findings.say import say_interval, say_number
 from pipeline.findings.support import support_deloads, support_rests
-from pipeline.models.deload import DeloadResponse, fit_deload_response
-from pipeline.models.deload_paths import Paths
-from pipeline.models.impulse_response import outline_deload
+from pipeline.models.pauses.deload import DeloadResponse, fit_deload_response
+from pipeline.models.pauses.deload_paths import Paths
+from pipeline.models.pauses.impulse_response import outline_deload
 
 METHOD = "regression over all weeks on the change before and the period, clustered errors"
 

@@ -14,8 +14,8 @@ from pipeline.findings.easing_rows import COVERAGE, Facts, evidence_of, own_rows
 from pipeline.findings.easing_weekly import Weekly, layoff_arguments
 from pipeline.findings.say import say_change, say_interval, say_number
 from pipeline.findings.support import support_layoffs, support_regain
-from pipeline.models.layoff import LayoffResponse, fit_layoffs
-from pipeline.models.layoff_regain import RegainByLength
+from pipeline.models.pauses.layoff import LayoffResponse, fit_layoffs
+from pipeline.models.pauses.layoff_regain import RegainByLength
 
 METHOD = "weekly strength on return against before"
 # The published change nearest to a loss on return, over this many weeks off; as its words say.

@@ -17,9 +17,9 @@ import numpy as np
 import polars as pl
 
 from pipeline.findings.arrays import SEGMENTED, Bools, Floats, Ints, Record, column
-from pipeline.models.layoff import LEAST_WEEKS_OFF, Layoff, find_layoffs
-from pipeline.models.rep_curve import log_factor
-from pipeline.models.weekly_strength import can_be_read, fit_weekly_strength
+from pipeline.models.pauses.layoff import LEAST_WEEKS_OFF, Layoff, find_layoffs
+from pipeline.models.strength.rep_curve import log_factor
+from pipeline.models.strength.weekly_strength import can_be_read, fit_weekly_strength
 from pipeline.models.weeks import find_runs, mask_after
 
 

@@ -20,8 +20,8 @@ import polars as pl
 from pipeline.core.dictionary import conform
 from pipeline.core.identity import event_id_of
 from pipeline.findings.arrays import Record, column
-from pipeline.models.deload_detect import detect_deloads, merge_declared
-from pipeline.models.rep_curve import log_factor
+from pipeline.models.pauses.deload_detect import detect_deloads, merge_declared
+from pipeline.models.strength.rep_curve import log_factor
 
 SWAP_NEAR_WEEKS = 8
 SWAP_LEAST_WEEKS = 6

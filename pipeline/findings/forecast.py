@@ -18,9 +18,9 @@ from pipeline.core.finding import Finding
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.say import say_change, say_interval, say_number
 from pipeline.findings.support import support_forecast
-from pipeline.models.forecast import Forecast, GroupDrift, fit_drift, forecast
-from pipeline.models.forecast_steps import History
-from pipeline.models.slopes import PRACTICE_WEEKS
+from pipeline.models.forecast.predict import Forecast, GroupDrift, fit_drift, forecast
+from pipeline.models.forecast.steps import History
+from pipeline.models.strength.slopes import PRACTICE_WEEKS
 from pipeline.models.weeks import normal_quantile
 
 EPOCH = date(1970, 1, 1)

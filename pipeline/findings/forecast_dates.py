@@ -10,7 +10,7 @@ import polars as pl
 from pipeline.core.calendar import DAYS_PER_YEAR
 from pipeline.core.errors import Refusal
 from pipeline.findings.forecast import COVERAGE, Subject, learn_groups, list_subjects
-from pipeline.models.forecast import Forecast, GroupDrift, forecast, sum_forecasts
+from pipeline.models.forecast.predict import Forecast, GroupDrift, forecast, sum_forecasts
 
 SUM = "sum"
 SCHEMA: dict[str, Any] = {

@@ -8,7 +8,7 @@ from pipeline.core.calendar import DAYS_PER_YEAR
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.errors import Refusal
 from pipeline.findings.forecast import list_series
-from pipeline.models.growth_law import compare_growth
+from pipeline.models.forecast.growth_law import compare_growth
 
 COVERAGE = 0.90
 

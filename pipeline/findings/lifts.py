@@ -18,8 +18,8 @@ from pipeline.findings.narrow import narrow_findings
 from pipeline.findings.say import say_number
 from pipeline.findings.slopes import SlopeAnswers
 from pipeline.findings.support import support_level
-from pipeline.models.lift_level import LiftLevel, fit_lift_level
-from pipeline.models.rep_curve import estimate_reserve as reserve_at_level
+from pipeline.models.strength.lift_level import LiftLevel, fit_lift_level
+from pipeline.models.strength.rep_curve import estimate_reserve as reserve_at_level
 
 METHOD = "local linear trend on adjusted sets"
 LEVEL_COVERAGE = 0.90

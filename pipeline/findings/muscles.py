@@ -12,7 +12,7 @@ from pipeline.findings.arrays import SEGMENTED, Ints, Record, strength_arrays
 from pipeline.findings.cross_check import check_index
 from pipeline.findings.events import Swap, find_swaps
 from pipeline.findings.slopes import SlopeAnswers
-from pipeline.models.muscle_index import MuscleIndex, fit_muscle_index
+from pipeline.models.strength.muscle_index import MuscleIndex, fit_muscle_index
 from pipeline.models.weeks import normal_quantile
 
 LINK_COVERAGE = 0.95

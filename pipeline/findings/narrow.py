@@ -21,11 +21,17 @@ from pipeline.findings.support import (
     FAIR_SLOPE_HALF_WIDTH,
     REFUSED,
 )
-from pipeline.models.narrowing import RECENT_WEEKS, BlockSearch, Outlook, PlanValue, count_years
-from pipeline.models.narrowing_counts import count_pieces_to_tell, count_weeks_to_slope
-from pipeline.models.narrowing_plans import WEEKS, find_limits, list_plans
-from pipeline.models.volume_blocks import LEAST_PAIRS, WEEKS_IN_BLOCK
-from pipeline.models.volume_weeks import LEAST_OWN_PAIRS
+from pipeline.models.narrowing.blocks import (
+    RECENT_WEEKS,
+    BlockSearch,
+    Outlook,
+    PlanValue,
+    count_years,
+)
+from pipeline.models.narrowing.counts import count_pieces_to_tell, count_weeks_to_slope
+from pipeline.models.narrowing.plans import WEEKS, find_limits, list_plans
+from pipeline.models.volume.blocks import LEAST_PAIRS, WEEKS_IN_BLOCK
+from pipeline.models.volume.weekly_record import LEAST_OWN_PAIRS
 from pipeline.models.weeks import WEEKS_PER_YEAR, normal_quantile
 
 # Comparisons that the fit asks for, by what its refusals count.

@@ -15,10 +15,10 @@ from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.easing_weekly import number_lifts
 from pipeline.findings.say import say_change, say_interval, say_number
 from pipeline.findings.support import support_screen, support_signal
-from pipeline.models.rep_curve import ASSUMED_RIR
-from pipeline.models.signal_days import SIGNAL_KINDS, DailySignal, SignalKind, lay_signal
-from pipeline.models.signal_screen import ScreenedSignal, screen_signals
-from pipeline.models.signals import Bouts, SignalEffect, gather_bouts, log_set_strength
+from pipeline.models.signals.days import SIGNAL_KINDS, DailySignal, SignalKind, lay_signal
+from pipeline.models.signals.effect import Bouts, SignalEffect, gather_bouts, log_set_strength
+from pipeline.models.signals.screen import ScreenedSignal, screen_signals
+from pipeline.models.strength.rep_curve import ASSUMED_RIR
 
 METHOD = "deviation from the own four weeks on both sides, slow means held, whole family corrected"
 COVERAGE = 0.95

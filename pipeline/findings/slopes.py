@@ -13,7 +13,7 @@ from pipeline.findings.arrays import Record
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.say import say_change, say_interval
 from pipeline.findings.support import support_search, support_slope
-from pipeline.models.slopes import (
+from pipeline.models.strength.slopes import (
     FittedLevel,
     Slope,
     find_plateaus,

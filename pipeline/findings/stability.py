@@ -22,7 +22,7 @@ from pipeline.findings.stability_signals import check_signals
 from pipeline.findings.stability_slopes import check_slopes
 from pipeline.findings.stability_volume import check_volume
 from pipeline.findings.support import CHECKED, Support, settle
-from pipeline.models.volume_group import GroupShift
+from pipeline.models.volume.group import GroupShift
 
 READS = ("finding", "model_lift_level", "model_muscle_index", "tidy_signal")
 

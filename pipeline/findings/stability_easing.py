@@ -21,8 +21,8 @@ from pipeline.findings.stability_rows import (
     Row,
     check_choice,
 )
-from pipeline.models.deload_checks import fit_fake_deloads, leave_out_years
-from pipeline.models.layoff import fit_layoffs
+from pipeline.models.pauses.deload_checks import fit_fake_deloads, leave_out_years
+from pipeline.models.pauses.layoff import fit_layoffs
 
 N_FAKES = 200
 

@@ -9,9 +9,9 @@ import polars as pl
 from pipeline.findings.arrays import Record
 from pipeline.findings.nights import read_bouts, read_daily
 from pipeline.findings.stability_rows import BULK, PLACEBO_SHARE, SEED, Check, Row, check_choice
-from pipeline.models.signal_days import DailySignal
-from pipeline.models.signal_screen import held_of
-from pipeline.models.signals import Bouts, SignalEffect, fit_fake_nights, fit_signal_effect
+from pipeline.models.signals.days import DailySignal
+from pipeline.models.signals.effect import Bouts, SignalEffect, fit_fake_nights, fit_signal_effect
+from pipeline.models.signals.screen import held_of
 
 N_FAKES = 40
 

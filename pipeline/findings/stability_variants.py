@@ -23,12 +23,12 @@ from pipeline.findings.volume_record import (
     prior_of,
     weekly_body_weight,
 )
-from pipeline.models.volume_group import GroupShift
-from pipeline.models.volume_map import VolumePrior
-from pipeline.models.volume_placebo import shuffle_weeks
-from pipeline.models.volume_pool import MuscleWeeks, VolumePool, fit_volume_pool
-from pipeline.models.volume_response import VolumeResponse
-from pipeline.models.volume_trend import ToleranceTrend, fit_tolerance_trend
+from pipeline.models.volume.answer import VolumeResponse
+from pipeline.models.volume.group import GroupShift
+from pipeline.models.volume.placebo import shuffle_weeks
+from pipeline.models.volume.pool import MuscleWeeks, VolumePool, fit_volume_pool
+from pipeline.models.volume.response_curve import VolumePrior
+from pipeline.models.volume.trend import ToleranceTrend, fit_tolerance_trend
 
 N_SHUFFLES = 10
 SEED = 19_350_601

@@ -23,8 +23,8 @@ from pipeline.findings.stability_variants import (
     shuffle_records,
 )
 from pipeline.findings.volume_record import COVERAGE
-from pipeline.models.volume_group import GroupShift
-from pipeline.models.volume_response import VolumeResponse
+from pipeline.models.volume.answer import VolumeResponse
+from pipeline.models.volume.group import GroupShift
 
 Values = tuple[float, float, float]
 Reading = Callable[[Row], Values]

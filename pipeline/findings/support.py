@@ -10,7 +10,7 @@ inference and is firm; a level takes no side, so that nothing could flip it, and
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from pipeline.models.signal_screen import FALSE_SHARE
+from pipeline.models.signals.screen import FALSE_SHARE
 
 REFUSED = "not enough"
 

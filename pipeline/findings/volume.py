@@ -21,10 +21,10 @@ from pipeline.findings.volume_hold import answer_hold
 from pipeline.findings.volume_others import group_fields, say_others
 from pipeline.findings.volume_record import COVERAGE, energy_of_week, muscle_weeks, prior_of
 from pipeline.findings.volume_trend import answer_trend
-from pipeline.models.narrowing import Outlook, outlook_of
-from pipeline.models.volume_group import GroupShift
-from pipeline.models.volume_pool import fit_volume_pool
-from pipeline.models.volume_response import SupportedRange, VolumeResponse
+from pipeline.models.narrowing.blocks import Outlook, outlook_of
+from pipeline.models.volume.answer import SupportedRange, VolumeResponse
+from pipeline.models.volume.group import GroupShift
+from pipeline.models.volume.pool import fit_volume_pool
 
 METHOD = "concave response of all muscles together, MAP and Laplace on the published prior"
 MOVED = ", moved by other lifters"

@@ -8,8 +8,8 @@ from pipeline.findings.arrays import Record
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.say import say_change, say_interval, say_number, say_range
 from pipeline.findings.support import support_search
-from pipeline.models.volume_hold import LeastThatHeld, fit_hold
-from pipeline.models.volume_weeks import MuscleWeeks
+from pipeline.models.volume.hold import LeastThatHeld, fit_hold
+from pipeline.models.volume.weekly_record import MuscleWeeks
 
 METHOD = "block progress by weekly sets, generalised least squares"
 

@@ -12,7 +12,7 @@ import polars as pl
 from pipeline.findings.arrays import Record
 from pipeline.findings.say import say_number, say_range
 from pipeline.findings.stability_variants import read_muscles
-from pipeline.models.volume_group import GroupShift, LifterSummary
+from pipeline.models.volume.group import GroupShift, LifterSummary
 
 READS = ("model_muscle_index", "tidy_signal", "ref_prior")
 

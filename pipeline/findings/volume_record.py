@@ -8,8 +8,8 @@ import polars as pl
 from pipeline.findings.arrays import Bools, Floats, Record, column
 from pipeline.findings.easing_weekly import find_rest_weeks, long_layoffs
 from pipeline.findings.index_weeks import IndexWeeks
-from pipeline.models.volume_map import VolumePrior
-from pipeline.models.volume_weeks import MuscleWeeks
+from pipeline.models.volume.response_curve import VolumePrior
+from pipeline.models.volume.weekly_record import MuscleWeeks
 from pipeline.models.weeks import mask_after
 
 COVERAGE = 0.90  # of the intervals of best sets and of their trend

@@ -9,8 +9,8 @@ from pipeline.findings.arrays import Record
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.say import say_change, say_interval
 from pipeline.findings.support import support_trend
-from pipeline.models.volume_trend import ToleranceTrend, fit_tolerance_trend
-from pipeline.models.volume_weeks import MuscleWeeks
+from pipeline.models.volume.trend import ToleranceTrend, fit_tolerance_trend
+from pipeline.models.volume.weekly_record import MuscleWeeks
 
 METHOD = "trend of the joint concave response, likelihood to the power 0.5, MAP and Laplace"
 

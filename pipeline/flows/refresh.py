@@ -55,7 +55,7 @@ from pipeline.flows.step_run import (
     make_warehouse,
     read_book,
 )
-from pipeline.models.volume_group import GroupShift
+from pipeline.models.volume.group import GroupShift
 from pipeline.sources.snapshot import prune_snapshots
 from pipeline.store.publish import publish
 from pipeline.store.runs import append_run

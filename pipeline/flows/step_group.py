@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from pipeline.flows.cache import content_key
-from pipeline.models.volume_group import LEAST_LIFTERS, GroupShift, LifterSummary, pool_others
+from pipeline.models.volume.group import LEAST_LIFTERS, GroupShift, LifterSummary, pool_others
 
 STEP = "group"
 SUMMARY = "summary.json"

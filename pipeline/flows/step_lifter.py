@@ -22,7 +22,7 @@ from pipeline.findings import (
 from pipeline.flows.inputs import Inputs
 from pipeline.flows.step_file import FileResult
 from pipeline.flows.step_group import write_summary
-from pipeline.models.volume_group import GroupShift
+from pipeline.models.volume.group import GroupShift
 from pipeline.tidy.lifter import JoinedFiles, join_files
 
 TIDY_TABLES = (

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.random import Generator
 
-from pipeline.models.forecast_steps import History
+from pipeline.models.forecast.steps import History
 
 
 @dataclass(frozen=True)

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pipeline.models.deload import DeloadResponse, fit_deload_response
-from pipeline.models.deload_detect import DeloadWeek, detect_deloads
-from pipeline.models.layoff import (
+from pipeline.models.pauses.deload import DeloadResponse, fit_deload_response
+from pipeline.models.pauses.deload_detect import DeloadWeek, detect_deloads
+from pipeline.models.pauses.layoff import (
     LEAST_WEEKS_OF_LOSS,
     Layoff,
     LayoffOutcome,
@@ -15,10 +15,10 @@ from pipeline.models.layoff import (
     find_layoffs,
     fit_layoffs,
 )
-from pipeline.models.layoff_regain import RegainByLength
-from pipeline.models.rep_curve import log_factor
+from pipeline.models.pauses.layoff_regain import RegainByLength
 from pipeline.models.simulate import Career
-from pipeline.models.weekly_strength import can_be_read, fit_weekly_strength
+from pipeline.models.strength.rep_curve import log_factor
+from pipeline.models.strength.weekly_strength import can_be_read, fit_weekly_strength
 from pipeline.models.weeks import mask_after
 
 USUAL_WEEKS = 26

@@ -17,11 +17,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pipeline.core.errors import Refusal
-from pipeline.models.forecast import GroupDrift, fit_drift, forecast
-from pipeline.models.forecast_steps import History
-from pipeline.models.lift_level import LiftLevel
-from pipeline.models.muscle_index import MuscleIndex
+from pipeline.models.forecast.predict import GroupDrift, fit_drift, forecast
+from pipeline.models.forecast.steps import History
 from pipeline.models.simulate import Career, simulate_career
+from pipeline.models.strength.lift_level import LiftLevel
+from pipeline.models.strength.muscle_index import MuscleIndex
 from pipeline.models.weeks import WEEKS_PER_YEAR
 from tests.recovery.bars import Bar, mean_of, measure_bar, run_alone
 from tests.recovery.competitors import POPULATIONS, Habit, invent_people

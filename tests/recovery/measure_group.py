@@ -18,10 +18,10 @@ import numpy as np
 from pipeline.core.errors import Refusal
 from pipeline.findings.volume_record import prior_of as shipped_prior
 from pipeline.models.simulate import Career, CareerOptions, simulate_career
-from pipeline.models.volume_group import LEAST_LIFTERS, GroupShift, LifterSummary, pool_others
-from pipeline.models.volume_map import VolumePrior
-from pipeline.models.volume_pool import VolumePool, fit_volume_pool
-from pipeline.models.volume_weeks import MuscleWeeks
+from pipeline.models.volume.group import LEAST_LIFTERS, GroupShift, LifterSummary, pool_others
+from pipeline.models.volume.pool import VolumePool, fit_volume_pool
+from pipeline.models.volume.response_curve import VolumePrior
+from pipeline.models.volume.weekly_record import MuscleWeeks
 from pipeline.reference import load_priors
 from tests.recovery.bars import Bar, mean_of, measure_bar, root_mean_square, run_alone
 from tests.recovery.volume_cases import ASKED_AT, pool_arguments, pool_cases, prior_of

@@ -13,10 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pipeline.core.errors import Refusal
-from pipeline.models.lift_level import LiftLevel, fit_lift_level
-from pipeline.models.muscle_index import MuscleIndex, fit_muscle_index
 from pipeline.models.simulate import Career, CareerOptions, simulate_career
-from pipeline.models.slopes import WEEKS_PER_YEAR, fit_yearly_slopes, training_years
+from pipeline.models.strength.lift_level import LiftLevel, fit_lift_level
+from pipeline.models.strength.muscle_index import MuscleIndex, fit_muscle_index
+from pipeline.models.strength.slopes import WEEKS_PER_YEAR, fit_yearly_slopes, training_years
 from tests.recovery.bars import Bar, mean_of, measure_bar, root_mean_square, run_alone
 
 COVERAGE, REACH = 0.90, 1.645

@@ -12,17 +12,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pipeline.core.errors import Refusal
-from pipeline.models.deload import DeloadResponse, fit_deload_response
-from pipeline.models.narrowing import BlockSearch, lay, outlook_of, ratio_after
-from pipeline.models.narrowing_counts import count_weeks_to_slope, expected_half_width
-from pipeline.models.narrowing_plans import WEEKS, Plan
+from pipeline.models.narrowing.blocks import BlockSearch, lay, outlook_of, ratio_after
+from pipeline.models.narrowing.counts import count_weeks_to_slope, expected_half_width
+from pipeline.models.narrowing.plans import WEEKS, Plan
+from pipeline.models.pauses.deload import DeloadResponse, fit_deload_response
 from pipeline.models.simulate import Career, CareerOptions, simulate_career
-from pipeline.models.slopes import fit_slope
-from pipeline.models.volume_blocks import find_usable_weeks
-from pipeline.models.volume_map import best_sets_at
-from pipeline.models.volume_pool import VolumePool, fit_volume_pool
-from pipeline.models.volume_response import VolumeResponse
-from pipeline.models.volume_weeks import MuscleWeeks
+from pipeline.models.strength.slopes import fit_slope
+from pipeline.models.volume.answer import VolumeResponse
+from pipeline.models.volume.blocks import find_usable_weeks
+from pipeline.models.volume.pool import VolumePool, fit_volume_pool
+from pipeline.models.volume.response_curve import best_sets_at
+from pipeline.models.volume.weekly_record import MuscleWeeks
 from pipeline.models.weeks import fill_gaps, mask_after
 from tests.recovery.bars import Bar, mean_of, measure_bar, run_alone
 from tests.recovery.deload_cases import measure_strength

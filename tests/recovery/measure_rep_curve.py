@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from pipeline.core.errors import Refusal
-from pipeline.models.rep_curve import LEVEL_PRIOR, SLOPE_PRIOR, log_factor, reps_at
 from pipeline.models.simulate import Career, CareerOptions, simulate_career
+from pipeline.models.strength.rep_curve import LEVEL_PRIOR, SLOPE_PRIOR, log_factor, reps_at
 from tests.recovery.bars import Bar, mean_of, measure_bar, root_mean_square, run_alone
 from tests.recovery.measure_levels import fit_lift, most_trained, usable_sets
 

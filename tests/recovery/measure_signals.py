@@ -11,15 +11,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pipeline.models.signal_days import SIGNAL_KINDS, DailySignal, lay_signal
-from pipeline.models.signal_screen import held_of, screen_signals
-from pipeline.models.signals import (
+from pipeline.models.signals.days import SIGNAL_KINDS, DailySignal, lay_signal
+from pipeline.models.signals.effect import (
     Bouts,
     SignalEffect,
     fit_signal_effect,
     gather_bouts,
     log_set_strength,
 )
+from pipeline.models.signals.screen import held_of, screen_signals
 from pipeline.models.simulate import Career, CareerOptions, simulate_career
 from tests.recovery.bars import Bar, mean_of, measure_bar, root_mean_square, run_alone
 

@@ -15,7 +15,7 @@ import numpy as np
 from pipeline.core.errors import Refusal
 from pipeline.findings.volume_record import prior_of as shipped_prior
 from pipeline.models.simulate import Career, CareerOptions, simulate_career
-from pipeline.models.volume_trend import fit_tolerance_trend
+from pipeline.models.volume.trend import fit_tolerance_trend
 from pipeline.reference import load_priors
 from tests.recovery.bars import Bar, mean_of, measure_bar, root_mean_square, run_alone
 from tests.recovery.volume_cases import (

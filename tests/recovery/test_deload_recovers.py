@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from pipeline.core.errors import Refusal
-from pipeline.models.deload import fit_deload_response
-from pipeline.models.deload_checks import fit_fake_deloads
+from pipeline.models.pauses.deload import fit_deload_response
+from pipeline.models.pauses.deload_checks import fit_fake_deloads
 from pipeline.models.simulate import DELOAD_KINDS
 from pipeline.models.weeks import mask_after
 from tests.recovery.careers import careers

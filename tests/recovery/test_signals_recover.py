@@ -8,7 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from pipeline.models.signals import SignalEffect, fit_fake_nights, fit_signal_effect
+from pipeline.models.signals.effect import SignalEffect, fit_fake_nights, fit_signal_effect
 from pipeline.models.simulate import CareerOptions
 from tests.recovery.careers import get_career
 from tests.recovery.measure_signals import (

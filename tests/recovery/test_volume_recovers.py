@@ -10,10 +10,10 @@ from functools import cache
 import numpy as np
 
 from pipeline.core.errors import Refusal
-from pipeline.models.volume_hold import LeastThatHeld, fit_hold
-from pipeline.models.volume_placebo import fit_shuffled_weeks
-from pipeline.models.volume_response import VolumeResponse
-from pipeline.models.volume_trend import fit_tolerance_trend
+from pipeline.models.volume.answer import VolumeResponse
+from pipeline.models.volume.hold import LeastThatHeld, fit_hold
+from pipeline.models.volume.placebo import fit_shuffled_weeks
+from pipeline.models.volume.trend import fit_tolerance_trend
 from tests.recovery.careers import careers
 from tests.recovery.volume_cases import make_case, pool_arguments, prior_of, score_pool
 

@@ -16,10 +16,10 @@ from pipeline.models.simulate import (
     SHIFT_SD_SETS,
     Career,
 )
-from pipeline.models.volume_map import VolumePrior
-from pipeline.models.volume_pool import fit_volume_pool, fit_volume_response
-from pipeline.models.volume_response import VolumeResponse
-from pipeline.models.volume_weeks import MuscleWeeks
+from pipeline.models.volume.answer import VolumeResponse
+from pipeline.models.volume.pool import fit_volume_pool, fit_volume_response
+from pipeline.models.volume.response_curve import VolumePrior
+from pipeline.models.volume.weekly_record import MuscleWeeks
 from pipeline.models.weeks import mask_after
 from tests.recovery.careers import weeks_of
 from tests.recovery.measure_levels import fit_muscle

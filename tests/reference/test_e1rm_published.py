@@ -6,7 +6,7 @@ Status words: read, computed, second-hand, memory (as in the list of check value
 import numpy as np
 import pytest
 
-from pipeline.models.e1rm import (
+from pipeline.models.strength.e1rm import (
     estimate_1rm,
     estimate_1rm_from_5rm,
     estimate_1rm_from_one_set,

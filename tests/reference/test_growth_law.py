@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from pipeline.core.errors import Refusal
-from pipeline.models.growth_law import Growth, compare_growth, law_share
+from pipeline.models.forecast.growth_law import Growth, compare_growth, law_share
 from pipeline.models.weeks import WEEKS_PER_YEAR
 
 # Share of the gain at 52 weeks when strength is straight in ln(weeks) (computed; the form: Steele

@@ -8,7 +8,11 @@ memory; form read).
 import numpy as np
 import pytest
 
-from pipeline.models.impulse_response import ImpulseConstants, outline_deload, respond_to_loads
+from pipeline.models.pauses.impulse_response import (
+    ImpulseConstants,
+    outline_deload,
+    respond_to_loads,
+)
 
 # day: (gain, loss with its factor 2, performance); computed
 WORKED = {

@@ -12,9 +12,9 @@ from scipy.optimize import minimize
 from statsmodels.tsa.statespace.initialization import Initialization
 from statsmodels.tsa.statespace.mlemodel import MLEModel
 
-from pipeline.models.state_space import WeekPosterior, solve_weeks, sum_weeks
+from pipeline.models.smoothing.state_space import WeekPosterior, solve_weeks, sum_weeks
+from pipeline.models.smoothing.week_prior import level_prior, trend_form_prior, trend_prior
 from pipeline.models.trend import KendallTrend, fit_trend
-from pipeline.models.week_prior import level_prior, trend_form_prior, trend_prior
 from tests.smoothers import draw_series, smooth_here, smooth_there
 
 

@@ -7,7 +7,7 @@ in that package's own tests, unweighted and toys computed.
 import numpy as np
 import pytest
 
-from pipeline.models.time_product import TimeProductIndex, fit_time_product
+from pipeline.models.strength.time_product import TimeProductIndex, fit_time_product
 
 
 def table(text: str) -> np.ndarray:

@@ -6,12 +6,13 @@ Status words as in the project's list of check values: read, computed, second-ha
 import numpy as np
 import pytest
 
-from pipeline.models import deload_regression, volume_map
-from pipeline.models.layoff import Layoff, fit_layoffs
-from pipeline.models.volume_joint import JointMuscle, find_joint_map, predict_all
-from pipeline.models.volume_map import VolumePrior
-from pipeline.models.volume_noise import Whitener
-from pipeline.models.weekly_strength import fit_weekly_strength
+from pipeline.models.pauses import deload_regression
+from pipeline.models.pauses.layoff import Layoff, fit_layoffs
+from pipeline.models.strength.weekly_strength import fit_weekly_strength
+from pipeline.models.volume import response_curve
+from pipeline.models.volume.joint import JointMuscle, find_joint_map, predict_all
+from pipeline.models.volume.noise import Whitener
+from pipeline.models.volume.response_curve import VolumePrior
 from pipeline.models.weeks import pair_blocks
 
 
@@ -22,8 +23,8 @@ def test_default_growth_is_the_log_time_law():
     prior = VolumePrior(centre_sets=12.0, spread_sets=3.0)
     assert prior.growth_pct_year == pytest.approx(rate, abs=0.05)
     # and the law's shape: half the rate at twice the training age (computed)
-    values = prior.values(np.zeros(volume_map.N_VALUES))
-    at_5, at_10 = (volume_map.response_at(values, age, 12.0) for age in (5.0, 10.0))
+    values = prior.values(np.zeros(response_curve.N_VALUES))
+    at_5, at_10 = (response_curve.response_at(values, age, 12.0) for age in (5.0, 10.0))
     assert at_5 / at_10 == pytest.approx(2.0)
 
 
@@ -76,7 +77,7 @@ def test_most_probable_response_is_scipys():
     sets = np.repeat(12.0 * np.exp(rng.normal(0.0, 0.4, n_weeks // 14)), 14)
     growth = 0.02 * 5.0 / age * (1.0 - 1.2 * ((sets - 14.0) / 14.0) ** 2) / 52.1775
     pairs = pair_blocks(np.ones(n_weeks, dtype=bool), 7, 4)
-    design = volume_map.VolumeDesign(
+    design = response_curve.VolumeDesign(
         change=pairs.growth @ growth + 0.002 * rng.standard_normal(pairs.n_pairs),
         growth=pairs.growth,
         sets=sets,
@@ -87,13 +88,13 @@ def test_most_probable_response_is_scipys():
     )
     prior = VolumePrior(centre_sets=12.0, spread_sets=3.0)
     slot = (pairs.start_week + pairs.end_week) / 14.0
-    found = find_joint_map([JointMuscle(design, slot, prior)], volume_map.POWER)
+    found = find_joint_map([JointMuscle(design, slot, prior)], response_curve.POWER)
     whitener = Whitener([slot], found.noise)
 
     def cost(scores):
         (residual,), _ = predict_all([JointMuscle(design, slot, prior)], scores)
         inner = whitener.gram([residual[:, None]])[0, 0]
-        return volume_map.POWER * inner / 2 + scores @ scores / 2
+        return response_curve.POWER * inner / 2 + scores @ scores / 2
 
     best = minimize(cost, np.zeros(found.scores.size), method="BFGS", options={"gtol": 1e-7})
     np.testing.assert_allclose(found.scores, best.x, atol=0.01)

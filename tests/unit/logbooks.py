@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from pipeline.models.rep_curve import log_factor
+from pipeline.models.strength.rep_curve import log_factor
 
 
 @dataclass(frozen=True)

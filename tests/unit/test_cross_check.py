@@ -6,7 +6,7 @@ import polars as pl
 from pipeline.findings.cross_check import PERIOD_WEEKS, check_index
 from pipeline.findings.lifts import CURVE_PERCENT
 from pipeline.findings.muscles import direct_sets
-from pipeline.models.muscle_index import MuscleIndex
+from pipeline.models.strength.muscle_index import MuscleIndex
 
 
 def test_every_muscle_with_an_index_has_its_check(decade) -> None:

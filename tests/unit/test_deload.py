@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 
 from pipeline.core.errors import Refusal
-from pipeline.models.deload import fit_deload_response
-from pipeline.models.deload_checks import fit_fake_deloads, leave_out_years
-from pipeline.models.deload_detect import DeloadWeek, detect_deloads, merge_declared
-from pipeline.models.deload_single import pool_effects
-from pipeline.models.weekly_strength import can_be_read, fit_weekly_strength
+from pipeline.models.pauses.deload import fit_deload_response
+from pipeline.models.pauses.deload_checks import fit_fake_deloads, leave_out_years
+from pipeline.models.pauses.deload_detect import DeloadWeek, detect_deloads, merge_declared
+from pipeline.models.pauses.deload_single import pool_effects
+from pipeline.models.strength.weekly_strength import can_be_read, fit_weekly_strength
 
 
 def sessions(sets_by_week, n_sessions=4, load=0.75):

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pipeline.models.e1rm import (
+from pipeline.models.strength.e1rm import (
     EQUATIONS,
     MAX_REPS,
     estimate_1rm,

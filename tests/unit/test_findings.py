@@ -24,7 +24,7 @@ from pipeline.findings.say import say_change, say_interval, say_number, say_rang
 from pipeline.findings.slopes import _say_plateau
 from pipeline.findings.support import CHECKED, FAIR_BLOCKS
 from pipeline.findings.volume import age_bands
-from pipeline.models.slopes import Slope
+from pipeline.models.strength.slopes import Slope
 from tests.simulated_record import muscles_of, weeks_of
 
 SIDES = ("pushing", "pulling")

@@ -23,8 +23,8 @@ from pipeline.findings.easing_weekly import (
     long_layoffs,
     read_weekly,
 )
-from pipeline.models.layoff import Layoff, LayoffResponse, fit_layoffs
-from pipeline.models.layoff_regain import RegainByLength
+from pipeline.models.pauses.layoff import Layoff, LayoffResponse, fit_layoffs
+from pipeline.models.pauses.layoff_regain import RegainByLength
 from pipeline.reference import load_facts
 
 COMMON = {"lifter_id": "larch", "subject": "lifter:larch", "method": "m", "evidence": "told"}

@@ -11,7 +11,7 @@ from pipeline.core.finding import Finding
 from pipeline.findings import answer_forecasts, compare_with_law
 from pipeline.findings.forecast import list_subjects, summarise_history
 from pipeline.findings.forecast_dates import forecast_dates
-from pipeline.models.forecast_group import LAW_BY_TRAINING_AGE
+from pipeline.models.forecast.group import LAW_BY_TRAINING_AGE
 
 FIRST = date(2020, 1, 6)
 

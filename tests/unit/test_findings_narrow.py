@@ -10,8 +10,8 @@ from pipeline.core.finding import Finding
 from pipeline.findings import finding_frame
 from pipeline.findings.narrow import narrow_findings
 from pipeline.findings.support import FAIR_SLOPE_HALF_WIDTH
-from pipeline.models.narrowing import Outlook
-from pipeline.models.volume_blocks import LEAST_PAIRS
+from pipeline.models.narrowing.blocks import Outlook
+from pipeline.models.volume.blocks import LEAST_PAIRS
 from pipeline.models.weeks import WEEKS_PER_YEAR
 from tests.unit.conftest import THRESHOLDS
 from tests.unit.test_narrowing import make_outlook

@@ -4,14 +4,14 @@ import numpy as np
 import pytest
 
 from pipeline.core.errors import Refusal
-from pipeline.models.forecast import (
+from pipeline.models.forecast.predict import (
     Forecast,
     GroupDrift,
     fit_drift,
     forecast,
     published_drift,
 )
-from pipeline.models.forecast_steps import FEATURES, History, list_steps
+from pipeline.models.forecast.steps import FEATURES, History, list_steps
 from tests.recovery.competitors import POPULATIONS, invent_people
 
 USUAL = POPULATIONS["log-time growth"]

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from pipeline.core.errors import Refusal
-from pipeline.models.layoff import Layoff, LossByLength, find_layoffs, fit_layoffs
-from pipeline.models.layoff_noise import fit_noise
-from pipeline.models.layoff_regain import RegainByLength
+from pipeline.models.pauses.layoff import Layoff, LossByLength, find_layoffs, fit_layoffs
+from pipeline.models.pauses.layoff_noise import fit_noise
+from pipeline.models.pauses.layoff_regain import RegainByLength
 
 
 def make_weeks(seed, layoffs, loss_per_week=0.006, tau=4.0, n_weeks=300, noise=0.008):

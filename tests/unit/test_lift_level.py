@@ -8,9 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pipeline.core.errors import Refusal
-from pipeline.models.lift_level import CARRY_WEEKS, MIN_WEEKS, LiftLevel, fit_lift_level
-from pipeline.models.rep_curve import SLOPE_RANGE, log_factor
-from pipeline.models.slopes import Slope, fit_last_years
+from pipeline.models.strength.lift_level import CARRY_WEEKS, MIN_WEEKS, LiftLevel, fit_lift_level
+from pipeline.models.strength.rep_curve import SLOPE_RANGE, log_factor
+from pipeline.models.strength.slopes import Slope, fit_last_years
 from pipeline.models.weeks import WEEKS_PER_YEAR
 from tests.unit.logbooks import Logbook, write_logbook
 

@@ -9,23 +9,23 @@ import pytest
 MODELS = Path(__file__).parents[2] / "pipeline" / "models"
 # The models that answer a question of a finding, or what they are read from.
 ANSWERING = (
-    "lift_level",
-    "muscle_index",
-    "slopes",
-    "volume_pool",
-    "volume_hold",
-    "volume_trend",
-    "narrowing",
-    "narrowing_counts",
-    "deload",
-    "deload_detect",
-    "layoff",
-    "weekly_strength",
-    "signals",
-    "forecast",
+    "strength/lift_level",
+    "strength/muscle_index",
+    "strength/slopes",
+    "volume/pool",
+    "volume/hold",
+    "volume/trend",
+    "narrowing/blocks",
+    "narrowing/counts",
+    "pauses/deload",
+    "pauses/deload_detect",
+    "pauses/layoff",
+    "strength/weekly_strength",
+    "signals/effect",
+    "forecast/predict",
     "mixed",
     "trend",
-    "time_product",
+    "strength/time_product",
 )
 SOURCE = re.compile(r"derivation|METHODS|et al|\bread\b|memory|EPA|practice")
 
@@ -38,7 +38,11 @@ def read(path: Path) -> ast.Module:
     return ast.parse(path.read_text("utf-8"))
 
 
-FILES = sorted(MODELS.glob("*.py"))
+FILES = sorted(MODELS.rglob("*.py"))
+
+
+def place_of(path: Path) -> str:
+    return path.relative_to(MODELS).with_suffix("").as_posix()
 
 
 @pytest.mark.parametrize("name", ANSWERING)
@@ -53,6 +57,6 @@ def test_a_model_states_question_assumptions_source_and_refusal(name):
     assert re.search(r"\(n|\(m,|``[A-Z]\w+``", said)
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", FILES, ids=place_of)
 def test_every_public_function_has_a_docstring(path):
     assert [f.name for f in public_functions(read(path)) if not ast.get_docstring(f)] == []

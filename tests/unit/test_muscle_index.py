@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from pipeline.core.errors import Refusal
-from pipeline.models.muscle_effects import MuscleSets, run_in
-from pipeline.models.muscle_index import MuscleIndex, fit_muscle_index
-from pipeline.models.rep_curve import adjust_sets
+from pipeline.models.strength.muscle_effects import MuscleSets, run_in
+from pipeline.models.strength.muscle_index import MuscleIndex, fit_muscle_index
+from pipeline.models.strength.rep_curve import adjust_sets
 from tests.unit.logbooks import Logbook, write_logbook
 
 N_WEEKS = 120

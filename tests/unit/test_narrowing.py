@@ -6,7 +6,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from pipeline.models.narrowing import (
+from pipeline.models.narrowing.blocks import (
     LEAST_NARROWING,
     YEARS,
     BlockSearch,
@@ -17,13 +17,13 @@ from pipeline.models.narrowing import (
     ratio_after,
     weighed_ratio,
 )
-from pipeline.models.narrowing_counts import (
+from pipeline.models.narrowing.counts import (
     count_pieces_to_tell,
     count_weeks_to_slope,
     expected_half_width,
 )
-from pipeline.models.narrowing_future import future_pairs
-from pipeline.models.narrowing_plans import (
+from pipeline.models.narrowing.future import future_pairs
+from pipeline.models.narrowing.plans import (
     MOST_OVER,
     STEP,
     WEEKS,
@@ -31,9 +31,9 @@ from pipeline.models.narrowing_plans import (
     find_limits,
     list_plans,
 )
-from pipeline.models.volume_map import VolumePrior
-from pipeline.models.volume_pool import fit_volume_pool
-from pipeline.models.volume_weeks import MuscleWeeks
+from pipeline.models.volume.pool import fit_volume_pool
+from pipeline.models.volume.response_curve import VolumePrior
+from pipeline.models.volume.weekly_record import MuscleWeeks
 from pipeline.models.weeks import WEEKS_PER_YEAR
 
 N_WEEKS = 416

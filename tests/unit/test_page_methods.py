@@ -10,7 +10,8 @@ from dashboards.blocks import Equations, Prose, Section, Table
 from dashboards.pages.methods import build_page
 from dashboards.prepare.methods import CASES, SECTIONS, SETTINGS
 from pipeline.core.dictionary import columns_of, conform
-from pipeline.models import narrowing_plans, volume_map
+from pipeline.models.narrowing import plans
+from pipeline.models.volume import response_curve
 from tests.pages.book import make_book
 
 MINUS = "\u2212"
@@ -44,10 +45,10 @@ def sections(book) -> dict[str, Section]:
 
 def test_settings_told_are_those_of_the_models():
     assert {
-        "power": f"{volume_map.POWER:g}",
-        "weeks": f"{narrowing_plans.WEEKS}",
-        "over": f"{narrowing_plans.MOST_OVER:g}",
-        "step": f"{100 * narrowing_plans.STEP:g}",
+        "power": f"{response_curve.POWER:g}",
+        "weeks": f"{plans.WEEKS}",
+        "over": f"{plans.MOST_OVER:g}",
+        "step": f"{100 * plans.STEP:g}",
     } == SETTINGS
 
 

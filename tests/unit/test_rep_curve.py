@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pipeline.models.e1rm import estimate_1rm
-from pipeline.models.rep_curve import (
+from pipeline.models.strength.e1rm import estimate_1rm
+from pipeline.models.strength.rep_curve import (
     LEVEL_PRIOR,
     SLOPE_AT,
     SLOPE_PRIOR,

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pipeline.core.errors import Refusal
-from pipeline.models.signal_days import (
+from pipeline.models.signals.days import (
     SIGNAL_KINDS,
     DailySignal,
     SignalKind,
@@ -14,14 +14,14 @@ from pipeline.models.signal_days import (
     mean_of_nights,
     slow_mean,
 )
-from pipeline.models.signal_screen import screen_signals
-from pipeline.models.signals import (
+from pipeline.models.signals.effect import (
     Bouts,
     fit_fake_nights,
     fit_signal_effect,
     gather_bouts,
     log_set_strength,
 )
+from pipeline.models.signals.screen import screen_signals
 
 N_DAYS = 1400
 PLANTED = 0.012

@@ -7,7 +7,7 @@ import pytest
 from numpy.typing import ArrayLike, NDArray
 
 from pipeline.core.errors import Refusal
-from pipeline.models.slopes import (
+from pipeline.models.strength.slopes import (
     AgeWindow,
     Slope,
     age_windows,

@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pipeline.models.state_space import solve_weeks, sum_weeks
-from pipeline.models.week_prior import level_prior, trend_form_prior, trend_prior
+from pipeline.models.smoothing.state_space import solve_weeks, sum_weeks
+from pipeline.models.smoothing.week_prior import level_prior, trend_form_prior, trend_prior
 
 
 def dense_trend(n: int, level_var: float, slope_var: float) -> np.ndarray:

@@ -24,7 +24,7 @@ from pipeline.flows.step_group import (
     write_summary,
 )
 from pipeline.models.simulate import CareerOptions, simulate_career
-from pipeline.models.volume_group import GroupShift, LifterSummary, pool_lifters
+from pipeline.models.volume.group import GroupShift, LifterSummary, pool_lifters
 from tests.simulated_record import any_prior, muscles_of, record_of, signals_of
 
 THRESHOLDS = default_settings().thresholds

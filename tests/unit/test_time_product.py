@@ -3,7 +3,7 @@
 import numpy as np
 
 from pipeline.core.errors import Refusal
-from pipeline.models.time_product import TimeProductIndex, fit_time_product
+from pipeline.models.strength.time_product import TimeProductIndex, fit_time_product
 
 
 def test_without_overlap_the_blocks_stay_apart() -> None:

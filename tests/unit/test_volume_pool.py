@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 
 from pipeline.core.errors import Refusal
-from pipeline.models.volume_group import GroupShift, LifterSummary, pool_lifters, summarise_muscle
-from pipeline.models.volume_map import VolumePrior
-from pipeline.models.volume_noise import NUGGET, NoiseScales, Whitener
-from pipeline.models.volume_pool import fit_volume_pool
-from pipeline.models.volume_response import VolumeResponse
-from pipeline.models.volume_trend import fit_tolerance_trend
-from pipeline.models.volume_weeks import SMOOTHING_WEEKS, MuscleWeeks, smooth_pairs
+from pipeline.models.volume.answer import VolumeResponse
+from pipeline.models.volume.group import GroupShift, LifterSummary, pool_lifters, summarise_muscle
+from pipeline.models.volume.noise import NUGGET, NoiseScales, Whitener
+from pipeline.models.volume.pool import fit_volume_pool
+from pipeline.models.volume.response_curve import VolumePrior
+from pipeline.models.volume.trend import fit_tolerance_trend
+from pipeline.models.volume.weekly_record import SMOOTHING_WEEKS, MuscleWeeks, smooth_pairs
 from pipeline.models.weeks import pair_blocks
 
 PRIOR = VolumePrior(centre_sets=12.0, spread_sets=3.0)

@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 
 from pipeline.core.errors import Refusal
-from pipeline.models import volume_map
-from pipeline.models.volume_hold import fit_hold
-from pipeline.models.volume_map import VolumePrior
-from pipeline.models.volume_placebo import fit_shuffled_weeks, shuffle_weeks
-from pipeline.models.volume_pool import fit_volume_response
+from pipeline.models.volume import response_curve
+from pipeline.models.volume.hold import fit_hold
+from pipeline.models.volume.placebo import fit_shuffled_weeks, shuffle_weeks
+from pipeline.models.volume.pool import fit_volume_response
+from pipeline.models.volume.response_curve import VolumePrior
 from pipeline.models.weeks import pair_blocks
 
 PRIOR = VolumePrior(centre_sets=12.0, spread_sets=3.0)
@@ -50,7 +50,7 @@ def test_derivatives_agree_with_finite_differences():
     level, _, sets, age = make_record(years=5)
     pairs = pair_blocks(np.ones(len(level), dtype=bool), 7, 4)
     rng = np.random.default_rng(3)
-    design = volume_map.VolumeDesign(
+    design = response_curve.VolumeDesign(
         change=pairs.difference @ level,
         growth=pairs.growth,
         sets=sets,
@@ -59,13 +59,13 @@ def test_derivatives_agree_with_finite_differences():
         recent=pairs.difference @ sets,
         weight=rng.normal(size=pairs.n_pairs),
     )
-    values = PRIOR.values(rng.normal(0.0, 0.5, volume_map.N_VALUES))
-    _, slopes = volume_map.predict_change(design, values)
-    for column in range(volume_map.N_VALUES):
-        step = np.zeros(volume_map.N_VALUES)
+    values = PRIOR.values(rng.normal(0.0, 0.5, response_curve.N_VALUES))
+    _, slopes = response_curve.predict_change(design, values)
+    for column in range(response_curve.N_VALUES):
+        step = np.zeros(response_curve.N_VALUES)
         step[column] = 1e-6
-        up, _ = volume_map.predict_change(design, values + step)
-        down, _ = volume_map.predict_change(design, values - step)
+        up, _ = response_curve.predict_change(design, values + step)
+        down, _ = response_curve.predict_change(design, values - step)
         np.testing.assert_allclose(slopes[:, column], (up - down) / 2e-6, rtol=1e-4, atol=1e-8)
 
 

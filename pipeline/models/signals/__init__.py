@@ -1,0 +1,1 @@
+"""Nights and sessions: strength of a session against sleep, heart rate and body weight."""

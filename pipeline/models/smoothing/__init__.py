@@ -1,0 +1,1 @@
+"""Weekly trends by banded Cholesky: the engine under the strength models."""

@@ -1,0 +1,1 @@
+"""Weekly sets and progress: a concave response, pooled over muscles and lifters, and the trend."""
