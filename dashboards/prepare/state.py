@@ -177,7 +177,13 @@ def aside_table(frames: StateFrames) -> Table:
     """The rows set aside themselves, by reason, with what to do."""
     shown = frames.aside.head(MOST_ROWS)
     rows = tuple(
-        (row["reason"], row["path"], str(row["row_no"]), row["as_written"], row["detail"])
+        (
+            row["reason"],
+            row["path"],
+            row["place"] or str(row["row_no"]),
+            row["as_written"],
+            row["detail"],
+        )
         for row in shown.iter_rows(named=True)
     )
     note = words.say(

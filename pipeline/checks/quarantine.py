@@ -3,7 +3,7 @@
 import polars as pl
 
 from pipeline.checks.suites import CheckReport
-from pipeline.core.dictionary import conform, empty_frame
+from pipeline.core.dictionary import conform, empty_frame, schema_of
 
 # What one record of a source is, seen from a tidy row: a line of sets gives one exercise; in a
 # wide table, or a line of signals, each cell stands for itself.
@@ -41,7 +41,7 @@ def quarantine(
     text_keys = [name for name in keys if name in as_written.columns]
     aside = reasons.join(as_written, on=text_keys, how="left", validate="m:1")
     aside = aside.with_columns(pl.col("as_written").fill_null(""))
-    columns = ["file_id", "row_no", "reason", "detail", "as_written"]
+    columns = [name for name in schema_of("set_aside") if name in aside.columns]
     return kept, conform("set_aside", aside.select(columns))
 
 

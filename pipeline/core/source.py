@@ -2,13 +2,22 @@
 
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 import polars as pl
 
 # Column of RawFile.frame that holds what stands beyond the header's last column; there only when
 # some row has more cells than the header.
 BEYOND = "(beyond the header)"
+# Column of RawFile.frame that says where a record stands, where ``row_no`` is no line of the file:
+# "sheet 2019, row 14", "sessions[3].sets[0]".
+PLACE = "(place)"
+# Labels that no file has and a map may name as a column: the file's name without its ending, and
+# the sheet of a spreadsheet.
+FILE_NAME = "(file name)"
+SHEET = "(sheet)"
+# Columns of RawFile.frame that are no cells of the file.
+NO_CELLS = ("row_no", BEYOND, PLACE)
 
 
 @dataclass(frozen=True)
@@ -30,6 +39,11 @@ class SourceFile:
     def shown(self) -> str:
         """The file as the user knows it: its path inside the inbox."""
         return f"{self.lifter_id}/{self.path}"
+
+    @property
+    def stem(self) -> str:
+        """The file's name without folders and ending: the text of the label ``FILE_NAME``."""
+        return PurePosixPath(self.path).stem
 
 
 @dataclass(frozen=True)
@@ -75,8 +89,9 @@ class SourceMap:
 
 @dataclass(frozen=True)
 class RawFile:
-    """A file read as it is: ``frame`` has ``row_no`` (line where the record starts, from 1), then
-    one text column per original label; nothing is converted.
+    """A file read as it is: ``frame`` has ``row_no`` (line where the record starts, from 1; a
+    running number where there are no lines, with the column ``PLACE`` beside it), then one text
+    column per original label; nothing is converted.
     """
 
     file: SourceFile

@@ -9,7 +9,7 @@ import polars as pl
 from pipeline.core.source import SourceFile
 from pipeline.reference import load_reference
 from pipeline.sources.maps import read_map
-from pipeline.sources.table import read_raw
+from pipeline.sources.read import read_raw
 from pipeline.tidy.lifter import join_files
 from pipeline.tidy.names import NameIndex
 from pipeline.tidy.tidy_file import tidy_file

@@ -26,9 +26,8 @@ def warn_of_rows(files: Sequence[FileResult], progress: Progress) -> None:
             progress.warn(warning if known else f"{one.file.shown}: {warning}")
         aside = one.frame("set_aside").unique(["row_no", "detail"], maintain_order=True)
         for row in aside.head(MOST_ROWS_SHOWN).iter_rows(named=True):
-            progress.warn(
-                f"{one.file.shown} line {row['row_no']}: {row['reason']}: {row['detail']}"
-            )
+            where = f", {row['place']}" if row["place"] else f" line {row['row_no']}"
+            progress.warn(f"{one.file.shown}{where}: {row['reason']}: {row['detail']}")
         more = aside.height - MOST_ROWS_SHOWN
         if more > 0:
             progress.warn(f"{one.file.shown}: {more} more set aside, see State of the record")

@@ -16,8 +16,8 @@ from pipeline.core.errors import InputError, SettingsError, one_line
 from pipeline.core.source import RawFile, SourceFile, SourceMap
 from pipeline.flows.cache import content_key
 from pipeline.flows.inputs import Inputs
+from pipeline.sources.read import raw_rows, read_raw
 from pipeline.sources.snapshot import take_snapshot
-from pipeline.sources.table import raw_rows, read_raw
 from pipeline.tidy.corrections import apply_corrections
 from pipeline.tidy.tidy_file import FileCounts, TidyFile, tidy_file
 

@@ -6,7 +6,7 @@ from itertools import islice
 from pathlib import Path
 
 from pipeline.core.errors import InputError
-from pipeline.core.source import BEYOND, SourceFile
+from pipeline.core.source import NO_CELLS, SourceFile
 from pipeline.sources.decode import decode
 from pipeline.sources.draft_cells import MAX_ROWS, SHORTHAND, Column, make_column
 from pipeline.sources.draft_labels import read_label
@@ -19,7 +19,7 @@ LOOKED_AT = 400  # records
 MOST_OF_CELL = 500  # characters: a longer cell is no name, and slow to compare with names
 LEAST_ALIKE = 0.6  # share of records as wide as the header
 HAS_DATE = re.compile(r"\d{1,4}[./\-]\d{1,2}[./\-]\d{1,4}")
-TAKEN = ("row_no", BEYOND)  # as when the file is read: labels have to come out the same
+TAKEN = NO_CELLS  # as when the file is read: labels have to come out the same
 YEAR = re.compile(r"(?<!\d)(?:19[5-9]\d|20\d\d)(?!\d)")
 PLAIN_NOTES = "only tables are read so far: one row a set, an exercise, a day or a night, as CSV"
 

@@ -9,7 +9,7 @@ from pipeline.core.source import RawFile, SourceFile, SourceMap
 from pipeline.sources.draft_file import LooseTable
 from pipeline.sources.draft_records import Notebook, Readers, TidyLike
 from pipeline.sources.maps import read_map
-from pipeline.sources.table import read_raw
+from pipeline.sources.read import read_raw
 
 PREVIEW_ROWS = 2_000
 HEAD_BYTES = 2**20  # of a file too large to be read whole

@@ -4,10 +4,10 @@ from collections.abc import Sequence
 
 import polars as pl
 
-from pipeline.core.dictionary import conform
 from pipeline.core.errors import InputError
-from pipeline.core.source import BEYOND, RawFile, SourceFile, SourceMap
+from pipeline.core.source import BEYOND, NO_CELLS, RawFile, SourceFile, SourceMap
 from pipeline.sources.decode import decode
+from pipeline.sources.labels import check_labels, labels_of
 from pipeline.sources.records import (
     has_plain_quotes,
     name_columns,
@@ -16,13 +16,11 @@ from pipeline.sources.records import (
     split_records,
 )
 
-# Columns without which the rest would be misread; other columns of the map may be missing.
-ESSENTIAL = ("date", "exercise", "sets", "reps", "load", "unit")
 MAX_COLUMNS = 2000
 
 
-def read_raw(file: SourceFile, one: SourceMap) -> RawFile:
-    """Read a file as its map says, converting nothing.
+def read_table(file: SourceFile, data: bytes, one: SourceMap) -> RawFile:
+    """Read a text table as its map says, converting nothing.
 
     Every physical record after the header is a row, blank ones included; ``row_no`` is the line
     where it starts. Cells beyond the header's last column go to the column ``BEYOND``.
@@ -32,7 +30,7 @@ def read_raw(file: SourceFile, one: SourceMap) -> RawFile:
     InputError
         when the file is empty, binary, not in its encoding, or lacks a column that the map needs.
     """
-    decoded = decode(file, _read_bytes(file), one.encoding)
+    decoded = decode(file, data, one.encoding)
     lines = _Lines(decoded.text)
     header = one.header_row - 1
     if header >= lines.count:
@@ -41,13 +39,13 @@ def read_raw(file: SourceFile, one: SourceMap) -> RawFile:
             file.shown, None, value, f"correct table.header_row in maps/{one.name}.toml"
         )
     top = lines.top(header)
-    separator = one.separator or sniff_separator(top, header, _labels(one))
+    separator = one.separator or sniff_separator(top, header, labels_of(one))
     cells, used = read_record(top, header, separator)
     if len(cells) > MAX_COLUMNS:
         value = f"{len(cells)} columns, {MAX_COLUMNS} at most"
         raise InputError(file.shown, one.header_row, value, "check separator and header_row")
-    labels, repeated = name_columns(cells, taken=("row_no", BEYOND))
-    missing = _check_labels(file, one, labels)
+    labels, repeated = name_columns(cells, taken=NO_CELLS)
+    missing = check_labels(file, one, labels, one.header_row)
     warnings = [
         f"the label {name!r} stands more than once; the map means the first" for name in repeated
     ]
@@ -56,15 +54,6 @@ def read_raw(file: SourceFile, one: SourceMap) -> RawFile:
     if frame is None:
         frame = _read_odd(decoded.text, labels, separator, start)
     return RawFile(file, one, decoded.encoding, frame, (*decoded.warnings, *warnings, *missing))
-
-
-def raw_rows(raw: RawFile) -> pl.DataFrame:
-    """Table ``raw_row``: each row as written, as JSON from label to text."""
-    cells = pl.struct(pl.exclude("row_no")).struct.json_encode()
-    frame = raw.frame.select(
-        pl.lit(raw.file.file_id).alias("file_id"), "row_no", cells.alias("cells")
-    )
-    return conform("raw_row", frame)
 
 
 class _Lines:
@@ -78,34 +67,6 @@ class _Lines:
         """The lines down to the header and some hundred below it."""
         lines = self.text.split("\n", header + 200)
         return lines[: min(header + 200, self.count)]
-
-
-def _read_bytes(file: SourceFile) -> bytes:
-    try:
-        return file.absolute.read_bytes()
-    except OSError as error:
-        reason = error.strerror or "cannot be opened"
-        raise InputError(file.shown, None, reason, "check the file and refresh again") from None
-
-
-def _labels(one: SourceMap) -> list[str]:
-    return [*one.columns.values(), *(column.label for column in one.signals)]
-
-
-def _check_labels(file: SourceFile, one: SourceMap, labels: Sequence[str]) -> list[str]:
-    """Warnings for columns that may be missing; an error for those that may not."""
-    known = set(labels)
-    missing = {field: label for field, label in one.columns.items() if label not in known}
-    needed = [label for field, label in missing.items() if field in ESSENTIAL]
-    absent = [column.label for column in one.signals if column.label not in known]
-    if one.signals and len(absent) == len(one.signals):
-        needed += absent
-    if needed:
-        shown = ", ".join(labels[:12]) + (" ..." if len(labels) > 12 else "")
-        value = f"no column {', '.join(repr(label) for label in needed)} among {shown}"
-        remedy = f"correct the labels, separator or header_row in maps/{one.name}.toml"
-        raise InputError(file.shown, one.header_row, value, remedy)
-    return [f"no column {label!r}; read without it" for label in (*missing.values(), *absent)]
 
 
 def _read_fast(

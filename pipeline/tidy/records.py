@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import polars as pl
 
-from pipeline.core.source import BEYOND, RawFile
+from pipeline.core.source import BEYOND, NO_CELLS, PLACE, RawFile
 from pipeline.tidy.cells import add_fault, clean_text, no_fault
 
 AS_WRITTEN_LENGTH = 400
@@ -58,7 +58,7 @@ def write_rows(raw: RawFile, records: pl.DataFrame) -> pl.DataFrame:
     ----------
     records : with ``record``, the place of the row in the file.
     """
-    labels = [name for name in raw.frame.columns if name != "row_no"]
+    labels = [name for name in raw.frame.columns if name not in ("row_no", PLACE)]
     cells = (pl.format("{}: {}", pl.lit(label), pl.col(label)) for label in labels)
     text = pl.concat_str(list(cells), separator=" | ", ignore_nulls=True)
     rows = raw.frame[records["record"]].select(text.str.head(AS_WRITTEN_LENGTH).alias("as_written"))
@@ -67,9 +67,13 @@ def write_rows(raw: RawFile, records: pl.DataFrame) -> pl.DataFrame:
 
 def set_aside_frame(raw: RawFile, records: pl.DataFrame) -> pl.DataFrame:
     """Rows of table ``set_aside``; records have ``row_no``, fault columns, ``as_written``."""
-    return records.select(
+    aside = records.select(
         pl.lit(raw.file.file_id).alias("file_id"), "row_no", "reason", "detail", "as_written"
     )
+    if PLACE not in raw.frame.columns:
+        return aside
+    places = raw.frame.select("row_no", pl.col(PLACE).alias("place"))
+    return aside.join(places, on="row_no", how="left", maintain_order="left")
 
 
 def _mark_long_cell(
@@ -103,8 +107,8 @@ def _mark_long_rows(frame: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
         pl.col(BEYOND).is_not_null(),
         "more cells than the header",
         pl.format(
-            f"{len(raw.frame.columns) - 2} columns in the header, then '{{}}'; put the cell that "
-            "holds the separator into quotes",
+            f"{len(set(raw.frame.columns) - set(NO_CELLS))} columns in the header, then '{{}}'; "
+            "put the cell that holds the separator into quotes",
             pl.col(BEYOND).str.head(60),
         ),
     )

@@ -6,7 +6,7 @@ from datetime import date
 import polars as pl
 
 from pipeline.core.errors import InputError
-from pipeline.core.source import BEYOND, RawFile
+from pipeline.core.source import NO_CELLS, RawFile
 from pipeline.tidy.cells import add_fault, show
 from pipeline.tidy.draft import conform_draft, label_of, need_date, need_name, need_result
 from pipeline.tidy.notation import Notation, NotationError, ParsedSet, parse_sets
@@ -62,7 +62,7 @@ def exercise_columns(raw: RawFile) -> list[str]:
     InputError
         when none is left.
     """
-    other = {"row_no", BEYOND, *raw.map.columns.values(), *raw.map.skip_columns}
+    other = {*NO_CELLS, *raw.map.columns.values(), *raw.map.skip_columns}
     labels = [name for name in raw.frame.columns if name not in other]
     if not labels:
         remedy = "check separator, header_row and skip_columns in its map"

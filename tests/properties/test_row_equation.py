@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from pipeline.core.errors import InputError
 from pipeline.core.source import SignalColumn, SourceMap
-from pipeline.sources.table import raw_rows
+from pipeline.sources.read import raw_rows
 from pipeline.tidy.lifter import join_files
 from pipeline.tidy.tidy_file import TidyFile, tidy_file
 from tests.unit.reading import TODAY, a_map, exercises, is_balanced, names, raw_file, tidy

@@ -23,8 +23,8 @@ from pipeline.demo.slips import WHEEL
 from pipeline.demo.write_home import write_home
 from pipeline.reference import Reference, load_reference
 from pipeline.sources.maps import choose_map, read_maps
+from pipeline.sources.read import read_raw
 from pipeline.sources.snapshot import list_inbox
-from pipeline.sources.table import read_raw
 from pipeline.tidy.corrections import apply_corrections, read_corrections
 from pipeline.tidy.lifter import join_files
 from pipeline.tidy.lifts import unmatched_id

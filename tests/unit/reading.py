@@ -9,7 +9,7 @@ import polars as pl
 
 from pipeline.core.dictionary import conform
 from pipeline.core.source import RawFile, SourceFile, SourceMap
-from pipeline.sources.table import read_raw
+from pipeline.sources.read import read_raw
 from pipeline.tidy.names import NameIndex
 from pipeline.tidy.tidy_file import TidyFile, tidy_file
 

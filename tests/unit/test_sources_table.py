@@ -8,8 +8,8 @@ import pytest
 
 from pipeline.core.errors import InputError
 from pipeline.core.source import BEYOND
+from pipeline.sources.read import raw_rows
 from pipeline.sources.records import LINES_LOOKED_AT, MAX_LINES_PER_RECORD, sniff_separator
-from pipeline.sources.table import raw_rows
 from tests.unit.reading import a_map, raw_file
 
 HEAD = "Date,Lift,Load,Reps\n"

@@ -1,0 +1,60 @@
+"""One file of the inbox to raw rows, whatever it is kept in."""
+
+from dataclasses import replace
+
+import polars as pl
+
+from pipeline.core.dictionary import conform
+from pipeline.core.errors import InputError
+from pipeline.core.source import FILE_NAME, PLACE, RawFile, SourceFile, SourceMap
+from pipeline.sources.labels import labels_of
+from pipeline.sources.table import read_table
+
+
+def read_raw(file: SourceFile, one: SourceMap) -> RawFile:
+    """Read a file as its map says, converting nothing.
+
+    A map may also name the label ``(file name)``: the file's name without its ending, in each row.
+
+    Raises
+    ------
+    InputError
+        when the file cannot be opened, is not what its map says, or lacks a column that the map
+        needs.
+    """
+    return _add_file_name(read_table(file, read_bytes(file), one))
+
+
+def read_bytes(file: SourceFile) -> bytes:
+    """Content of the file.
+
+    Raises
+    ------
+    InputError
+        when it cannot be opened.
+    """
+    try:
+        return file.absolute.read_bytes()
+    except OSError as error:
+        reason = error.strerror or "cannot be opened"
+        raise InputError(file.shown, None, reason, "check the file and refresh again") from None
+
+
+def raw_rows(raw: RawFile) -> pl.DataFrame:
+    """Table ``raw_row``: each row as written, as JSON from label to text, and its place where
+    ``row_no`` is no line."""
+    cells = pl.struct(pl.exclude("row_no", PLACE)).struct.json_encode()
+    has_place = PLACE in raw.frame.columns
+    frame = raw.frame.select(
+        pl.lit(raw.file.file_id).alias("file_id"),
+        "row_no",
+        cells.alias("cells"),
+        *([pl.col(PLACE).alias("place")] if has_place else []),
+    )
+    return conform("raw_row", frame)
+
+
+def _add_file_name(raw: RawFile) -> RawFile:
+    if FILE_NAME not in labels_of(raw.map) or FILE_NAME in raw.frame.columns:
+        return raw
+    return replace(raw, frame=raw.frame.with_columns(pl.lit(raw.file.stem).alias(FILE_NAME)))
