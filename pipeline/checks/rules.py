@@ -9,18 +9,7 @@ from functools import cache
 
 from pipeline.core.calendar import EARLIEST_DAY, say_date
 from pipeline.core.dictionary import Column, columns_of
-
-# What no sensor or scale can have meant: limits against typing errors, wide enough that no person
-# meets them. Common practice, no published source. The unit is in the signal's name.
-SIGNAL_LIMITS: dict[str, tuple[float, float]] = {
-    "sleep_min": (0, 1440),
-    "resting_hr_bpm": (20, 200),
-    "hrv_rmssd_ms": (1, 500),
-    "hrv_sdnn_ms": (1, 500),
-    "steps": (0, 150_000),
-    "body_weight_kg": (20, 400),
-}
-GIRTH_LIMITS = (5.0, 250.0)
+from pipeline.core.signals import limits_of
 
 # Words for column names whose own words would not be understood.
 LABELS = {
@@ -68,19 +57,18 @@ def column_rules(table: str) -> tuple[Rule, ...]:
 @cache
 def signal_rule(signal: str) -> Rule | None:
     """The limits of one signal's values; None where none are known."""
-    limits = GIRTH_LIMITS if signal.startswith("girth_") else SIGNAL_LIMITS.get(signal)
+    limits = limits_of(signal)
     if limits is None:
         return None
-    low, high = limits
-    limit = _say_limits(low, high, "")
+    limit = _say_limits(limits.low, limits.high, "")
     return Rule(
         column="value",
         kind="within",
         says=f"{signal.replace('_', ' ')} not {limit}",
         limit=f"{limit} is allowed",
         remedy="correct the value, or its unit in the map",
-        low=low,
-        high=high,
+        low=limits.low,
+        high=limits.high,
         when=(("signal", "=", signal),),
     )
 

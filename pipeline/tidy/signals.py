@@ -6,6 +6,7 @@ from datetime import date
 
 import polars as pl
 
+from pipeline.core.signals import known_limits
 from pipeline.core.source import RawFile, SignalColumn
 from pipeline.core.units import CM_PER_INCH, MASS_UNITS
 from pipeline.tidy.cells import CellError, add_fault, read_cells
@@ -17,18 +18,6 @@ from pipeline.tidy.sets import read_days
 _HOURS = re.compile(r"(\d{1,2})\s*(?::|h)\s*([0-5]?\d)\s*(?:m|min)?")
 _VALUE = re.compile(r"([^a-z%]*?)\s*([a-z%]*)\.?")
 
-# Plausible limits; outside them lies a slip or a device that measured nothing.
-# Common practice, no published source.
-LIMITS = {
-    "sleep_min": (60, 1200, "min"),
-    "resting_hr_bpm": (25, 140, "bpm"),
-    "hrv_rmssd_ms": (1, 400, "ms"),
-    "hrv_sdnn_ms": (1, 500, "ms"),
-    "steps": (0, 150_000, "steps"),
-    "body_weight_kg": (25, 350, "kg"),
-    "girth": (10, 250, "cm"),
-    "rating": (0, 100, "points"),
-}
 # Factor from the unit of a column to that of its signal.
 FACTORS = {**MASS_UNITS, "min": 1.0, "h": 60.0, "h:mm": 60.0, "cm": 1.0, "in": CM_PER_INCH}
 FACTORS |= {"bpm": 1.0, "ms": 1.0, "steps": 1.0, "points": 1.0}
@@ -84,7 +73,7 @@ def _read_column(cells: pl.DataFrame, column: SignalColumn, decimal: str) -> pl.
         return {"value": read_value(text, column, decimal)}
 
     own = read_cells(own, "cell_text", column.label, read, {"value": pl.Float64()})
-    unit = limits_of_signal(column.signal)[2]
+    unit = known_limits(column.signal).unit
     return own.with_columns(pl.lit(column.signal).alias("signal"), pl.lit(unit).alias("unit"))
 
 
@@ -103,9 +92,10 @@ def read_value(text: str, column: SignalColumn, decimal: str) -> float:
         raise CellError("time not understood", "write hours and minutes, such as 7:30")
     else:
         value = _read_number(plain, column, decimal)
-    low, high, unit = limits_of_signal(column.signal)
-    if not low <= value <= high:
-        told = f"{value:g} {unit}, {low:g} to {high:g} {unit} is read"
+    limits = known_limits(column.signal)
+    if not limits.low <= value <= limits.high:
+        unit = limits.unit
+        told = f"{value:g} {unit}, {limits.low:g} to {limits.high:g} {unit} is read"
         raise CellError("value outside its limits", f"{told}; correct it in corrections.toml")
     return value
 
@@ -118,11 +108,6 @@ def _read_number(text: str, column: SignalColumn, decimal: str) -> float:
     if unit != column.unit and not any({unit, column.unit} <= kind for kind in SAME_KIND):
         raise CellError("unknown unit", f"{unit!r} is not read where the map says {column.unit}")
     return read_large(match[1], decimal) * FACTORS[unit]
-
-
-def limits_of_signal(signal: str) -> tuple[float, float, str]:
-    """Lowest and highest plausible value of a signal, and its unit."""
-    return LIMITS[signal] if signal in LIMITS else LIMITS[signal.split("_")[0]]
 
 
 def _mark_second_values(rows: pl.DataFrame) -> pl.DataFrame:

@@ -101,8 +101,8 @@ def test_signals_have_limits_by_name() -> None:
         ("steps", None),
     )
     report = check_frame("tidy_signal", frame)
-    assert found(report) == [(row, "value") for row in (1, 2, 3, 5, 7)]
-    assert report.failures[0].expectation == "body weight kg not within 20 to 400"
+    assert found(report) == [(row, "value") for row in (1, 2, 3, 5, 6, 7)]
+    assert report.failures[0].expectation == "body weight kg not within 25 to 350"
 
 
 def test_several_tables_in_one_go_and_empty_ones_cost_nothing() -> None:
@@ -197,7 +197,7 @@ def test_a_bad_cell_leaves_the_other_cells_of_its_line() -> None:
     )
     kept, aside = quarantine("tidy_signal", night, check_frame("tidy_signal", night), AS_WRITTEN)
     assert kept["signal"].to_list() == ["sleep_min"]
-    assert aside["reason"].to_list() == ["resting hr bpm not within 20 to 200"]
+    assert aside["reason"].to_list() == ["resting hr bpm not within 25 to 140"]
 
 
 def test_as_written_can_be_given_by_cell() -> None:
