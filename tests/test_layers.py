@@ -39,6 +39,8 @@ HOMES = {
     "pandas": {"pipeline/checks"},
     "typer": {"pipeline/cli"},
     "scipy": {"pipeline/models"},
+    "python_calamine": {"pipeline/sources"},
+    "yaml": {"pipeline/sources"},
     "statsmodels": set(),
 }
 NOT_IN_MODELS = {"polars", "pathlib", "time", "random", "os"}
