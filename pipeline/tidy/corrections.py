@@ -1,15 +1,29 @@
-"""Human fixes of single cells, each with a reason and the text it expects to find."""
+"""What a person decided of the record, in ``corrections.toml``: cells mended, copies chosen.
+
+A cell is mended by ``[[correction]]``, each with a reason and the text it expects to find; the same
+text in ``expect`` and ``value`` confirms a doubted one. Of training kept twice, ``[[copies]]`` says
+which file counts::
+
+    [[copies]]
+    files = ["notes/2014.txt", "sheet.csv"]
+    keep = "sheet.csv"                          # or "both": no copies, two trainings
+    why = "the sheet has the warm-ups"
+"""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 from pathlib import Path
 from typing import Any
 
 import polars as pl
 
+from pipeline.core.errors import SettingsError
 from pipeline.core.json_schema import check_entries, load_schema
 from pipeline.core.settings import is_there, read_toml
 from pipeline.core.source import RawFile, SourceFile
+
+BOTH = "both"
 
 
 @dataclass(frozen=True)
@@ -27,9 +41,27 @@ class Correction:
     value: str
     why: str
 
+    @property
+    def confirms(self) -> bool:
+        """The text that stands there is right."""
+        return self.expect.strip() == self.value.strip()
+
     def is_for(self, file: SourceFile) -> bool:
         """The correction means this file."""
         return self.file in (file.shown, file.path)
+
+
+@dataclass(frozen=True)
+class CopyChoice:
+    """One ``[[copies]]``: which of two files counts where both hold the same training.
+
+    ``files`` is one path where a file tells days again, else two; ``keep`` is one of them or
+    ``BOTH``.
+    """
+
+    files: tuple[str, ...]
+    keep: str
+    why: str
 
 
 def read_corrections(path: Path) -> tuple[Correction, ...]:
@@ -40,11 +72,55 @@ def read_corrections(path: Path) -> tuple[Correction, ...]:
     SettingsError
         naming the key, its value and what is allowed.
     """
+    return tuple(Correction(**entry) for entry in _read(path).get("correction", ()))
+
+
+def read_copy_choices(path: Path) -> tuple[CopyChoice, ...]:
+    """Every choice between copies in ``corrections.toml``, in order.
+
+    Raises
+    ------
+    SettingsError
+        as for ``read_corrections``; also when ``keep`` is none of the files.
+    """
+    choices = []
+    for place, entry in enumerate(_read(path).get("copies", ()), 1):
+        choice = CopyChoice(tuple(entry["files"]), entry["keep"], entry["why"])
+        if choice.keep not in (*choice.files, BOTH):
+            allowed = ", ".join(repr(one) for one in (*choice.files, BOTH))
+            raise SettingsError(
+                f"{path.name}: copies[{place}].keep = {choice.keep!r}: write one of {allowed}"
+            )
+        choices.append(choice)
+    return tuple(choices)
+
+
+def decide_copies(
+    choices: Iterable[CopyChoice], files: Sequence[SourceFile]
+) -> tuple[dict[frozenset[str], str], list[str]]:
+    """By pair of file ids which one to keep; warnings for choices of files that are not there."""
+    decided: dict[frozenset[str], str] = {}
+    warnings: list[str] = []
+    for choice in choices:
+        meant = {path: [f for f in files if path in (f.shown, f.path)] for path in choice.files}
+        for path in (path for path, found in meant.items() if not found):
+            warnings.append(
+                f"corrections.toml: copies of {path}: no such file in the inbox; NOT applied: "
+                "correct its path"
+            )
+        for pair in product(*meant.values()):
+            ids = {path: file.file_id for path, file in zip(choice.files, pair, strict=True)}
+            if len({file.lifter_id for file in pair}) == 1:
+                decided[frozenset(ids.values())] = ids.get(choice.keep, BOTH)
+    return decided, warnings
+
+
+def _read(path: Path) -> dict[str, Any]:
     if not is_there(path):
-        return ()
+        return {}
     entries: dict[str, Any] = read_toml(path)
     check_entries(path.name, entries, load_schema("pipeline.tidy", "corrections.schema.json"))
-    return tuple(Correction(**entry) for entry in entries.get("correction", ()))
+    return entries
 
 
 def apply_corrections(raw: RawFile, corrections: Iterable[Correction]) -> RawFile:

@@ -1,4 +1,7 @@
-"""Doubts: loads that are likely slips of the pen. A doubted set stays, out of marts and models."""
+"""Doubts: loads and repetitions that are likely slips of the pen.
+
+A doubted set stays in the record, out of marts and models.
+"""
 
 import polars as pl
 
@@ -12,16 +15,26 @@ SESSIONS_EACH_SIDE = 7
 MIN_SESSIONS = 5
 # Neighbours of a session in the wrong unit are as usual: within this share of the median.
 NEIGHBOUR_TOLERANCE = 0.25
+# A decimal point left out or put one place too far.
+SHIFTED = 0.1
+# Repetitions are a slip from this many on, at this many times the usual, if the load is no lighter
+# than this share of the usual: a lighter load is done more often.
+LEAST_REPS = 25
+REPS_RATIO = 3.0
+HEAVY_SHARE = 0.6
 LIFT = ("lifter_id", "exercise_id")
+LOAD, REPS, DATE, VALUE = "load", "repetitions", "date", "measured value"
 
 
-def mark_doubts(sets: pl.DataFrame, max_ratio: float) -> pl.DataFrame:
-    """Set ``is_doubted`` where a load stands out from the sessions of the lift around it.
+def find_doubts(sets: pl.DataFrame, max_ratio: float) -> pl.DataFrame:
+    """Sets whose load or repetitions stand out from the sessions of the lift around them.
 
     The heaviest working set of a session is held against the running median of such sets over 15
     sessions. Doubted are sets of at least ``max_ratio`` times that median, or of 2.2046 times it
-    (a pound value read as kilograms); and a whole session at 0.4536 times it whose neighbours are
-    as usual (a kilogram value read as pounds). A lift with fewer than 5 sessions is not doubted.
+    (a pound value read as kilograms); and a whole session at 0.4536 times it (a kilogram value
+    read as pounds) or at a tenth of it whose neighbours are as usual. Repetitions are doubted at
+    ``REPS_RATIO`` times the most that is usual, with no lighter load. A lift with fewer than 5
+    sessions is not doubted.
 
     Parameters
     ----------
@@ -33,32 +46,56 @@ def mark_doubts(sets: pl.DataFrame, max_ratio: float) -> pl.DataFrame:
     Returns
     -------
     pl.DataFrame
-        same rows and order; a doubt already there stays.
+        one row a doubted set: ``place`` (its row in ``sets``, from 0), ``what``, ``found`` and
+        ``usual`` (kg moved, or repetitions).
     """
     whole = pl.when(pl.col("load_basis") != "added").then("load_kg")
-    judged = sets.with_columns(pl.coalesce("load_moved_kg", whole).alias("judged"))
-    tops = (
-        judged.filter(
-            ~pl.col("is_warmup") & (pl.col("judged") > 0) & (pl.col("load_basis") != "assisted")
-        )
-        .group_by(*LIFT, "session_date")
-        .agg(pl.col("judged").max().alias("top"))
-        .sort(*LIFT, "session_date")
+    judged = sets.with_row_index("place").with_columns(
+        pl.coalesce("load_moved_kg", whole).alias("judged")
     )
-    usual = tops.with_columns(
-        pl.col("top")
-        .rolling_median(2 * SESSIONS_EACH_SIDE + 1, min_samples=MIN_SESSIONS, center=True)
-        .over(LIFT)
-        .alias("usual"),
+    work = judged.filter(~pl.col("is_warmup"))
+    tops = _usual(
+        work.filter((pl.col("judged") > 0) & (pl.col("load_basis") != "assisted")), "judged"
     ).with_columns(_is_low_slip().alias("is_low_slip"))
+    most = _usual(work.filter(pl.col("reps") > 0), "reps").select(
+        *LIFT, "session_date", pl.col("usual").alias("usual_reps")
+    )
     key = [*LIFT, "session_date"]
-    joined = judged.join(usual.drop("top"), on=key, how="left", maintain_order="left")
+    joined = judged.join(tops.drop("top"), on=key, how="left", maintain_order="left")
+    joined = joined.join(most, on=key, how="left", maintain_order="left")
     ratio = pl.col("judged") / pl.col("usual")
     is_high = (ratio >= max_ratio) | _is_near(ratio, 1 / KG_PER_LB)
-    is_low = pl.col("is_low_slip") & _is_near(ratio, KG_PER_LB)
-    doubt = (is_high | is_low).fill_null(False) & (pl.col("load_basis") != "assisted")
-    return joined.with_columns((pl.col("is_doubted") | doubt).alias("is_doubted")).select(
-        sets.columns
+    is_low = pl.col("is_low_slip") & (_is_near(ratio, KG_PER_LB) | _is_near(ratio, SHIFTED))
+    load = (is_high | is_low).fill_null(False) & (pl.col("load_basis") != "assisted")
+    is_heavy = (ratio >= HEAVY_SHARE).fill_null(True)
+    reps = (
+        (pl.col("reps") >= LEAST_REPS)
+        & (pl.col("reps") >= REPS_RATIO * pl.col("usual_reps"))
+        & is_heavy
+        & ~pl.col("is_warmup")
+    ).fill_null(False)
+    is_load = joined.select(load.alias("is_load"))["is_load"]
+    found = joined.with_columns(is_load).filter(pl.col("is_load") | reps)
+    return found.select(
+        pl.col("place").cast(pl.Int64),
+        pl.when("is_load").then(pl.lit(LOAD)).otherwise(pl.lit(REPS)).alias("what"),
+        pl.when("is_load").then("judged").otherwise(pl.col("reps").cast(pl.Float64)).alias("found"),
+        pl.when("is_load").then("usual").otherwise("usual_reps").alias("usual"),
+    )
+
+
+def _usual(work: pl.DataFrame, column: str) -> pl.DataFrame:
+    """``top`` of each session of a lift and ``usual``, the running median of such tops."""
+    return (
+        work.group_by(*LIFT, "session_date")
+        .agg(pl.col(column).max().cast(pl.Float64).alias("top"))
+        .sort(*LIFT, "session_date")
+        .with_columns(
+            pl.col("top")
+            .rolling_median(2 * SESSIONS_EACH_SIDE + 1, min_samples=MIN_SESSIONS, center=True)
+            .over(LIFT)
+            .alias("usual"),
+        )
     )
 
 
@@ -67,10 +104,10 @@ def _is_near(ratio: pl.Expr, slip: float) -> pl.Expr:
 
 
 def _is_low_slip() -> pl.Expr:
-    """A session at the pound-to-kilogram ratio, between two that are as usual."""
+    """A session at the ratio of a known slip, between two that are as usual."""
     ratio = pl.col("top") / pl.col("usual")
     before, after = (
         (pl.col("top").shift(n).over(LIFT) / pl.col("usual") - 1).abs() <= NEIGHBOUR_TOLERANCE
         for n in (1, -1)
     )
-    return _is_near(ratio, KG_PER_LB) & before & after
+    return (_is_near(ratio, KG_PER_LB) | _is_near(ratio, SHIFTED)) & before & after

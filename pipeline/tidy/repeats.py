@@ -2,10 +2,13 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 import polars as pl
 
 from pipeline.core.dictionary import conform, empty_frame
+from pipeline.tidy.copies import DAY_LIFT, Copy, find_copies
+from pipeline.tidy.corrections import BOTH
 
 # What makes two rows of one file the same set: all that they say.
 SAME_SET = (
@@ -13,10 +16,7 @@ SAME_SET = (
     *("load_kg", "load_basis", "reps", "reps_target", "rir", "to_failure", "is_warmup"),
     *("duration_s", "distance_m", "angle_deg", "position", "side", "note"),
 )
-# What makes the sets of a lift on one day the same in two files, whatever the notation.
-PATTERN = ("load_kg", "reps", "duration_s", "distance_m", "segment_no")
 SAME_VALUE = 1e-6
-DAY_LIFT = ("lifter_id", "session_date", "exercise_id")
 
 
 @dataclass(frozen=True)
@@ -45,54 +45,108 @@ def drop_repeats(sets: pl.DataFrame) -> tuple[pl.DataFrame, int]:
     return kept, sets.height - kept.height
 
 
-def find_repeats(sets: pl.DataFrame, file_order: Sequence[str]) -> Repeats:
-    """Find the same sets of a lift on the same day in two files; the first file's copy counts.
+def find_repeats(
+    sets: pl.DataFrame,
+    file_order: Sequence[str],
+    decided: Mapping[frozenset[str], str] | None = None,
+) -> Repeats:
+    """Find training that is kept twice, within a file and in two files; one copy counts.
 
     Parameters
     ----------
     sets : rows of ``tidy_set`` of all files, each file's in its own order.
-    file_order : file ids; the earlier one's copy counts.
+    file_order : file ids. Of two copies the one with more sets counts, else the earlier file's.
+    decided : what a person decided instead, by pair of file ids: the one to keep, or ``BOTH``.
     """
-    groups = _find_copies(sets, _rank(file_order))
-    key = (*DAY_LIFT, "file_id")
-    some = not groups.is_empty()
+    decided = decided or {}
+    rank = _rank(file_order)
+    order = pl.col("file_id").replace_strict(rank, return_dtype=pl.Int64)
+    marked = sets.with_row_index("place").with_columns(
+        order.cast(pl.String).str.zfill(6).alias("file_part")
+    )
+    names = {f"{place:06}": file_id for file_id, place in rank.items()}
+    lost = _lose(_name_stretches(marked), "stretch", names, decided)
+    marked = marked.join(lost, on="place", how="anti", maintain_order="left")
+    lost = pl.concat([lost, _lose(marked, "file_part", names, decided)])
+    if lost.is_empty():
+        return Repeats(sets, {}, empty_frame("tidy_copy"), empty_frame("set_aside"))
+    rows = sets.with_row_index("place").join(lost, on="place", maintain_order="left")
     return Repeats(
-        kept=sets.join(groups, on=key, how="anti", maintain_order="left") if some else sets,
-        repeated=_count_records(sets.join(groups, on=key, how="semi")) if some else {},
-        copies=groups,
+        kept=sets.with_row_index("place")
+        .join(lost, on="place", how="anti", maintain_order="left")
+        .drop("place"),
+        repeated=_count_records(rows),
+        copies=_describe_copies(rows),
         set_aside=empty_frame("set_aside"),
     )
 
 
-def _find_copies(sets: pl.DataFrame, rank: Mapping[str, int]) -> pl.DataFrame:
-    """Days and lifts of a file whose sets an earlier file has as well."""
-    columns = (*DAY_LIFT, "file_id", "first_file_id")
-    in_two = _in_two_files(sets)
-    if in_two.is_empty():
-        return pl.DataFrame(schema={n: sets.schema.get(n, pl.String()) for n in columns})
-    values = [pl.col(name).cast(pl.Float64).fill_null(0.0).round(1) for name in PATTERN]
-    pattern = pl.concat_str([value.cast(pl.String) for value in values], separator="x")
-    return (
-        sets.lazy()
-        .join(in_two.lazy(), on=DAY_LIFT, how="semi")
-        .with_columns(pattern.alias("pattern"))
-        .group_by(*DAY_LIFT, "file_id")
-        .agg(pl.col("pattern").sort().str.join(" "))
-        .with_columns(pl.col("file_id").replace_strict(rank, return_dtype=pl.Int64).alias("rank"))
-        .sort(*DAY_LIFT, "rank")
-        .with_columns(pl.col("file_id").first().over(*DAY_LIFT, "pattern").alias("first_file_id"))
-        .filter(pl.col("file_id") != pl.col("first_file_id"))
-        .select(columns)
-        .collect()
+def _name_stretches(marked: pl.DataFrame) -> pl.DataFrame:
+    """Stretches of a file by day: a day that is told again after other days has a second one."""
+    run = pl.struct("file_id", "session_date").rle_id().alias("run")
+    runs = marked.select("place", "file_part", "session_date", run)
+    number = pl.col("run").rank("dense").over("file_part", "session_date")
+    return marked.with_columns(
+        runs.select(
+            pl.format("{}#{}", "file_part", number.cast(pl.String).str.zfill(6)).alias("stretch")
+        )["stretch"]
     )
 
 
-def _in_two_files(sets: pl.DataFrame) -> pl.DataFrame:
-    """Days and lifts that stand in more than one file."""
-    if sets["file_id"].n_unique() < 2:
-        return sets.select(DAY_LIFT).clear()
-    places = sets.select(*DAY_LIFT, "file_id").unique()
-    return places.group_by(DAY_LIFT).len().filter(pl.col("len") > 1).select(DAY_LIFT)
+def _lose(
+    marked: pl.DataFrame,
+    part: str,
+    names: Mapping[str, str],
+    decided: Mapping[frozenset[str], str],
+) -> pl.DataFrame:
+    """Rows that repeat others, by ``place``, with the file that counts, its row, and how."""
+    by_pair: dict[tuple[str, str, str], list[Copy]] = {}
+    for copy in find_copies(marked, part, are_files=part == "file_part"):
+        by_pair.setdefault((copy.lifter_id, copy.first, copy.second), []).append(copy)
+    lost: dict[tuple[str, date, str, str], tuple[str, str]] = {}
+    for (lifter, first, second), copies in by_pair.items():
+        files = tuple(names[one.split("#")[0]] for one in (first, second))
+        keep = decided.get(frozenset(files))
+        if keep == BOTH:
+            continue
+        is_richer = sum(c.n_second for c in copies) > sum(c.n_first for c in copies)
+        wins_second = keep == files[1] if keep and files[0] != files[1] else is_richer
+        kept, given_up = (second, first) if wins_second else (first, second)
+        for copy in copies:
+            day_lift = (lifter, copy.day, copy.exercise_id)
+            if (*day_lift, kept) not in lost:
+                lost.setdefault((*day_lift, given_up), (kept, copy.how))
+    return _lost_rows(marked, part, lost, names)
+
+
+def _lost_rows(
+    marked: pl.DataFrame,
+    part: str,
+    lost: Mapping[tuple[str, date, str, str], tuple[str, str]],
+    names: Mapping[str, str],
+) -> pl.DataFrame:
+    key = (*DAY_LIFT, part)
+    rows = [(*place, kept, how) for place, (kept, how) in lost.items()]
+    named = {name: marked.schema[name] for name in key}
+    schema = {**named, "kept_part": pl.String(), "how": pl.String()}
+    table = pl.DataFrame(rows, schema=schema, orient="row")
+    first_rows = marked.group_by(key).agg(pl.col("row_no").min().alias("first_row_no"))
+    table = table.join(
+        first_rows.rename({part: "kept_part"}), on=[*DAY_LIFT, "kept_part"], how="left"
+    )
+    file = pl.col("kept_part").str.head(6).replace_strict(names, return_dtype=pl.String)
+    return marked.join(table, on=key, maintain_order="left").select(
+        "place", file.alias("first_file_id"), "first_row_no", "how"
+    )
+
+
+def _describe_copies(rows: pl.DataFrame) -> pl.DataFrame:
+    """Table ``tidy_copy``: a row a lift and day that repeats."""
+    key = (*DAY_LIFT, "file_id", "first_file_id", "how")
+    found = rows.group_by(*key, maintain_order=True).agg(
+        pl.col("row_no").min(), pl.col("first_row_no").min(), pl.len().alias("sets")
+    )
+    return conform("tidy_copy", found.sort(key))
 
 
 def find_repeated_signals(signals: pl.DataFrame, file_order: Sequence[str]) -> Repeats:

@@ -8,7 +8,7 @@ import pytest
 from pipeline.core.dictionary import conform
 from pipeline.core.settings import default_settings
 from pipeline.core.units import KG_PER_LB
-from pipeline.tidy.doubts import mark_doubts
+from pipeline.tidy.doubts import LOAD, REPS, find_doubts
 
 MAX_RATIO = default_settings()["doubt_max_ratio"]
 LOADS = [100.0, 101.0, 102.0, 102.5, 103.0, 104.0, 105.0, 105.0, 106.0, 107.0, 108.0, 110.0]
@@ -32,9 +32,7 @@ def record(loads: list[float], exercise: str = "bench_press", basis: str = "tota
 
 
 def doubted(sets: pl.DataFrame) -> list[int]:
-    found = mark_doubts(sets, MAX_RATIO)
-    assert found.drop("is_doubted").equals(sets.drop("is_doubted"))
-    return [row - 2 for row in found.filter("is_doubted")["row_no"]]
+    return find_doubts(sets, MAX_RATIO)["place"].to_list()
 
 
 def test_an_ordinary_record_is_not_doubted() -> None:
@@ -64,7 +62,7 @@ def test_a_return_after_time_off_is_not_doubted() -> None:
 def test_warmups_and_back_off_sets_of_a_usual_session_are_not_doubted() -> None:
     light = record([load * KG_PER_LB for load in LOADS])
     both = pl.concat([record(LOADS), light])
-    assert mark_doubts(both, MAX_RATIO)["is_doubted"].sum() == 0
+    assert doubted(both) == []
 
 
 def test_few_sessions_carry_no_doubt() -> None:
@@ -76,6 +74,23 @@ def test_help_is_not_doubted() -> None:
     assert doubted(record(loads, "assisted_dip", "assisted")) == []
 
 
-def test_a_doubt_already_there_stays() -> None:
-    sets = record(LOADS).with_columns((pl.col("row_no") == 4).alias("is_doubted"))
-    assert mark_doubts(sets, MAX_RATIO)["is_doubted"].sum() == 1
+def with_reps(loads: list[float], reps: list[int]) -> pl.DataFrame:
+    return record(loads).with_columns(pl.Series("reps", reps, dtype=pl.Int64))
+
+
+def test_repetitions_with_a_digit_too_many_are_doubted() -> None:
+    found = find_doubts(with_reps(LOADS, [8, 7, 8, 8, 80, 8, 7, 8, 8, 6, 8, 8]), MAX_RATIO)
+    assert found.rows() == [(4, REPS, 80.0, 8.0)]
+
+
+@pytest.mark.parametrize(("place_load", "reps"), [(55.0, 30), (104.0, 20)])
+def test_light_sets_of_many_repetitions_are_not(place_load: float, reps: int) -> None:
+    loads = [*LOADS]
+    loads[5] = place_load
+    assert doubted(with_reps(loads, [8] * 5 + [reps] + [8] * 6)) == []
+
+
+def test_a_session_a_tenth_as_heavy_is_a_slip_of_the_decimal_point() -> None:
+    loads = [*LOADS]
+    loads[6] = 10.5
+    assert find_doubts(record(loads), MAX_RATIO).rows() == [(6, LOAD, 10.5, 103.5)]

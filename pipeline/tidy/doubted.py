@@ -1,0 +1,209 @@
+"""Table ``tidy_doubt``: every likely slip of a record, with the correction that may mend it."""
+
+import json
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import polars as pl
+
+from pipeline.core.calendar import say_date
+from pipeline.core.dictionary import conform
+from pipeline.core.source import SourceMap
+from pipeline.tidy.cells import CellError
+from pipeline.tidy.dates import read_date
+from pipeline.tidy.doubt_signals import REASON as VALUE_REASON
+from pipeline.tidy.doubts import DATE, LOAD, REPS, VALUE
+from pipeline.tidy.proposals import propose_date, propose_load, propose_reps, propose_value
+from pipeline.tidy.signals import read_value
+
+# Reasons of rows set aside that are likely slips of one cell.
+ASIDE = {
+    "date to come": DATE,
+    "date too early": DATE,
+    "weight out of range": LOAD,
+    "repetitions out of range": REPS,
+    "value outside its limits": VALUE,
+    VALUE_REASON: VALUE,
+}
+# The column of notes, one line a row.
+LINE = "line"
+# Fields of a map that a slip may stand in, nearest first.
+FIELDS = {LOAD: ("load", "sets"), REPS: ("reps", "sets"), DATE: ("date",), VALUE: ()}
+NEIGHBOURS = 11
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
+SCHEMA = {"expect": pl.String(), "value": pl.String(), "column": pl.String(), "date": pl.Date()}
+
+
+@dataclass(frozen=True)
+class RecordParts:
+    """What proposals are made from: tables of one lifter, and each file's map and raw cells.
+
+    ``doubted`` are the doubted rows of ``tidy_set`` with ``what``, ``found``, ``usual``, ``near``;
+    ``cells`` gives the raw rows of a file, row number to cells as JSON.
+    """
+
+    lifter_id: str
+    doubted: pl.DataFrame
+    aside: pl.DataFrame
+    sets: pl.DataFrame
+    signals: pl.DataFrame
+    maps: Mapping[str, SourceMap]
+    cells: Mapping[str, Mapping[int, str]]
+    today: date
+
+
+def rows_wanted(doubted: pl.DataFrame, aside: pl.DataFrame) -> pl.DataFrame:
+    """``file_id`` and ``row_no`` of the raw rows that the doubts are about."""
+    key = ["file_id", "row_no"]
+    slips = aside.filter(pl.col("reason").is_in(list(ASIDE)))
+    return pl.concat([doubted.select(key), slips.select(key)]).unique(maintain_order=True)
+
+
+def describe_doubts(parts: RecordParts) -> pl.DataFrame:
+    """Table ``tidy_doubt`` of one lifter: doubted sets, and rows set aside for a likely slip."""
+    sets = (_of_set(parts, row) for row in parts.doubted.iter_rows(named=True))
+    slips = parts.aside.filter(pl.col("reason").is_in(list(ASIDE)))
+    aside = (_of_aside(parts, row) for row in slips.iter_rows(named=True))
+    rows = [{"lifter_id": parts.lifter_id, **row} for row in (*sets, *aside)]
+    key = ["file_id", "row_no", "subject", "what"]
+    frame = pl.DataFrame(rows, infer_schema_length=None, schema_overrides=SCHEMA if rows else None)
+    return conform("tidy_doubt", frame.unique(key, maintain_order=True) if rows else frame)
+
+
+def _of_set(parts: RecordParts, row: Mapping[str, Any]) -> dict[str, object]:
+    what, cells = row["what"], _cells(parts, row)
+    if what == DATE:
+        day, near = say_date(row["session_date"]), row["near"]
+        told = f"read as {day}, " + (
+            f"beside {say_date(near)} in its file" if near else "long before everything else"
+        )
+    else:
+        unit = "kg moved" if what == LOAD else "repetitions"
+        told = f"{row['found']:.4g} {unit}; about {row['usual']:.4g} is usual around it"
+
+    def propose(cell: str) -> str | None:
+        if what == DATE:
+            return _mend_date(parts, row["file_id"], row["row_no"], cell)
+        if what == REPS:
+            return propose_reps(cell, row["reps"], row["usual"])
+        written = row["load_as_written"]
+        return propose_load(cell, written, row["found"] / row["usual"]) if written else None
+
+    columns = _columns(parts, row, what, row["exercise_as_written"])
+    return {
+        "file_id": row["file_id"],
+        "row_no": row["row_no"],
+        "date": row["session_date"],
+        "subject": row["exercise_as_written"],
+        "what": what,
+        "why": told,
+        **_choose(cells, columns, propose),
+    }
+
+
+def _of_aside(parts: RecordParts, row: Mapping[str, Any]) -> dict[str, object]:
+    what, cells = ASIDE[row["reason"]], _cells(parts, row)
+    one = parts.maps[row["file_id"]]
+    subject = cells.get(one.columns.get("exercise", ""))
+    columns = _columns(parts, row, what, subject or "")
+    if what == VALUE or one.signals:
+        label = row["as_written"].partition(" | ")[2].partition(": ")[0]
+        subject, columns = label, [label] if what == VALUE else columns
+
+    def propose(cell: str) -> str | None:
+        if what == DATE:
+            return _mend_date(parts, row["file_id"], row["row_no"], cell)
+        if what == VALUE:
+            return _mend_value(parts, row["file_id"], row["row_no"], cell, columns[0])
+        return _mend_amount(parts, what, cell, subject or "")
+
+    return {
+        "file_id": row["file_id"],
+        "row_no": row["row_no"],
+        "subject": subject or row["as_written"],
+        "what": what,
+        "why": row["detail"].partition(";")[0],
+        **_choose(cells, columns, propose),
+    }
+
+
+def _cells(parts: RecordParts, row: Mapping[str, Any]) -> dict[str, str]:
+    text = parts.cells.get(row["file_id"], {}).get(row["row_no"])
+    return {label: cell for label, cell in json.loads(text).items() if cell} if text else {}
+
+
+def _columns(parts: RecordParts, row: Mapping[str, Any], what: str, name: str) -> list[str]:
+    """Labels of the columns that the slip may stand in; of a wide table, the lift's own."""
+    columns = parts.maps[row["file_id"]].columns
+    found = [columns[field] for field in FIELDS[what] if field in columns]
+    return [*found, *([] if what == DATE else [name]), LINE]
+
+
+def _choose(cells: Mapping[str, str], columns: Iterable[str], propose: Any) -> dict[str, object]:
+    """The column, its cell and what it may mean: the first column that a proposal is found in."""
+    there = [label for label in columns if label in cells]
+    for label in there:
+        if mended := propose(cells[label]):
+            return {"column": label, "expect": cells[label], "value": mended}
+    if there:
+        return {"column": there[0], "expect": cells[there[0]], "value": None}
+    return {"column": None, "expect": None, "value": None}
+
+
+def _mend_date(parts: RecordParts, file_id: str, row_no: int, cell: str) -> str | None:
+    order = parts.maps[file_id].date_order
+
+    def read(text: str) -> date | None:
+        try:
+            return read_date(text, order, None, parts.today)
+        except CellError:
+            return None
+
+    return propose_date(cell, _days_beside(parts, file_id, row_no, read(cell)), read)
+
+
+def _days_beside(parts: RecordParts, file_id: str, row_no: int, but: date | None) -> Iterator[date]:
+    """The days written nearest before and after a row of a file."""
+    days = [
+        frame.filter(pl.col("file_id") == file_id).select("row_no", pl.col(column).alias("day"))
+        for frame, column in ((parts.sets, "session_date"), (parts.signals, "date"))
+    ]
+    rows = pl.concat(days).filter((pl.col("day") != but) if but else True).sort("row_no")
+    yield from rows.filter(pl.col("row_no") < row_no)["day"].tail(1)
+    yield from rows.filter(pl.col("row_no") > row_no)["day"].head(1)
+
+
+def _mend_value(parts: RecordParts, file_id: str, row_no: int, cell: str, label: str) -> str | None:
+    one = parts.maps[file_id]
+    column = next((column for column in one.signals if column.label == label), None)
+    if column is None:
+        return None
+    near = (
+        parts.signals.filter((pl.col("file_id") == file_id) & (pl.col("signal") == column.signal))
+        .with_columns((pl.col("row_no") - row_no).abs().alias("apart"))
+        .sort("apart")["value"]
+        .head(NEIGHBOURS)
+    )
+
+    def read(text: str) -> float | None:
+        try:
+            return read_value(text, column, one.decimal)
+        except CellError:
+            return None
+
+    return propose_value(cell, float(near.median() or 0.0), read)  # type: ignore[arg-type]
+
+
+def _mend_amount(parts: RecordParts, what: str, cell: str, name: str) -> str | None:
+    """A load or repetitions out of range: held against what is usual for the lift."""
+    own = parts.sets.filter((pl.col("exercise_as_written") == name) & ~pl.col("is_warmup"))
+    usual = own["load_kg" if what == LOAD else "reps"].median()
+    numbers = sorted(map(float, _NUMBER.findall(cell)), reverse=True)
+    if not usual or not numbers:
+        return None
+    if what == REPS:
+        return propose_reps(cell, round(numbers[0]), float(usual))  # type: ignore[arg-type]
+    return propose_load(cell, f"{numbers[0]:g}", numbers[0] / float(usual))  # type: ignore[arg-type]

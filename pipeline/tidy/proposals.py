@@ -1,0 +1,111 @@
+"""What a doubted or refused cell may have meant: the correction, for a person to take or leave.
+
+A proposal is never applied by itself. It is the whole cell as it stands and as it may be meant.
+"""
+
+import math
+import re
+from collections.abc import Callable, Iterable
+from datetime import date
+
+from pipeline.core.units import KG_PER_LB
+
+_NUMBER = re.compile(r"(?<![\d.,])\d+(?:[.,]\d+)?(?![\d]|[.,]\d)")
+_YEAR = re.compile(r"(?<!\d)(?:19[5-9]\d|20\d\d)(?!\d)")
+_PLAIN = re.compile(r"\s*\d+(?:[.,]\d+)?\s*")
+# A proposal has to come this near to what is usual, as a ratio either way.
+NEAR_RATIO = 1.3
+# What a slipped number is multiplied by to mend it.
+SHIFTS = (0.1, 0.01, 10.0)
+UNITS = (("lb", KG_PER_LB), ("kg", 1.0 / KG_PER_LB))
+
+
+def propose_load(cell: str, written: str, ratio: float) -> str | None:
+    """The cell with the decimal point of the load moved, or with the unit that explains it.
+
+    Parameters
+    ----------
+    cell : the whole cell.
+    written : the load as it stands in it.
+    ratio : the load as read over the usual one.
+    """
+    number = _first_number(written)
+    if number is None:
+        return None
+    shifted = _nearest((f"{shift}", ratio * shift) for shift in SHIFTS)
+    in_unit = _nearest(((unit, ratio * factor) for unit, factor in UNITS))
+    best = min((one for one in (shifted, in_unit) if one), key=lambda one: one[1], default=None)
+    if best is None:
+        return None
+    if best is shifted:
+        return _replace_number(cell, number, _shift(number, float(best[0])))
+    return f"{cell.strip()} {best[0]}" if _PLAIN.fullmatch(cell) else None
+
+
+def propose_reps(cell: str, reps: int, usual: float) -> str | None:
+    """The cell with one digit of the repetitions left out, at either end."""
+    text = str(reps)
+    choices = [part for part in (text[:-1], text[1:]) if part and int(part) > 0]
+    best = _nearest((part, int(part) / usual) for part in choices)
+    return _replace_number(cell, text, best[0]) if best else None
+
+
+def propose_value(cell: str, usual: float, read: Callable[[str], float | None]) -> str | None:
+    """The cell of a measured value with its decimal point moved.
+
+    Parameters
+    ----------
+    read : gives a cell's value in the unit of ``usual``, None where it cannot be read.
+    """
+    number = _first_number(cell)
+    if number is None or not usual:
+        return None
+    texts = [_replace_number(cell, number, _shift(number, shift)) for shift in SHIFTS]
+    values = ((text, read(text)) for text in texts if text)
+    best = _nearest((text, value / usual) for text, value in values if value)
+    return best[0] if best else None
+
+
+def propose_date(cell: str, near: Iterable[date], read: Callable[[str], date | None]) -> str | None:
+    """The cell with the year that brings its day nearest to the days written beside it.
+
+    Parameters
+    ----------
+    read : gives the day that a cell says, None where it says none that can have been.
+    """
+    beside, years = list(near), _YEAR.findall(cell)
+    if not beside or len(years) != 1:
+        return None
+    tried = {day.year + step for day in beside for step in (-1, 0, 1)} - {int(years[0])}
+    texts = [cell.replace(years[0], str(year)) for year in sorted(tried)]
+    found = [(text, day) for text in texts if (day := read(text)) is not None]
+    if not found:
+        return None
+    return min(found, key=lambda one: sum(abs((one[1] - day).days) for day in beside))[0]
+
+
+def _nearest(choices: Iterable[tuple[str, float]]) -> tuple[str, float] | None:
+    """The choice whose ratio is nearest to 1, and how far it is, in logarithms."""
+    far = ((text, abs(math.log(ratio))) for text, ratio in choices if ratio > 0)
+    near = [one for one in far if one[1] <= math.log(NEAR_RATIO)]
+    return min(near, key=lambda one: one[1], default=None)
+
+
+def _first_number(text: str) -> str | None:
+    match = _NUMBER.search(text)
+    return match[0] if match else None
+
+
+def _shift(number: str, by: float) -> str:
+    """``number`` times ``by``, with the decimal sign it was written with."""
+    mended = f"{float(number.replace(',', '.')) * by:.6g}"
+    return mended.replace(".", ",") if "," in number else mended
+
+
+def _replace_number(cell: str, number: str, mended: str) -> str | None:
+    """The cell with its one such number replaced; None where there are more, or none."""
+    places = [match for match in _NUMBER.finditer(cell) if match[0] == number]
+    if len(places) != 1:
+        return None
+    (place,) = places
+    return cell[: place.start()] + mended + cell[place.end() :]

@@ -1,0 +1,80 @@
+"""A slip is proposed its likely meaning where one is near to the usual, and nothing elsewhere."""
+
+from datetime import date
+
+import pytest
+
+from pipeline.tidy.cells import CellError
+from pipeline.tidy.dates import read_date
+from pipeline.tidy.proposals import propose_date, propose_load, propose_reps, propose_value
+
+TODAY = date(2025, 6, 30)
+
+
+@pytest.mark.parametrize(
+    ("cell", "written", "ratio", "meant"),
+    [
+        ("1025", "1025", 1025 / 101.0, "102.5"),
+        ("1000", "1000", 1000 / 98.0, "100"),
+        ("102,5", "102,5", 102.5 / 10.4, "10,25"),
+        ("225", "225", 225 / 101.0, "225 lb"),
+        ("100", "100", 100 * 0.4536 / 99.0, "100 kg"),
+        ("10.5", "10.5", 10.5 / 104.0, "105"),
+        ("100x8, 1050x8", "1050", 1050 / 104.0, "100x8, 105x8"),
+        ("3x8@1000", "1000", 1000 / 98.0, "3x8@100"),
+        ("1000x8, 1000x7", "1000", 1000 / 98.0, None),  # which of the two is not known
+        ("225 kg", "225 kg", 225 / 101.0, None),  # the unit stands there
+        ("500", "500", 5.0, None),  # no slip that is known leads near to the usual
+        ("one plate", "one plate", 10.0, None),
+    ],
+)
+def test_loads(cell: str, written: str, ratio: float, meant: str | None) -> None:
+    assert propose_load(cell, written, ratio) == meant
+
+
+@pytest.mark.parametrize(
+    ("cell", "reps", "usual", "meant"),
+    [
+        ("80", 80, 8.0, "8"),
+        ("88", 88, 8.0, "8"),
+        ("110", 110, 11.0, "11"),
+        ("3x80@100", 80, 8.0, "3x8@100"),
+        ("80x80", 80, 8.0, None),
+        ("60", 60, 20.0, None),
+    ],
+)
+def test_repetitions(cell: str, reps: int, usual: float, meant: str | None) -> None:
+    assert propose_reps(cell, reps, usual) == meant
+
+
+def as_kg(text: str) -> float | None:
+    return float(text.removesuffix(" kg").replace(",", "."))
+
+
+@pytest.mark.parametrize(
+    ("cell", "meant"), [("8", "80"), ("825", "82.5"), ("825 kg", "82.5 kg"), ("28", None)]
+)
+def test_measured_values(cell: str, meant: str | None) -> None:
+    assert propose_value(cell, 82.1, as_kg) == meant
+
+
+def read(text: str) -> date | None:
+    try:
+        return read_date(text, "dmy", None, TODAY)
+    except CellError:
+        return None
+
+
+@pytest.mark.parametrize(
+    ("cell", "near", "meant"),
+    [
+        ("05.01.2023", (date(2024, 1, 3), date(2024, 1, 8)), "05.01.2024"),
+        ("30.12.2024", (date(2023, 12, 28), date(2024, 1, 2)), "30.12.2023"),
+        ("5 Jan 2032", (date(2023, 1, 3),), "5 Jan 2023"),
+        ("05.01.23", (date(2024, 1, 3),), None),  # no year of four digits to put another for
+        ("05.07.2026", (date(2025, 6, 29),), "05.07.2024"),  # 2025 has not come that far
+        ("05.01.2023", (), None),
+    ],
+)
+def test_dates(cell: str, near: tuple[date, ...], meant: str | None) -> None:
+    assert propose_date(cell, near, read) == meant
