@@ -16,6 +16,8 @@ PLACE = "(place)"
 # the sheet of a spreadsheet.
 FILE_NAME = "(file name)"
 SHEET = "(sheet)"
+# Label of the one column of a list or of notes: each line whole, no header.
+LINE = "(line)"
 # Columns of RawFile.frame that are no cells of the file.
 NO_CELLS = ("row_no", BEYOND, PLACE)
 
@@ -62,7 +64,10 @@ class SourceMap:
     ``columns`` maps a field to its label in the file; ``unit_changes`` holds (first day, unit) in
     date order; ``load_basis`` is "by exercise" or "total"; ``bar_kg`` is added to loads written
     per side of a barbell; ``warmups`` is "as written" or "by rule"; ``notation_order`` is the order
-    of numbers in set shorthand; ``checksum`` is the hash of the map's own text.
+    of numbers in set shorthand; ``sheets`` are the sheets read (empty: all with
+    the labels); ``fill_down`` are fields whose empty cells say what the row above says;
+    ``comments`` are signs with which a line of notes begins that is not read; ``first_year`` is the
+    year of the earliest date where none is written; ``checksum`` is the hash of the map's own text.
     """
 
     name: str
@@ -84,6 +89,10 @@ class SourceMap:
     load_basis: str = "by exercise"
     bar_kg: float = 20.0
     notation_order: str | None = None
+    sheets: tuple[str, ...] = ()
+    fill_down: tuple[str, ...] = ()
+    comments: tuple[str, ...] = ()
+    first_year: int | None = None
     checksum: str = ""
 
 

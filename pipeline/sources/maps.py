@@ -2,7 +2,7 @@
 
 import hashlib
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import date
 from fnmatch import fnmatchcase
 from itertools import pairwise
@@ -14,6 +14,7 @@ from pipeline.core.home import Home
 from pipeline.core.json_schema import check_entries, load_schema
 from pipeline.core.settings import read_toml
 from pipeline.core.source import SignalColumn, SourceFile, SourceMap
+from pipeline.sources.broken_map import broken_map
 
 # Fields without which a kind of table cannot be read.
 NEEDED = {
@@ -21,7 +22,12 @@ NEEDED = {
     "exercises": ("date", "exercise", "sets"),
     "wide": ("date",),
     "signals": ("date",),
+    "notes": (),
+    "standard": (),
+    "intervals": ("date", "interval"),
 }
+# Kinds of file in which no load stands.
+WITHOUT_LOAD = ("signals", "standard", "intervals")
 # A set without repetitions is one that was timed or measured.
 INSTEAD_OF_REPS = ("duration_s", "distance_m")
 # Units in which a signal may be written, by how its name starts or ends.
@@ -36,8 +42,13 @@ SIGNAL_UNITS = {
 }
 
 
-def read_maps(home: Home) -> list[SourceMap]:
+def read_maps(home: Home, tell: Callable[[str], None] | None = None) -> list[SourceMap]:
     """Every map in ``maps/``, by name.
+
+    Parameters
+    ----------
+    tell : is told of a map that cannot be used; a broken one then stands in for it, so that no
+        wider map takes its files. None: it is an error.
 
     Raises
     ------
@@ -46,7 +57,16 @@ def read_maps(home: Home) -> list[SourceMap]:
     """
     if not home.maps.is_dir():
         return []
-    return [read_map(path) for path in sorted(home.maps.glob("*.toml"))]
+    maps: list[SourceMap] = []
+    for path in sorted(home.maps.glob("*.toml")):
+        try:
+            maps.append(read_map(path))
+        except SettingsError as error:
+            if tell is None:
+                raise
+            tell(f"{error}; until then its files are not read")
+            maps.append(broken_map(path))
+    return maps
 
 
 def read_map(path: Path) -> SourceMap:
@@ -88,11 +108,15 @@ def _build_map(name: str, entries: dict[str, Any], checksum: str) -> SourceMap:
         ),
         date_order=dates.get("order", "ymd"),
         year_from=dates.get("year_from"),
+        first_year=dates.get("first_year"),
+        comments=tuple(entries.get("lines", {}).get("comments", ())),
         unit=units.get("load"),
         unit_changes=_sort_changes(name, _unit_changes(name, units.get("changes", ()))),
         load_basis=load.get("basis", "by exercise"),
         bar_kg=float(load.get("bar_kg", 20.0)),
         notation_order=entries.get("notation", {}).get("order"),
+        sheets=tuple(table.get("sheets", ())),
+        fill_down=tuple(table.get("fill_down", ())),
         checksum=checksum,
     )
 
@@ -134,6 +158,12 @@ def _check_fields(shown: str, found: SourceMap) -> None:
             f'{shown}: kind = "signals" needs at least one measured column: '
             'add [signals."<label>"] signal = "sleep_min", unit = "h"'
         )
+    for field in found.fill_down:
+        if field not in found.columns:
+            raise SettingsError(
+                f'{shown}: table.fill_down = {field!r}: add [columns] {field} = "<label>", or '
+                "take it out of fill_down"
+            )
     if found.warmups == "by rule" and "is_warmup" in found.columns:
         raise SettingsError(
             f'{shown}: warmups = "by rule" beside columns.is_warmup: keep one of the two'
@@ -141,7 +171,7 @@ def _check_fields(shown: str, found: SourceMap) -> None:
 
 
 def _check_units(shown: str, found: SourceMap) -> None:
-    if found.kind != "signals" and found.unit is None and "unit" not in found.columns:
+    if found.kind not in WITHOUT_LOAD and found.unit is None and "unit" not in found.columns:
         raise SettingsError(
             f'{shown}: no unit of load: add [units] load = "kg" or "lb", or columns.unit'
         )

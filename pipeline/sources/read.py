@@ -6,15 +6,20 @@ import polars as pl
 
 from pipeline.core.dictionary import conform
 from pipeline.core.errors import InputError
-from pipeline.core.source import FILE_NAME, PLACE, RawFile, SourceFile, SourceMap
+from pipeline.core.source import FILE_NAME, LINE, PLACE, RawFile, SourceFile, SourceMap
 from pipeline.sources.labels import labels_of
+from pipeline.sources.plain_list import read_list
+from pipeline.sources.sheets import is_spreadsheet
+from pipeline.sources.standards.read import read_standard
 from pipeline.sources.table import read_table
+from pipeline.sources.workbook import read_workbook
 
 
 def read_raw(file: SourceFile, one: SourceMap) -> RawFile:
     """Read a file as its map says, converting nothing.
 
-    A map may also name the label ``(file name)``: the file's name without its ending, in each row.
+    A map may also name the label ``(file name)``: the file's name without its ending, in each row;
+    and ``(line)``: the whole line, of a list without a header.
 
     Raises
     ------
@@ -22,7 +27,14 @@ def read_raw(file: SourceFile, one: SourceMap) -> RawFile:
         when the file cannot be opened, is not what its map says, or lacks a column that the map
         needs.
     """
-    return _add_file_name(read_table(file, read_bytes(file), one))
+    if one.kind == "standard":
+        return read_standard(file, one)
+    data = read_bytes(file)
+    if one.kind == "notes" or LINE in labels_of(one):
+        return _add_file_name(read_list(file, data, one))
+    if is_spreadsheet(data):
+        return _add_file_name(read_workbook(file, data, one))
+    return _add_file_name(read_table(file, data, one))
 
 
 def read_bytes(file: SourceFile) -> bytes:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import polars as pl
 
-from pipeline.core.source import BEYOND, NO_CELLS, PLACE, RawFile
+from pipeline.core.source import BEYOND, FILE_NAME, NO_CELLS, PLACE, SHEET, RawFile
 from pipeline.tidy.cells import add_fault, clean_text, no_fault
 
 AS_WRITTEN_LENGTH = 400
@@ -23,14 +23,17 @@ def read_rows(raw: RawFile) -> pl.DataFrame:
     """
     known = set(raw.frame.columns)
     fields = {field: label for field, label in raw.map.columns.items() if label in known}
+    sheet = [pl.col(SHEET).alias("sheet_text")] if SHEET in known else []
     frame = raw.frame.select(
         pl.int_range(pl.len(), dtype=pl.Int64).alias("record"),
         "row_no",
+        *sheet,
         *(clean_text(label).alias(f"{field}_text") for field, label in fields.items()),
         *([BEYOND] if BEYOND in known else []),
         *no_fault(),
     )
     frame = _mark_long_rows(frame, raw)
+    frame = _fill_down(frame, raw)
     for field, label in fields.items():
         frame = _mark_long_cell(frame, f"{field}_text", label, field)
     return frame
@@ -58,7 +61,7 @@ def write_rows(raw: RawFile, records: pl.DataFrame) -> pl.DataFrame:
     ----------
     records : with ``record``, the place of the row in the file.
     """
-    labels = [name for name in raw.frame.columns if name not in ("row_no", PLACE)]
+    labels = [name for name in raw.frame.columns if name not in ("row_no", PLACE, SHEET)]
     cells = (pl.format("{}: {}", pl.lit(label), pl.col(label)) for label in labels)
     text = pl.concat_str(list(cells), separator=" | ", ignore_nulls=True)
     rows = raw.frame[records["record"]].select(text.str.head(AS_WRITTEN_LENGTH).alias("as_written"))
@@ -74,6 +77,33 @@ def set_aside_frame(raw: RawFile, records: pl.DataFrame) -> pl.DataFrame:
         return aside
     places = raw.frame.select("row_no", pl.col(PLACE).alias("place"))
     return aside.join(places, on="row_no", how="left", maintain_order="left")
+
+
+def _fill_down(frame: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
+    """Empty cells of ``fields`` say what stands above them, in rows that say anything at all.
+
+    A sheet begins anew, and so do an exercise and a session where a day is written.
+    """
+    fields = raw.map.fill_down
+    if not fields:
+        return frame
+    texts = [name for name in frame.columns if name.endswith("_text") and name != "sheet_text"]
+    cells = [name for name in raw.frame.columns if name not in (*NO_CELLS, SHEET, FILE_NAME)]
+    day = pl.col("date_text").is_not_null() if "date_text" in texts else pl.lit(False)
+    sheet = ["sheet_text"] if "sheet_text" in frame.columns else []
+    frame = frame.with_columns(
+        raw.frame.select(pl.any_horizontal(pl.col(cells).is_not_null()).alias("says")).to_series(),
+        pl.any_horizontal(pl.col(texts).is_not_null()).alias("says_field"),
+        day.cum_sum().alias("day_no"),
+    )
+    for field in fields:
+        text, when = f"{field}_text", "says" if field == "date" else "says_field"
+        if text in texts:
+            groups = [*sheet, *(["day_no"] if field in ("exercise", "session") else [])]
+            above = pl.col(text).forward_fill()
+            above = above.over(groups) if groups else above
+            frame = frame.with_columns(pl.when(when).then(above).alias(text))
+    return frame.drop("says", "says_field", "day_no")
 
 
 def _mark_long_cell(

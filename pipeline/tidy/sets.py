@@ -5,12 +5,13 @@ from functools import partial
 
 import polars as pl
 
-from pipeline.core.source import RawFile
+from pipeline.core.source import FILE_NAME, RawFile
 from pipeline.tidy import numbers
 from pipeline.tidy.cells import Reader, Schema, read_cells
 from pipeline.tidy.dates import read_date, year_in_name
 from pipeline.tidy.draft import conform_draft, label_of, need_date, need_name, need_result, optional
 from pipeline.tidy.drops import link_drops
+from pipeline.tidy.file_days import day_in_name, year_of_sheet
 from pipeline.tidy.loads import LOAD_COLUMNS, read_load_cell
 from pipeline.tidy.records import read_rows
 
@@ -26,13 +27,31 @@ def read_days(frame: pl.DataFrame, raw: RawFile, limit: date) -> pl.DataFrame:
     InputError
         when the year is to come from the file's name and is not in it.
     """
+    label, order = label_of(raw, "date"), raw.map.date_order
+    if label == FILE_NAME:
+        return frame.with_columns(session_date=day_in_name(raw.file, order, limit))
+    if raw.map.year_from == "sheet":
+        return _read_days_of_sheets(frame, label, order, limit)
     year = year_in_name(raw.file) if raw.map.year_from == "file name" else None
 
     def read(text: str) -> dict[str, object]:
-        return {"session_date": read_date(text, raw.map.date_order, year, limit)}
+        return {"session_date": read_date(text, order, year, limit)}
 
-    label = label_of(raw, "date")
     return read_cells(frame, "date_text", label, read, {"session_date": pl.Date()})
+
+
+def _read_days_of_sheets(frame: pl.DataFrame, label: str, order: str, limit: date) -> pl.DataFrame:
+    """Days whose year is in the name of their sheet."""
+    between = "\x1f"
+
+    def read(text: str) -> dict[str, object]:
+        day, _, sheet = text.partition(between)
+        return {"session_date": read_date(day, order, year_of_sheet(sheet), limit)}
+
+    both = pl.format("{}" + between + "{}", "date_text", "sheet_text")
+    frame = frame.with_columns(both.alias("day_and_sheet"))
+    found = read_cells(frame, "day_and_sheet", label, read, {"session_date": pl.Date()})
+    return found.drop("day_and_sheet")
 
 
 def is_blank(frame: pl.DataFrame) -> pl.Expr:

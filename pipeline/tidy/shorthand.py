@@ -6,7 +6,7 @@ from datetime import date
 import polars as pl
 
 from pipeline.core.errors import InputError
-from pipeline.core.source import NO_CELLS, RawFile
+from pipeline.core.source import FILE_NAME, NO_CELLS, SHEET, RawFile
 from pipeline.tidy.cells import add_fault, show
 from pipeline.tidy.draft import conform_draft, label_of, need_date, need_name, need_result
 from pipeline.tidy.notation import Notation, NotationError, ParsedSet, parse_sets
@@ -51,7 +51,7 @@ def draft_exercises(raw: RawFile, limit: date) -> tuple[pl.DataFrame, int]:
         rows, pl.col("sets_text").is_null(), "no sets", "write them in, such as 3x8@100"
     )
     rows = rows.with_columns(pl.col("exercise_text").alias("exercise_as_written"))
-    return _expand(rows, raw, "sets_text", label_of(raw, "sets")), frame.height - rows.height
+    return expand_sets(rows, raw, "sets_text", label_of(raw, "sets")), frame.height - rows.height
 
 
 def exercise_columns(raw: RawFile) -> list[str]:
@@ -62,7 +62,7 @@ def exercise_columns(raw: RawFile) -> list[str]:
     InputError
         when none is left.
     """
-    other = {*NO_CELLS, *raw.map.columns.values(), *raw.map.skip_columns}
+    other = {*NO_CELLS, SHEET, FILE_NAME, *raw.map.columns.values(), *raw.map.skip_columns}
     labels = [name for name in raw.frame.columns if name not in other]
     if not labels:
         remedy = "check separator, header_row and skip_columns in its map"
@@ -76,11 +76,18 @@ def draft_wide(raw: RawFile, limit: date) -> tuple[pl.DataFrame, int]:
     full = read_days(cells.filter(pl.col("cell_text").is_not_null()), raw, limit)
     rows = need_date(full, raw)
     rows = rows.with_columns(pl.col("label").alias("exercise_as_written"))
-    return _expand(rows, raw, "cell_text", "cell"), cells.height - full.height
+    return expand_sets(rows, raw, "cell_text", "cell"), cells.height - full.height
 
 
-def _expand(rows: pl.DataFrame, raw: RawFile, text: str, label: str) -> pl.DataFrame:
-    """One row a set: each distinct text is parsed once."""
+def expand_sets(rows: pl.DataFrame, raw: RawFile, text: str, label: str) -> pl.DataFrame:
+    """One row a set: each distinct text is parsed once.
+
+    Parameters
+    ----------
+    rows : one a record: record, row_no, session_date, exercise_as_written, the fault columns, and
+        ``<field>_text`` for what the record says of all its sets.
+    text : the column with the shorthand; ``label`` is what it is called in messages.
+    """
     rows = read_marks(read_results(rows, raw), raw)
     parsed = _parse_texts(rows[text], raw, label)
     sets = rows.join(parsed, left_on=text, right_on="cell", how="left", maintain_order="left_right")
@@ -99,7 +106,7 @@ def _expand(rows: pl.DataFrame, raw: RawFile, text: str, label: str) -> pl.DataF
 
 
 def _parse_texts(texts: pl.Series, raw: RawFile, label: str) -> pl.DataFrame:
-    notation = _notation(raw)
+    notation = notation_of(raw)
     rows: list[dict[str, object]] = []
     for text in texts.unique(maintain_order=True).drop_nulls().to_list():
         try:
@@ -113,7 +120,8 @@ def _parse_texts(texts: pl.Series, raw: RawFile, label: str) -> pl.DataFrame:
     return pl.DataFrame(rows, schema=PARSED)
 
 
-def _notation(raw: RawFile) -> Notation:
+def notation_of(raw: RawFile) -> Notation:
+    """How the file writes its sets, by its map."""
     order = raw.map.notation_order
     stated = {"order": order} if order else {}
     return Notation(decimal=raw.map.decimal, **stated)
