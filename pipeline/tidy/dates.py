@@ -57,6 +57,18 @@ WEEKDAYS = (
 )
 
 
+def years_in_name(file: SourceFile) -> set[int]:
+    """The years that the file's name carries, else its nearest folder's."""
+    return _years_and_part(file)[0]
+
+
+def _years_and_part(file: SourceFile) -> tuple[set[int], str]:
+    for part in reversed(file.path.split("/")):
+        if years := {int(found) for found in _YEAR_IN_NAME.findall(part)}:
+            return years, part
+    return set(), ""
+
+
 def year_in_name(file: SourceFile) -> int:
     """The year that the file's name carries, else its nearest folder's.
 
@@ -65,13 +77,12 @@ def year_in_name(file: SourceFile) -> int:
     InputError
         when there is none, or more than one.
     """
-    for part in reversed(file.path.split("/")):
-        years = {int(found) for found in _YEAR_IN_NAME.findall(part)}
-        if len(years) == 1:
-            return years.pop()
-        if years:
-            remedy = "name the file with the one year its dates belong to"
-            raise InputError(file.shown, None, f"{len(years)} years in {part!r}", remedy)
+    years, part = _years_and_part(file)
+    if len(years) == 1:
+        return years.pop()
+    if years:
+        remedy = "name the file with the one year its dates belong to"
+        raise InputError(file.shown, None, f"{len(years)} years in {part!r}", remedy)
     remedy = "put the year into the file's name, or write it in the dates"
     raise InputError(file.shown, None, "no year in the file's name", remedy)
 
@@ -101,11 +112,18 @@ def read_date(text: str, order: str, year: int | None, limit: date) -> date:
     if written is None:
         full = year or 0
     else:
-        full = int(written) if len(written) == 4 else _century(int(written), limit)
-    return _check(full, month, day, order, limit)
+        full = int(written) if len(written) == 4 else full_year(int(written), limit)
+    return check_day(full, month, day, order, limit)
 
 
-def _check(year: int, month: int, day: int, order: str, limit: date) -> date:
+def check_day(year: int, month: int, day: int, order: str, limit: date) -> date:
+    """The day of these parts, read in ``order``.
+
+    Raises
+    ------
+    CellError
+        when the calendar has no such day, or it lies after ``limit`` or before 1950.
+    """
     try:
         found = date(year, month, day)
     except ValueError:
@@ -122,7 +140,7 @@ def _check(year: int, month: int, day: int, order: str, limit: date) -> date:
     return found
 
 
-def _century(short: int, limit: date) -> int:
+def full_year(short: int, limit: date) -> int:
     """Four digits of a year written with two: the latest that has come."""
     year = 2000 + short
     return year if year <= limit.year or year - 100 < EARLIEST_DAY.year else year - 100

@@ -1,0 +1,1 @@
+"""Notes in plain text or Markdown: lines, dates, names and sets. See ``read.draft_notes``."""

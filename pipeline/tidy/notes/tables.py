@@ -1,0 +1,154 @@
+"""Tables inside notes, with bars between their cells: read like any other table of their kind.
+
+The date and the exercise may stand above the table instead of in it; they are then filled in.
+"""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+import polars as pl
+
+from pipeline.core.source import RawFile, SourceMap
+from pipeline.tidy.draft import conform_draft
+from pipeline.tidy.notes.layout import NoteLine
+from pipeline.tidy.notes.walk import Above
+from pipeline.tidy.sets import draft_sets
+from pipeline.tidy.shorthand import draft_exercises, draft_wide, exercise_columns
+
+DATE_ABOVE, NAME_ABOVE, PART_ABOVE = "(date above)", "(name above)", "(part of the day above)"
+_BAR = re.compile(r"(?<!\\)\|")
+_RULE = re.compile(r"[\s|:+\-=]+")
+RESULTS = ("reps", "duration_s", "distance_m")
+
+
+@dataclass(frozen=True)
+class NoteTable:
+    """All tables of a file with the same header, one below the other.
+
+    ``places`` are the places of the rows in the file, from 0; ``rows`` their cells by label.
+    """
+
+    labels: tuple[str, ...]
+    places: tuple[int, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def find_tables(lines: Sequence[NoteLine]) -> list[NoteTable]:
+    """The tables of a file; a header is the first line of a run of lines with bars."""
+    found: dict[tuple[str, ...], list[tuple[int, tuple[str, ...]]]] = {}
+    header: tuple[str, ...] | None = None
+    for line in lines:
+        if not line.is_table:
+            header = None if line.text else header
+            continue
+        if line.follows_blank:
+            header = None
+        if _RULE.fullmatch(line.text):
+            continue
+        cells = _cells(line.text)
+        if header is None:
+            header = _labels(cells)
+            found.setdefault(header, [])
+        else:
+            width = len(header)
+            found[header].append((line.place, (*cells, *[""] * width)[:width]))
+    return [
+        NoteTable(header, tuple(place for place, _ in rows), tuple(cells for _, cells in rows))
+        for header, rows in found.items()
+    ]
+
+
+def _cells(text: str) -> tuple[str, ...]:
+    parts = _BAR.split(text.strip().removeprefix("|").removesuffix("|"))
+    plain = (re.sub(r"\*\*|__|`", "", part.replace("\\|", "|")) for part in parts)
+    return tuple(" ".join(part.split()) for part in plain)
+
+
+def _labels(cells: Sequence[str]) -> tuple[str, ...]:
+    """Labels made distinct; an empty one is called by its place."""
+    labels: list[str] = []
+    for place, cell in enumerate(cells, 1):
+        label = cell or f"column {place}"
+        labels.append(label if label not in labels else f"{label} ({place})")
+    return tuple(labels)
+
+
+@dataclass(frozen=True)
+class DraftTable:
+    """Draft sets of one table; a record is a row, or a cell of a wide table."""
+
+    draft: pl.DataFrame
+    n_read: int
+    n_blank: int
+
+
+def read_note_table(
+    table: NoteTable, raw: RawFile, above: Mapping[int, Above], limit: date
+) -> DraftTable:
+    """Draft sets of a table inside notes, by the map's columns.
+
+    A table with none of the map's columns is set aside row by row.
+
+    Parameters
+    ----------
+    above : what stands above each row.
+    limit : the last day that can have been logged.
+    """
+    sub = _as_file(table, raw, above)
+    columns = sub.map.columns
+    if "sets" in columns and "exercise" in columns:
+        draft, n_blank = draft_exercises(sub, limit)
+    elif any(field in columns for field in RESULTS) and "exercise" in columns:
+        draft, n_blank = draft_sets(sub, limit)
+    elif raw.map.columns.get("date") in table.labels and len(table.labels) > 1:
+        draft, n_blank = draft_wide(sub, limit)
+        n_cells = sub.frame.height * len(exercise_columns(sub))
+        return DraftTable(draft, n_cells, n_blank)
+    else:
+        draft, n_blank = _unknown(table, sub), 0
+    return DraftTable(draft, sub.frame.height, n_blank)
+
+
+def _as_file(table: NoteTable, raw: RawFile, above: Mapping[int, Above]) -> RawFile:
+    """The table as a file of its own, with what stands above it as further columns."""
+    over = [above[place] for place in table.places]
+    texts = {
+        DATE_ABOVE: [one.day.isoformat() if one.day else one.written for one in over],
+        NAME_ABOVE: [one.name for one in over],
+        PART_ABOVE: [one.part for one in over],
+    }
+    data: dict[str, Sequence[object]] = {"row_no": [place + 1 for place in table.places]}
+    for at, label in enumerate(table.labels):
+        data[label] = [row[at] or None for row in table.rows]
+    own = {field: label for field, label in raw.map.columns.items() if label in table.labels}
+    kept = {label for label in texts if label not in data}
+    for field, label in (("date", DATE_ABOVE), ("exercise", NAME_ABOVE), ("session", PART_ABOVE)):
+        if field not in own and label in kept and any(texts[label]):
+            own[field] = label
+            data[label] = texts[label]
+    own.setdefault("date", DATE_ABOVE)
+    data.setdefault(DATE_ABOVE, texts[DATE_ABOVE])
+    schema = {name: pl.Int64() if name == "row_no" else pl.String() for name in data}
+    return replace(raw, frame=pl.DataFrame(data, schema=schema), map=_with(raw.map, own))
+
+
+def _with(one: SourceMap, columns: Mapping[str, str]) -> SourceMap:
+    skip = (*one.skip_columns, DATE_ABOVE, NAME_ABOVE, PART_ABOVE)
+    return replace(one, columns=dict(columns), skip_columns=skip, fill_down=())
+
+
+def _unknown(table: NoteTable, sub: RawFile) -> pl.DataFrame:
+    labels = ", ".join(repr(label) for label in table.labels[:8])
+    detail = (
+        f"its columns are {labels}; say in [columns] of the map which are exercise, load, reps "
+        "or sets"
+    )
+    rows = sub.frame.select(
+        pl.int_range(pl.len(), dtype=pl.Int64).alias("record"),
+        "row_no",
+        pl.lit("table not described").alias("reason"),
+        pl.lit(detail).alias("detail"),
+    )
+    return conform_draft(rows)

@@ -1,0 +1,296 @@
+"""From lines to sets: which exercise and which day each line of sets belongs to.
+
+A name above lines of sets is a heading when somebody knows it, or when sets follow at once and it
+is dressed as a heading (not as the sets); otherwise it is a remark. What is neither sets nor a
+heading is a remark, kept beside the sets of its session.
+"""
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from pipeline.tidy.notes.days import DayLine
+from pipeline.tidy.notes.entries import Entry, Reading, Splitter
+from pipeline.tidy.notes.layout import NoteLine
+from pipeline.tidy.notes.words import (
+    ASIDE,
+    BODY_WEIGHT,
+    DAY_PART,
+    REMARKS,
+    TITLES,
+    WARM_UP,
+    WORK,
+)
+
+_WORD = re.compile(r"[^\W\d_]+")
+_COUNTS = re.compile(r"\d{1,3}(?:\s*[,/;+\-–]\s*\d{1,3}|\s+\d{1,3})*")
+_PAIR = re.compile(r"(\d{1,2})\s*[x×*]\s*(\d{1,3})")
+NO_NAME = "no name stands above these sets; write it before them"
+NO_TICK = "the box before it is not ticked; tick it, or take the box away"
+MOST_WORDS = 7  # of a heading
+LIGHTEST, HEAVIEST = 35.0, 400.0  # a number by "weight" outside is no body weight
+
+
+@dataclass(frozen=True)
+class NoteEntry:
+    """Sets of one exercise on one line, or the reason why the line is set aside.
+
+    ``name`` and ``day`` are None where a fault says why.
+    """
+
+    place: int
+    name: str | None
+    sets: str
+    day: date | None
+    part: str | None = None
+    superset: str | None = None
+    is_warmup: bool = False
+    reason: str | None = None
+    detail: str | None = None
+
+
+@dataclass(frozen=True)
+class Weighing:
+    """A body weight as written."""
+
+    place: int
+    day: date | None
+    text: str
+    number: str
+    unit: str | None
+    reason: str | None
+    detail: str | None
+
+
+@dataclass(frozen=True)
+class Above:
+    """What stands above a line of a table: day (or why there is none), part of the day, name."""
+
+    day: date | None
+    written: str | None
+    part: str | None
+    name: str | None
+
+
+@dataclass(frozen=True)
+class Walked:
+    """What the lines of a file say; ``above`` for each line of a table."""
+
+    entries: tuple[NoteEntry, ...]
+    weighings: tuple[Weighing, ...]
+    remarks: tuple[tuple[int, str], ...]
+    above: dict[int, Above]
+
+
+@dataclass
+class _Here:
+    """Where the walk stands: day, exercise, and what holds for the lines beneath."""
+
+    day: DayLine | None = None
+    part: str | None = None
+    name: str | None = None
+    load: str | None = None
+    dress: tuple[object, ...] | None = None
+    set_dress: tuple[object, ...] | None = None
+    superset: str | None = None
+    is_warmup: bool = False
+    has_sets: bool = False
+
+
+@dataclass
+class Walk:
+    """One pass over the lines of a file.
+
+    ``splitter`` tells names from sets; ``counts_alone`` says of a name whether numbers alone are
+    repetitions (lifts of the body weight); ``counts_sets``: the map has an order that begins with
+    the number of sets; ``days`` holds the date of each line that has one.
+    """
+
+    splitter: Splitter
+    days: dict[int, DayLine]
+    headings: frozenset[int]
+    counts_alone: Callable[[str], bool]
+    start: DayLine | None
+    counts_sets: bool
+    has_ticks: bool
+    _here: _Here = field(default_factory=_Here)
+    _entries: list[NoteEntry] = field(default_factory=list)
+    _weighings: list[Weighing] = field(default_factory=list)
+    _remarks: list[tuple[int, str]] = field(default_factory=list)
+    _above: dict[int, Above] = field(default_factory=dict)
+
+    def run(self, lines: Sequence[NoteLine]) -> Walked:
+        """Read every line that is no table."""
+        self._here.day = self.start
+        for at, line in enumerate(lines):
+            if line.place in self.days:
+                self._turn_page(line, self.days[line.place], lines, at)
+            elif line.place in self.headings:
+                self._here = _Here(day=self.start)
+            elif line.is_table:
+                day, here = self._dated()[0], self._here
+                written = here.day.mark.written if here.day else None
+                self._above[line.place] = Above(day, written, here.part, here.name)
+            elif line.text:
+                self._read(line, line.text, lines, at)
+        return Walked(
+            tuple(self._entries), tuple(self._weighings), tuple(self._remarks), self._above
+        )
+
+    def _turn_page(self, line: NoteLine, day: DayLine, lines: Sequence[NoteLine], at: int) -> None:
+        mark = day.mark
+        self._here = _Here(day=day)
+        for text in (mark.before, mark.after):
+            part = DAY_PART.search(text)
+            if part and len(text.split()) <= MOST_WORDS and self._here.part is None:
+                self._here.part = part[0].casefold().strip(".")
+                text = (text[: part.start()] + text[part.end() :]).strip(" -–—,:()")
+            if text:
+                self._read(line, text, lines, at, is_title=True)
+
+    def _read(
+        self, line: NoteLine, text: str, lines: Sequence[NoteLine], at: int, is_title: bool = False
+    ) -> None:
+        if line.is_struck:
+            self._remark(line.place, text)
+            return
+        aside = ASIDE.match(text)
+        if aside and (aside[0].rstrip()[-1:] in ":=-–—" or not self.splitter.read(text).entries):
+            self._remark(line.place, text)
+            return
+        if self._weigh(line, text):
+            return
+        reading = self._with_above(self.splitter.read(text), text)
+        if reading.entries:
+            self._keep(line, reading.entries, text)
+        elif reading.is_load and reading.name and self._sets_follow(lines, at):
+            self._open(line, reading.name, reading.rest)
+        elif reading.fault:
+            name = reading.name or self._here.name
+            self._fault(line, text, name, "sets not understood", reading.fault)
+        elif not is_title or self.splitter.is_known(text.strip(" :")):
+            self._read_words(line, text, lines, at)
+        else:
+            self._remark(line.place, text)
+
+    def _with_above(self, reading: Reading, text: str) -> Reading:
+        """Numbers alone are repetitions: of a lift of the body weight, or at the load above."""
+        name = reading.name or self._here.name
+        numbers = (reading.rest or text).strip(" .:")
+        if reading.entries or not reading.fault or name is None or not _COUNTS.fullmatch(numbers):
+            return reading
+        counts = re.findall(r"\d+", numbers)
+        if self.counts_alone(name):
+            sets = ", ".join(f"{count} reps" for count in counts)
+        elif self._here.load and reading.name is None:
+            sets = ", ".join(f"{self._here.load} x {count}" for count in counts)
+        else:
+            return reading
+        read = self.splitter.sets_in(sets)
+        return Reading((Entry(reading.name, read),)) if read else reading
+
+    def _on_body(self, sets: str) -> str:
+        """``3x10`` of a lift of the body weight is three sets where the map knows such an order."""
+        pair = _PAIR.fullmatch(sets)
+        if not pair or not self.counts_sets or not self.counts_alone(self._here.name or ""):
+            return sets
+        told = f"{pair[1]} sets x {pair[2]} reps"
+        return told if self.splitter.sets_in(told) else sets
+
+    def _weigh(self, line: NoteLine, text: str) -> bool:
+        """A line that says the body weight."""
+        match = BODY_WEIGHT.fullmatch(text)
+        is_clear = match and (match["word"][0] in "bB" or match["word"].lower().startswith("kör"))
+        if not match or (self._here.has_sets and not is_clear):
+            return False
+        if not LIGHTEST <= float(match["number"].replace(",", ".")) <= HEAVIEST:
+            return False
+        day, reason, detail = self._dated()
+        unit = {"k": "kg", "l": "lb", "p": "lb"}.get((match["unit"] or " ")[0].lower())
+        self._weighings.append(
+            Weighing(line.place, day, text, match["number"], unit, reason, detail)
+        )
+        return True
+
+    def _keep(self, line: NoteLine, entries: Sequence[Entry], text: str) -> None:
+        here = self._here
+        if line.is_ticked is False and self.has_ticks:
+            self._fault(line, text, entries[0].name or here.name, "not ticked", NO_TICK)
+            return
+        for entry in entries:
+            if entry.name is not None:
+                self._open(line, entry.name, None)
+            here = self._here
+            day, reason, detail = self._dated()
+            if here.name is None and reason is None:
+                reason, detail = "no exercise", NO_NAME
+            sets = self._on_body(entry.sets)
+            here.set_dress, here.has_sets = line.dress, True
+            self._entries.append(
+                NoteEntry(line.place, here.name, sets, day, here.part,
+                          line.superset or here.superset, here.is_warmup, reason, detail)
+            )  # fmt: skip
+
+    def _fault(self, line: NoteLine, text: str, name: str | None, reason: str, detail: str) -> None:
+        day, undated, why = self._dated()
+        if undated is not None and reason != "not ticked":
+            reason, detail = undated, why or ""
+        self._entries.append(
+            NoteEntry(line.place, name, text, day, reason=reason, detail=detail)
+        )  # fmt: skip
+
+    def _dated(self) -> tuple[date | None, str | None, str | None]:
+        """The day that holds, or why there is none."""
+        day = self._here.day
+        if day is None:
+            return None, "no date", "no date stands above it; write one before it"
+        if day.mark.kind == "week":
+            detail = f"{day.mark.written} is a week; write the day above the exercise"
+            return None, "no date", detail
+        return day.day, day.reason, day.detail and f"{day.mark.written}: {day.detail}"
+
+    def _read_words(self, line: NoteLine, text: str, lines: Sequence[NoteLine], at: int) -> None:
+        """A heading of an exercise or of warm-ups, else a remark."""
+        name = text.strip(" :-–—=")
+        if WARM_UP.fullmatch(name):
+            self._here.is_warmup = True
+        elif WORK.fullmatch(name):
+            self._here.is_warmup = False
+        elif self._is_heading(line, name, lines, at):
+            self._open(line, name, None)
+        else:
+            self._remark(line.place, text)
+
+    def _is_heading(self, line: NoteLine, name: str, lines: Sequence[NoteLine], at: int) -> bool:
+        """A known name, or one that nobody knows right above sets and dressed unlike them."""
+        if self.splitter.is_known(name) and len(name.split()) <= MOST_WORDS:
+            return True
+        words = {word.casefold() for word in _WORD.findall(name)}
+        if not words or len(name.split()) > MOST_WORDS or name.endswith("."):
+            return False
+        if words <= TITLES or words & REMARKS or not self._sets_follow(lines, at):
+            return False
+        here = self._here
+        if here.name is None or line.follows_blank or line.level:
+            return True
+        return line.dress == here.dress or line.dress != here.set_dress
+
+    def _sets_follow(self, lines: Sequence[NoteLine], at: int) -> bool:
+        """The next line that says something holds sets without a name."""
+        for line in lines[at + 1 :]:
+            if line.place in self.days or line.place in self.headings:
+                return False
+            if line.text:
+                read = self.splitter.read(line.text)
+                is_bare = read.fault is not None and read.name is None
+                return is_bare or any(entry.name is None for entry in read.entries)
+        return False
+
+    def _open(self, line: NoteLine, name: str, load: str | None) -> None:
+        here = self._here
+        here.name, here.load, here.dress = name, load, line.dress
+        here.superset, here.is_warmup, here.set_dress = line.superset, False, None
+
+    def _remark(self, place: int, text: str) -> None:
+        self._remarks.append((place, text))
