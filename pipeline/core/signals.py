@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 
+# Single intervals between heartbeats: no signal, a day's RMSSD and SDNN are made of them.
+RR_INTERVAL = "rr_interval_ms"
+
 
 @dataclass(frozen=True)
 class SignalLimits:

@@ -27,13 +27,19 @@ SAME_KIND = (frozenset(("h", "h:mm", "min")), frozenset(MASS_UNITS), frozenset((
 
 @dataclass(frozen=True)
 class DraftSignals:
-    """Signals of one file: ``sets_aside`` has the fault columns and ``as_written``."""
+    """Signals of one file.
+
+    ``faulty`` has the fault columns and ``as_written``; a signal may be made of several of the
+    ``n_kept`` records.
+    """
 
     signals: pl.DataFrame
     faulty: pl.DataFrame
     n_read: int
+    n_kept: int
     n_blank: int
     n_repeated: int
+    warnings: tuple[str, ...] = ()
 
 
 def read_signals(raw: RawFile, limit: date) -> DraftSignals:
@@ -53,15 +59,27 @@ def read_signals(raw: RawFile, limit: date) -> DraftSignals:
     parts = [_read_column(full, one, raw.map.decimal) for one in columns.values()]
     rows = pl.concat(parts).sort("record")
     rows = rows.with_columns(optional(rows, "device_text").alias("device_id"))
+    return gather_signals(rows, raw, cells.height - full.height)
+
+
+def gather_signals(rows: pl.DataFrame, raw: RawFile, n_blank: int) -> DraftSignals:
+    """Keep one value a day, signal and device.
+
+    Parameters
+    ----------
+    rows : one a record, in the order of the file: record, row_no, session_date, signal, value,
+        unit, device_id, label, cell_text, date_text and the fault columns.
+    """
     rows = _mark_second_values(rows)
     faulty = rows.filter(pl.col("reason").is_not_null())
     good = rows.filter(pl.col("reason").is_null())
     kept = good.filter(~pl.col("is_repeat"))
     return DraftSignals(
-        signals=_name_rows(kept, raw),
-        faulty=_describe(faulty),
-        n_read=cells.height,
-        n_blank=cells.height - full.height,
+        signals=name_signals(kept, raw),
+        faulty=describe_signals(faulty),
+        n_read=rows.height + n_blank,
+        n_kept=kept.height,
+        n_blank=n_blank,
         n_repeated=good.height - kept.height,
     )
 
@@ -133,7 +151,8 @@ def _mark_second_values(rows: pl.DataFrame) -> pl.DataFrame:
     return rows.with_columns(pl.col("is_later").fill_null(False).alias("is_repeat"))
 
 
-def _name_rows(rows: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
+def name_signals(rows: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
+    """Rows of table ``tidy_signal``."""
     return rows.select(
         pl.lit(raw.file.lifter_id).alias("lifter_id"),
         pl.col("session_date").alias("date"),
@@ -143,7 +162,8 @@ def _name_rows(rows: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
     )
 
 
-def _describe(rows: pl.DataFrame) -> pl.DataFrame:
+def describe_signals(rows: pl.DataFrame) -> pl.DataFrame:
+    """``rows`` with ``as_written``: date, label and cell as they stand in the file."""
     date_text = pl.col("date_text").fill_null("no date")
     return rows.with_columns(
         pl.format("{} | {}: {}", date_text, "label", "cell_text").alias("as_written")

@@ -11,20 +11,36 @@ from pipeline.core.dictionary import conform, empty_frame, schema_of
 from pipeline.core.settings import default_settings
 from pipeline.core.source import RawFile, SourceFile
 from pipeline.tidy.draft import spread_faults
+from pipeline.tidy.intervals import read_intervals
 from pipeline.tidy.lifts import NAME_SCHEMA, add_exercise, match_names
 from pipeline.tidy.limits import check_limits
 from pipeline.tidy.loads import resolve_loads
+from pipeline.tidy.notes.read import draft_notes, write_lines
 from pipeline.tidy.records import AS_WRITTEN_LENGTH, set_aside_frame, write_rows
 from pipeline.tidy.repeats import drop_repeats
 from pipeline.tidy.sessions import mark_warmups, name_sessions, number_sets
 from pipeline.tidy.sets import draft_sets
 from pipeline.tidy.shorthand import draft_exercises, draft_wide, exercise_columns
 from pipeline.tidy.signals import read_signals
+from pipeline.tidy.standard import read_standard_signals
 
 if TYPE_CHECKING:
     from pipeline.tidy.names import NameIndex
 
-COUNTS_AS = {"sets": "row", "exercises": "row", "wide": "cell", "signals": "cell"}
+COUNTS_AS = {
+    "sets": "row",
+    "exercises": "row",
+    "wide": "cell",
+    "signals": "cell",
+    "standard": "row",
+    "intervals": "row",
+    "notes": "line",
+}
+SIGNAL_READERS = {
+    "signals": read_signals,
+    "standard": read_standard_signals,
+    "intervals": read_intervals,
+}
 
 
 @dataclass(frozen=True)
@@ -92,9 +108,10 @@ def tidy_file(
     InputError
         when the file as a whole cannot be read as its map says.
     """
-    if raw.map.kind == "signals":
+    if raw.map.kind in SIGNAL_READERS:
         return _tidy_signals(raw, today_limit)
-    found = _tidy_sets(raw, names, exercises, today_limit)
+    read = _tidy_notes if raw.map.kind == "notes" else _tidy_sets
+    found = read(raw, names, exercises, today_limit)
     if raw.map.warmups == "by rule":
         limits = thresholds or default_settings().thresholds
         found = replace(found, sets=mark_warmups(found.sets, limits["warmup_max_share"]))
@@ -102,10 +119,10 @@ def tidy_file(
 
 
 def _tidy_signals(raw: RawFile, limit: date) -> TidyFile:
-    found = read_signals(raw, limit)
+    found = SIGNAL_READERS[raw.map.kind](raw, limit)
     counts = FileCounts(
         read=found.n_read,
-        kept=found.signals.height,
+        kept=found.n_kept,
         repeated=found.n_repeated,
         set_aside=found.faulty.height,
         blank=found.n_blank,
@@ -116,18 +133,16 @@ def _tidy_signals(raw: RawFile, limit: date) -> TidyFile:
         signals=conform("tidy_signal", found.signals),
         set_aside=conform("set_aside", set_aside_frame(raw, found.faulty)),
         counts=counts,
-        counts_as=COUNTS_AS["signals"],
+        counts_as=COUNTS_AS[raw.map.kind],
         names=pl.DataFrame(schema=NAME_SCHEMA),
-        warnings=raw.warnings,
+        warnings=(*raw.warnings, *found.warnings),
     )
 
 
 def _tidy_sets(raw: RawFile, names: "NameIndex", exercises: pl.DataFrame, limit: date) -> TidyFile:
     readers = {"sets": draft_sets, "exercises": draft_exercises, "wide": draft_wide}
     draft, n_blank = readers[raw.map.kind](raw, limit)
-    matches = match_names(draft["exercise_as_written"], names)
-    draft = add_exercise(draft, matches, exercises)
-    draft = spread_faults(check_limits(resolve_loads(draft, raw.map)))
+    matches, draft = _resolve(draft, raw, names, exercises)
     faulty = draft.filter(pl.col("reason").is_not_null()).unique("record", maintain_order=True)
     kept, n_repeated = drop_repeats(draft.filter(pl.col("reason").is_null()))
     return TidyFile(
@@ -146,6 +161,40 @@ def _tidy_sets(raw: RawFile, names: "NameIndex", exercises: pl.DataFrame, limit:
         names=matches,
         warnings=(*raw.warnings, *_bar_warning(kept, raw)),
     )
+
+
+def _tidy_notes(raw: RawFile, names: "NameIndex", exercises: pl.DataFrame, limit: date) -> TidyFile:
+    """Sets and body weights of notes; what is set aside is shown as its whole line."""
+    found = draft_notes(raw, limit, names, exercises)
+    matches, draft = _resolve(found.sets, raw, names, exercises)
+    faulty = draft.filter(pl.col("reason").is_not_null()).unique("record", maintain_order=True)
+    kept, n_repeated = drop_repeats(draft.filter(pl.col("reason").is_null()))
+    aside = pl.concat([write_lines(raw, faulty), found.signals.faulty], how="diagonal_relaxed")
+    return TidyFile(
+        file=raw.file,
+        sets=_name_sets(kept, raw),
+        signals=conform("tidy_signal", found.signals.signals),
+        set_aside=conform("set_aside", set_aside_frame(raw, aside.sort("row_no"))),
+        counts=FileCounts(
+            read=found.n_read,
+            kept=kept["record"].n_unique() + found.signals.n_kept,
+            repeated=n_repeated + found.signals.n_repeated,
+            set_aside=aside.height,
+            blank=found.n_blank,
+        ),
+        counts_as=COUNTS_AS["notes"],
+        names=matches,
+        warnings=(*raw.warnings, *found.warnings, *_bar_warning(kept, raw)),
+    )
+
+
+def _resolve(
+    draft: pl.DataFrame, raw: RawFile, names: "NameIndex", exercises: pl.DataFrame
+) -> tuple[pl.DataFrame, pl.DataFrame]:
+    """The names found, and the draft with exercises, whole loads and all faults."""
+    matches = match_names(draft["exercise_as_written"], names)
+    draft = add_exercise(draft, matches, exercises)
+    return matches, spread_faults(check_limits(resolve_loads(draft, raw.map)))
 
 
 def _records_per_row(raw: RawFile) -> int:

@@ -67,6 +67,8 @@ def a_map(kind: str = "sets", **changes: object) -> SourceMap:
         "exercises": {"date": "Date", "exercise": "Lift", "sets": "Sets"},
         "wide": {"date": "Date"},
         "signals": {"date": "Date"},
+        "standard": {},
+        "intervals": {"date": "Date", "interval": "RR"},
     }[kind]
     one = SourceMap(name="test", kind=kind, globs=("*",), columns=columns, unit="kg")
     more = changes.pop("more", {})
