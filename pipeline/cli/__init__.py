@@ -7,9 +7,10 @@ from typing import Annotated
 import typer
 from rich.console import Console
 
-from pipeline.core.errors import BusyError, LiftstrataError, one_line
+from pipeline.core.errors import BusyError, LiftstrataError, NothingReadError, one_line
 
 EXIT_ERROR = 1
+EXIT_NOTHING_READ = 2
 EXIT_BUSY = 3
 
 app = typer.Typer(
@@ -110,6 +111,8 @@ def main() -> None:
         app(standalone_mode=True)
     except BusyError as error:
         _fail(str(error), EXIT_BUSY)
+    except NothingReadError as error:
+        _fail(str(error), EXIT_NOTHING_READ)
     except LiftstrataError as error:
         _fail(str(error), EXIT_ERROR)
     except OSError as error:  # a path that cannot be made, read or written

@@ -3,9 +3,8 @@
 import json
 from pathlib import Path
 
+from pipeline.cli import EXIT_NOTHING_READ
 from pipeline.flows.run import refresh_home
-
-EXIT_NOTHING_READ = 2
 
 
 def run_refresh(folder: Path, *, as_json: bool, flow_name: str) -> int:

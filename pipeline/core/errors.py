@@ -28,6 +28,10 @@ class EngineError(LiftstrataError):
     """The checking or database engine itself failed; says nothing about the data."""
 
 
+class NothingReadError(LiftstrataError):
+    """The inbox gave no record at all while there are pages of an earlier run: those stand."""
+
+
 class InputError(LiftstrataError):
     """A source file, or a row of it, cannot be read.
 

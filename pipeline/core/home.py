@@ -3,6 +3,9 @@
 from dataclasses import dataclass
 from pathlib import Path
 
+# The database of a published run.
+WAREHOUSE = "warehouse.duckdb"
+
 
 @dataclass(frozen=True)
 class Home:

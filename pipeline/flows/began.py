@@ -7,16 +7,37 @@ from datetime import date
 from pipeline.core.calendar import say_date
 from pipeline.core.settings import Settings
 from pipeline.flows.step_file import FileResult
+from pipeline.tidy.corrections import confirmed_rows
+from pipeline.tidy.doubt_dates import split_strays
 
 
-def first_days(files: Iterable[FileResult]) -> dict[str, date]:
-    """The first day with a set, by lifter."""
-    first: dict[str, date] = {}
+def first_days(files: Iterable[FileResult]) -> tuple[dict[str, date], tuple[str, ...]]:
+    """The first day with a set, by lifter, and warnings.
+
+    Days that stand alone long before everything else are likely mistyped: nobody's training is
+    counted from there, and the person is told.
+    """
+    days: dict[str, set[date]] = {}
+    confirmed: set[date] = set()
     for one in files:
-        day = one.frame("tidy_set")["session_date"].min()
-        if isinstance(day, date):
-            first[one.file.lifter_id] = min(day, first.get(one.file.lifter_id, day))
-    return first
+        sets = one.frame("tidy_set")
+        right = confirmed_rows(one.frame("tidy_correction"))
+        days.setdefault(one.file.lifter_id, set()).update(sets["session_date"])
+        confirmed.update(sets.join(right, on=["file_id", "row_no"], how="semi")["session_date"])
+    first, warnings = {}, []
+    for lifter_id, found in days.items():
+        strays, record = split_strays(sorted(found))
+        if confirmed & set(strays):
+            strays, record = [], sorted(found)
+        if record:
+            first[lifter_id] = record[0]
+        if strays:
+            warnings.append(
+                f"{lifter_id}: sets of {' and '.join(map(say_date, strays))} stand alone, long "
+                f"before {say_date(record[0])}: doubted, and training age is not counted from "
+                "there: correct the date in corrections.toml, see State of the record"
+            )
+    return first, tuple(warnings)
 
 
 def count_from_record(

@@ -7,17 +7,24 @@ from pathlib import Path
 
 import polars as pl
 
-from pipeline.core.dictionary import empty_frame
 from pipeline.core.errors import InputError, LiftstrataError, SettingsError
 from pipeline.core.home import Home
 from pipeline.core.settings import Settings, is_there, read_settings
 from pipeline.core.source import SourceFile, SourceMap
+from pipeline.flows.journals import read_journals
 from pipeline.flows.progress import Progress
 from pipeline.reference import Reference, load_reference, read_own_exercises, reference_checksum
+from pipeline.sources.broken_map import BROKEN
 from pipeline.sources.maps import choose_map, read_maps
 from pipeline.sources.snapshot import left_out, list_inbox, stray_files
-from pipeline.tidy.corrections import Correction, read_corrections, unused_corrections
-from pipeline.tidy.journal import read_journal, unknown_ids
+from pipeline.tidy.corrections import (
+    Correction,
+    decide_copies,
+    read_copy_choices,
+    read_corrections,
+    unused_corrections,
+)
+from pipeline.tidy.journal import unknown_ids
 from pipeline.tidy.names import NameIndex, read_name_decisions
 
 # What a drafted map carries where the file did not settle a question.
@@ -29,7 +36,8 @@ class Inputs:
     """What one refresh works from.
 
     ``files`` pairs each inbox file with the map that reads it; ``unmapped`` are those that no map
-    matches. ``journals`` holds one ``tidy_event`` frame a lifter.
+    matches. ``journals`` holds one ``tidy_event`` frame a lifter; a lifter without one is left out
+    of the run. ``copies`` says by pair of file ids which of two copies counts.
     """
 
     home: Home
@@ -39,6 +47,7 @@ class Inputs:
     names: NameIndex
     names_id: str
     corrections: tuple[Correction, ...]
+    copies: dict[frozenset[str], str]
     journals: dict[str, pl.DataFrame]
     files: tuple[tuple[SourceFile, SourceMap], ...]
     unmapped: tuple[SourceFile, ...]
@@ -61,8 +70,13 @@ def read_inputs(home: Home, progress: Progress, today: date) -> Inputs:
     corrections = tuple(read_corrections(home.corrections))
     for warning in unused_corrections(corrections, [*(file for file, _ in files), *unmapped]):
         progress.warn(warning)
-    journals = {one.lifter_id: _journal(home, one.lifter_id) for one in settings.lifters}
-    _check_journals(home, journals, reference, progress)
+    copies, unused = decide_copies(
+        read_copy_choices(home.corrections), [*(file for file, _ in files), *unmapped]
+    )
+    for warning in unused:
+        progress.warn(warning)
+    journals = read_journals(home, settings, progress)
+    _check_journals(home, settings, journals, reference, progress)
     return Inputs(
         home=home,
         settings=settings,
@@ -71,6 +85,7 @@ def read_inputs(home: Home, progress: Progress, today: date) -> Inputs:
         names=NameIndex.from_reference(reference.aliases, reference.exercises, decisions),
         names_id=_file_id(home.name_decisions),
         corrections=corrections,
+        copies=copies,
         journals=journals,
         files=files,
         unmapped=unmapped,
@@ -87,16 +102,21 @@ def _check_began(settings: Settings, today: date) -> None:
 
 
 def _check_journals(
-    home: Home, journals: dict[str, pl.DataFrame], reference: Reference, progress: Progress
+    home: Home,
+    settings: Settings,
+    journals: dict[str, pl.DataFrame],
+    reference: Reference,
+    progress: Progress,
 ) -> None:
     """Warn of ids that nothing is called by, and of journals that belong to nobody."""
+    known = {one.lifter_id for one in settings.lifters}
     muscles, lifts = reference.muscles["muscle_id"], reference.exercises["exercise_id"]
     for lifter_id, journal in journals.items():
         shown = f"journal/{lifter_id}.toml"
         for warning in unknown_ids(journal, shown, list(muscles), list(lifts)):
             progress.warn(warning)
     for path in sorted(home.journal.glob("*.toml")):
-        if path.stem not in journals:
+        if path.stem not in known:
             remedy = f"add [lifter.{path.stem}] to settings.toml, or rename it"
             progress.warn(f"journal/{path.name}: no such lifter: {remedy}")
 
@@ -104,7 +124,7 @@ def _check_journals(
 def _map_files(
     home: Home, settings: Settings, progress: Progress
 ) -> tuple[tuple[tuple[SourceFile, SourceMap], ...], tuple[SourceFile, ...]]:
-    maps = read_maps(home)
+    maps = read_maps(home, progress.warn)
     _warn_of_unsure(home, progress)
     known = {one.lifter_id for one in settings.lifters}
     mapped: list[tuple[SourceFile, SourceMap]] = []
@@ -115,6 +135,8 @@ def _map_files(
             strangers.add(file.lifter_id)
             continue
         found = _choose(file, maps, progress)
+        if found is not None and found.kind == BROKEN:  # told of when the maps were read
+            found = None
         if found is None:
             unmapped.append(file)
         else:
@@ -149,11 +171,6 @@ def _choose(file: SourceFile, maps: list[SourceMap], progress: Progress) -> Sour
         remedy = "run 'liftstrata inspect' on it to draft one into maps/"
         progress.warn(str(InputError(f"{file.lifter_id}/{file.path}", None, "no map", remedy)))
     return found
-
-
-def _journal(home: Home, lifter_id: str) -> pl.DataFrame:
-    path = home.journal / f"{lifter_id}.toml"
-    return read_journal(path, lifter_id) if is_there(path) else empty_frame("tidy_event")
 
 
 def _file_id(path: Path) -> str:

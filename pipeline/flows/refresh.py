@@ -19,7 +19,7 @@ from prefect.futures import PrefectFuture
 from prefect.task_runners import TaskRunner, ThreadPoolTaskRunner
 from rich.console import Console
 
-from pipeline.core.home import Home
+from pipeline.core.home import WAREHOUSE, Home
 from pipeline.core.source import SourceFile
 from pipeline.flows import step_group
 from pipeline.flows.began import count_from_record, first_days
@@ -27,7 +27,7 @@ from pipeline.flows.cache import code_key, content_key, is_complete, keep, name_
 from pipeline.flows.inputs import Inputs, read_inputs
 from pipeline.flows.lock import lock_home
 from pipeline.flows.progress import Progress
-from pipeline.flows.report import describe_run, warn_of_rows
+from pipeline.flows.report import describe_run, refuse_nothing, warn_of_rows
 from pipeline.flows.step_checks import STEP as CHECKS
 from pipeline.flows.step_checks import choose_checks, make_checks
 from pipeline.flows.step_file import (
@@ -47,7 +47,6 @@ from pipeline.flows.step_lifter import (
     read_record,
 )
 from pipeline.flows.step_run import (
-    WAREHOUSE,
     assemble_run,
     compare_runs,
     make_finished,
@@ -154,6 +153,7 @@ def _run_steps(run: Run) -> pl.DataFrame:
     with progress.step(f"read {len(inputs.files)} files and check their rows"):
         files = _read_files(run)
         warn_of_rows(files, progress)
+        refuse_nothing(inputs.home, files)
         inputs = run.inputs = _begin_with_record(run, files)
     with progress.step("join the files and fit the lifts"):
         keys, tidy = _join_lifters(run, files)
@@ -181,8 +181,9 @@ def _run_steps(run: Run) -> pl.DataFrame:
 
 def _begin_with_record(run: Run, files: list[FileResult]) -> Inputs:
     """The inputs, no training age below zero: training that was logged had begun."""
-    settings, warnings = count_from_record(run.inputs.settings, first_days(files))
-    for warning in warnings:
+    first, strays = first_days(files)
+    settings, moved = count_from_record(run.inputs.settings, first)
+    for warning in (*strays, *moved):
         run.progress.warn(warning)
     return replace(run.inputs, settings=settings)
 
@@ -213,6 +214,8 @@ def _join_lifters(run: Run, files: list[FileResult]) -> tuple[dict[str, str], di
     keys: dict[str, str] = {}
     waiting: dict[str, PrefectFuture[str]] = {}
     for lifter in inputs.settings.lifters:
+        if lifter.lifter_id not in inputs.journals:
+            continue
         own = [one for one in files if one.file.lifter_id == lifter.lifter_id]
         if not own:
             run.progress.warn(f"inbox/{lifter.lifter_id}: no files: copy yours there")
@@ -228,7 +231,9 @@ def _join_lifters(run: Run, files: list[FileResult]) -> tuple[dict[str, str], di
 def _lifter_parts(inputs: Inputs, lifter_id: str) -> list[object]:
     lifter = inputs.settings.lifter(lifter_id)
     journal = inputs.journals[lifter_id].write_json()
-    return [lifter, inputs.settings.thresholds, inputs.reference_id, json.loads(journal)]
+    chosen = sorted((sorted(files), keep) for files, keep in inputs.copies.items())
+    own = [lifter, inputs.settings.thresholds, inputs.reference_id, json.loads(journal)]
+    return [*own, chosen]
 
 
 def _answer(
@@ -280,7 +285,7 @@ def _check(run: Run, tidy: dict[str, Path], answers: dict[str, Answered]) -> dic
         if chosen is None:
             continue
         record = partial(read_record, run.inputs, lifter, tidy[lifter])
-        make = make_checks(run.inputs, record, tidy[lifter], answered, today)
+        make = make_checks(run.inputs, record, tidy[lifter], base / WAREHOUSE, answered, today)
         waiting[lifter] = run.submit(CHECKS, lifter, chosen, make)
     return {lifter: _wait(future) for lifter, future in waiting.items()}
 

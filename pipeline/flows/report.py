@@ -6,11 +6,33 @@ from typing import Any
 
 import polars as pl
 
+from pipeline.core.errors import NothingReadError
+from pipeline.core.home import Home
 from pipeline.flows.progress import Progress
 from pipeline.flows.step_file import FileResult
+from pipeline.store.publish import current_run
 
 MOST_ROWS_SHOWN = 5
 EQUATION = ("read", "kept", "repeated", "set_aside", "blank")
+
+
+def refuse_nothing(home: Home, files: Sequence[FileResult]) -> None:
+    """Leave the last pages as they are when no file gave a single record.
+
+    An inbox on a disk that is not there looks like an empty one.
+
+    Raises
+    ------
+    NothingReadError
+        when pages of an earlier run are there and this run kept nothing.
+    """
+    if any(one.counts.kept for one in files) or current_run(home) is None:
+        return
+    what = f"{len(files)} files and no record that is kept" if files else "no files"
+    raise NothingReadError(
+        f"inbox: {what}: the last pages stand; put the files back into inbox/<lifter>/, or mend "
+        "the maps"
+    )
 
 
 def warn_of_rows(files: Sequence[FileResult], progress: Progress) -> None:

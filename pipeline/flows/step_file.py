@@ -18,7 +18,7 @@ from pipeline.flows.cache import content_key
 from pipeline.flows.inputs import Inputs
 from pipeline.sources.read import raw_rows, read_raw
 from pipeline.sources.snapshot import take_snapshot
-from pipeline.tidy.corrections import apply_corrections
+from pipeline.tidy.corrections import apply_corrections, correction_rows
 from pipeline.tidy.tidy_file import FileCounts, TidyFile, tidy_file
 
 # Great Expectations keeps one context for the whole process.
@@ -77,6 +77,8 @@ def make_file(
         tidy.sets.write_parquet(folder / "tidy_set.parquet")
         tidy.signals.write_parquet(folder / "tidy_signal.parquet")
         tidy.set_aside.write_parquet(folder / "set_aside.parquet")
+        mended = correction_rows(written, inputs.corrections)
+        mended.write_parquet(folder / "tidy_correction.parquet")
         names = tidy.names.with_columns(lifter_id=pl.lit(file.lifter_id))
         columns = list(schema_of("tidy_name"))
         conform("tidy_name", names.select(columns)).write_parquet(folder / "tidy_name.parquet")

@@ -23,13 +23,18 @@ from pipeline.flows.inputs import Inputs
 from pipeline.flows.step_file import FileResult
 from pipeline.flows.step_group import write_summary
 from pipeline.models.volume.group import GroupShift
-from pipeline.tidy.lifter import JoinedFiles, join_files
+from pipeline.tidy.corrections import confirmed_rows
+from pipeline.tidy.doubted import RecordParts, describe_doubts, rows_wanted
+from pipeline.tidy.lifter import Decisions, JoinedFiles, join_files
 
 TIDY_TABLES = (
     "tidy_set",
     "tidy_signal",
     "tidy_event",
     "tidy_name",
+    "tidy_copy",
+    "tidy_correction",
+    "tidy_doubt",
     "source_file",
     "set_aside",
 )
@@ -42,16 +47,18 @@ def make_lifter(
     """The function that joins a lifter's files and answers the lifts into an empty folder."""
 
     def make(folder: Path) -> None:
+        mended = pl.concat([file.frame("tidy_correction") for file in files])
         joined = join_files(
             pl.concat([file.frame("tidy_set") for file in files]),
             pl.concat([file.frame("tidy_signal") for file in files]),
             inputs.reference.exercises,
             [file.file.file_id for file in files],
             inputs.settings.thresholds,
+            Decisions(inputs.copies, confirmed_rows(mended)),
         )
         told = inputs.journals[lifter_id]
         sets, events, lifts = _answer_lifts(inputs, lifter_id, joined, told)
-        aside = [*(file.frame("set_aside") for file in files), joined.set_aside]
+        aside = pl.concat([*(file.frame("set_aside") for file in files), joined.set_aside])
         frames = {
             "tidy_set": sets,
             "tidy_signal": joined.signals,
@@ -60,7 +67,10 @@ def make_lifter(
                 "exercise_as_written", maintain_order=True
             ),
             "source_file": _source_files(files, joined),
-            "set_aside": conform("set_aside", pl.concat(aside)),
+            "set_aside": conform("set_aside", aside),
+            "tidy_copy": joined.copies,
+            "tidy_correction": mended,
+            "tidy_doubt": _describe_doubts(inputs, lifter_id, files, joined, aside),
             "model_lift_level": lifts.levels,
             "model_rep_curve": lifts.curves,
             "finding": finding_frame(lifts.findings),
@@ -168,6 +178,27 @@ def _record(inputs: Inputs, lifter_id: str, sets: pl.DataFrame, events: pl.DataF
         events=events,
         exercises=inputs.reference.exercises,
         contributions=inputs.reference.contributions,
+    )
+
+
+def _describe_doubts(
+    inputs: Inputs,
+    lifter_id: str,
+    files: Sequence[FileResult],
+    joined: JoinedFiles,
+    aside: pl.DataFrame,
+) -> pl.DataFrame:
+    """Table ``tidy_doubt``: likely slips with the text that stands in the file."""
+    wanted = rows_wanted(joined.doubted, aside)
+    cells: dict[str, dict[int, str]] = {}
+    for file in files:
+        own = wanted.filter(pl.col("file_id") == file.file.file_id)
+        if own.height:
+            raw = file.frame("raw_row").join(own, on=["file_id", "row_no"], how="semi")
+            cells[file.file.file_id] = dict(raw.select("row_no", "cells").iter_rows())
+    maps = {file.file_id: one for file, one in inputs.files if file.lifter_id == lifter_id}
+    return describe_doubts(
+        RecordParts(lifter_id, joined.doubted, aside, joined.sets, joined.signals, maps, cells)
     )
 
 

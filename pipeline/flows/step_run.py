@@ -14,7 +14,7 @@ from dashboards import PageId, list_pages, render_page
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.dictionary import tables as all_tables
 from pipeline.core.errors import EngineError
-from pipeline.core.home import Home
+from pipeline.core.home import WAREHOUSE, Home
 from pipeline.core.page_book import PageBook
 from pipeline.findings import (
     answer_forecasts,
@@ -39,7 +39,6 @@ from pipeline.store.warehouse import (
 )
 
 CODE_VERSION = "0.1.0"
-WAREHOUSE = "warehouse.duckdb"
 RUN_FILE = "run.json"
 # Pages that carry the time of the last run; every other page stays as it is from run to run.
 TIMED = ("index.html", "state.html")

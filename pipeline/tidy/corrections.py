@@ -18,6 +18,7 @@ from typing import Any
 
 import polars as pl
 
+from pipeline.core.dictionary import conform
 from pipeline.core.errors import SettingsError
 from pipeline.core.json_schema import check_entries, load_schema
 from pipeline.core.settings import is_there, read_toml
@@ -40,11 +41,6 @@ class Correction:
     expect: str
     value: str
     why: str
-
-    @property
-    def confirms(self) -> bool:
-        """The text that stands there is right."""
-        return self.expect.strip() == self.value.strip()
 
     def is_for(self, file: SourceFile) -> bool:
         """The correction means this file."""
@@ -129,20 +125,60 @@ def apply_corrections(raw: RawFile, corrections: Iterable[Correction]) -> RawFil
     A correction whose expected text does not stand there is not applied: the source has changed,
     and a person has to look again.
     """
-    own = [one for one in corrections if one.is_for(raw.file)]
-    frame = raw.frame
-    warnings: list[str] = []
-    for one in own:
-        fault = _find_fault(frame, one)
-        if fault:
-            warnings.append(
-                f"corrections.toml: {raw.file.shown} line {one.row} column {one.column!r}: "
-                f"{fault}; NOT applied: renew or remove the correction"
-            )
-            continue
-        cell = pl.when(pl.col("row_no") == one.row).then(pl.lit(one.value)).otherwise(one.column)
-        frame = frame.with_columns(cell.alias(one.column))
+    frame, outcomes = _apply(raw, corrections)
+    warnings = [
+        f"corrections.toml: {raw.file.shown} line {one.row} column {one.column!r}: "
+        f"{fault}; NOT applied: renew or remove the correction"
+        for one, fault in outcomes
+        if fault
+    ]
     return replace(raw, frame=frame, warnings=(*raw.warnings, *warnings))
+
+
+def correction_rows(raw: RawFile, corrections: Iterable[Correction]) -> pl.DataFrame:
+    """Table ``tidy_correction`` of one file: each correction, and why it is not applied.
+
+    Parameters
+    ----------
+    raw : the file as written, before its corrections.
+    """
+    rows = [
+        {
+            "file_id": raw.file.file_id,
+            "row_no": one.row,
+            "column": one.column,
+            "expect": one.expect,
+            "value": one.value,
+            "why": one.why,
+            "fault": fault,
+        }
+        for one, fault in _apply(raw, corrections)[1]
+    ]
+    return conform("tidy_correction", pl.DataFrame(rows, infer_schema_length=None))
+
+
+def confirmed_rows(applied: pl.DataFrame) -> pl.DataFrame:
+    """``file_id`` and ``row_no`` of rows of ``tidy_correction`` that say a value is right."""
+    is_same = pl.col("expect").str.strip_chars() == pl.col("value").str.strip_chars()
+    return applied.filter(is_same & pl.col("fault").is_null()).select("file_id", "row_no").unique()
+
+
+def _apply(
+    raw: RawFile, corrections: Iterable[Correction]
+) -> tuple[pl.DataFrame, list[tuple[Correction, str | None]]]:
+    """The frame with its corrections applied in order; each of them with its fault."""
+    frame = raw.frame
+    outcomes: list[tuple[Correction, str | None]] = []
+    for one in corrections:
+        if not one.is_for(raw.file):
+            continue
+        fault = _find_fault(frame, one)
+        outcomes.append((one, fault))
+        if fault is None:
+            is_here = pl.col("row_no") == one.row
+            cell = pl.when(is_here).then(pl.lit(one.value)).otherwise(one.column)
+            frame = frame.with_columns(cell.alias(one.column))
+    return frame, outcomes
 
 
 def unused_corrections(corrections: Iterable[Correction], files: Sequence[SourceFile]) -> list[str]:

@@ -4,7 +4,7 @@ import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import polars as pl
@@ -33,6 +33,8 @@ LINE = "line"
 # Fields of a map that a slip may stand in, nearest first.
 FIELDS = {LOAD: ("load", "sets"), REPS: ("reps", "sets"), DATE: ("date",), VALUE: ()}
 NEIGHBOURS = 11
+# So long after the last day that was read an entry may be from.
+DAYS_AHEAD = timedelta(days=30)
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 SCHEMA = {"expect": pl.String(), "value": pl.String(), "column": pl.String(), "date": pl.Date()}
 
@@ -52,7 +54,13 @@ class RecordParts:
     signals: pl.DataFrame
     maps: Mapping[str, SourceMap]
     cells: Mapping[str, Mapping[int, str]]
-    today: date
+
+    @property
+    def last_day(self) -> date:
+        """The latest day that a mended date may say; the day of reading is no input."""
+        days = [self.sets["session_date"].max(), self.signals["date"].max()]
+        known = [day for day in days if isinstance(day, date)]
+        return max(known) + DAYS_AHEAD if known else date.min
 
 
 def rows_wanted(doubted: pl.DataFrame, aside: pl.DataFrame) -> pl.DataFrame:
@@ -158,7 +166,7 @@ def _mend_date(parts: RecordParts, file_id: str, row_no: int, cell: str) -> str 
 
     def read(text: str) -> date | None:
         try:
-            return read_date(text, order, None, parts.today)
+            return read_date(text, order, None, parts.last_day)
         except CellError:
             return None
 

@@ -13,8 +13,10 @@ from pipeline.core.units import KG_PER_LB
 _NUMBER = re.compile(r"(?<![\d.,])\d+(?:[.,]\d+)?(?![\d]|[.,]\d)")
 _YEAR = re.compile(r"(?<!\d)(?:19[5-9]\d|20\d\d)(?!\d)")
 _PLAIN = re.compile(r"\s*\d+(?:[.,]\d+)?\s*")
-# A proposal has to come this near to what is usual, as a ratio either way.
+# A proposal has to come this near to what is usual, as a ratio either way. Sets of one lift differ
+# more than this, but no other place of the decimal point comes as near.
 NEAR_RATIO = 1.3
+SHIFTED_RATIO = 1.9
 # What a slipped number is multiplied by to mend it.
 SHIFTS = (0.1, 0.01, 10.0)
 UNITS = (("lb", KG_PER_LB), ("kg", 1.0 / KG_PER_LB))
@@ -32,7 +34,7 @@ def propose_load(cell: str, written: str, ratio: float) -> str | None:
     number = _first_number(written)
     if number is None:
         return None
-    shifted = _nearest((f"{shift}", ratio * shift) for shift in SHIFTS)
+    shifted = _nearest(((f"{shift}", ratio * shift) for shift in SHIFTS), SHIFTED_RATIO)
     in_unit = _nearest(((unit, ratio * factor) for unit, factor in UNITS))
     best = min((one for one in (shifted, in_unit) if one), key=lambda one: one[1], default=None)
     if best is None:
@@ -84,10 +86,12 @@ def propose_date(cell: str, near: Iterable[date], read: Callable[[str], date | N
     return min(found, key=lambda one: sum(abs((one[1] - day).days) for day in beside))[0]
 
 
-def _nearest(choices: Iterable[tuple[str, float]]) -> tuple[str, float] | None:
+def _nearest(
+    choices: Iterable[tuple[str, float]], within: float = NEAR_RATIO
+) -> tuple[str, float] | None:
     """The choice whose ratio is nearest to 1, and how far it is, in logarithms."""
     far = ((text, abs(math.log(ratio))) for text, ratio in choices if ratio > 0)
-    near = [one for one in far if one[1] <= math.log(NEAR_RATIO)]
+    near = [one for one in far if one[1] <= math.log(within)]
     return min(near, key=lambda one: one[1], default=None)
 
 
