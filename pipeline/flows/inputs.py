@@ -24,7 +24,7 @@ from pipeline.tidy.corrections import (
     read_corrections,
     unused_corrections,
 )
-from pipeline.tidy.journal import unknown_ids
+from pipeline.tidy.journal import REGIONS, unknown_ids
 from pipeline.tidy.names import NameIndex, read_name_decisions
 
 # What a drafted map carries where the file did not settle a question.
@@ -75,7 +75,8 @@ def read_inputs(home: Home, progress: Progress, today: date) -> Inputs:
     )
     for warning in unused:
         progress.warn(warning)
-    journals = read_journals(home, settings, progress)
+    known = (*reference.muscles["muscle_id"], *reference.exercises["exercise_id"], *REGIONS)
+    journals = read_journals(home, settings, known, progress)
     _check_journals(home, settings, journals, reference, progress)
     return Inputs(
         home=home,

@@ -1,5 +1,7 @@
 """Journals of all lifters; a broken one concerns its own lifter alone."""
 
+from collections.abc import Collection
+
 import polars as pl
 
 from pipeline.core.dictionary import conform, empty_frame
@@ -15,11 +17,14 @@ from pipeline.tidy.journal import read_journal
 IN_JOURNAL = ("told", "accepted")
 
 
-def read_journals(home: Home, settings: Settings, progress: Progress) -> dict[str, pl.DataFrame]:
+def read_journals(
+    home: Home, settings: Settings, known: Collection[str], progress: Progress
+) -> dict[str, pl.DataFrame]:
     """Table ``tidy_event`` of each lifter's journal, empty for a lifter without one.
 
     A journal that cannot be used is told of, and the last published one is used in its place;
     where there is none, its lifter is left out: answers without the journal would be other ones.
+    ``known`` are the ids of muscles, lifts and regions.
     """
     journals: dict[str, pl.DataFrame] = {}
     for one in settings.lifters:
@@ -28,7 +33,7 @@ def read_journals(home: Home, settings: Settings, progress: Progress) -> dict[st
             journals[one.lifter_id] = empty_frame("tidy_event")
             continue
         try:
-            journals[one.lifter_id] = read_journal(path, one.lifter_id)
+            journals[one.lifter_id] = read_journal(path, one.lifter_id, known)
         except SettingsError as error:
             last = _last_journal(home, one.lifter_id)
             if last is None:

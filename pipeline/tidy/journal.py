@@ -40,8 +40,12 @@ from pipeline.core.settings import read_toml
 REGIONS = ("lower_back", "knee", "shoulder", "elbow", "hip", "wrist")
 
 
-def read_journal(path: Path, lifter_id: str) -> pl.DataFrame:
+def read_journal(path: Path, lifter_id: str, known: Collection[str] = ()) -> pl.DataFrame:
     """Table ``tidy_event`` of one lifter, in order of start, kind and subject.
+
+    Parameters
+    ----------
+    known : ids of muscles, lifts and regions, to name the one that a label means.
 
     Raises
     ------
@@ -52,6 +56,7 @@ def read_journal(path: Path, lifter_id: str) -> pl.DataFrame:
     shown = f"journal/{path.name}"
     entries: dict[str, Any] = read_toml(path, shown)
     _check_kinds(shown, entries)
+    _check_labels(shown, entries, known)
     check_entries(shown, entries, load_schema("pipeline.tidy", "journal.schema.json"))
     told = enumerate(entries.get("event", ()), 1)
     rows = [_read_event(shown, place, event, lifter_id) for place, event in told]
@@ -93,6 +98,22 @@ def _check_kinds(shown: str, entries: Mapping[str, Any]) -> None:
             raise SettingsError(
                 f'{shown}: event[{place}].kind = "{kind}": no such kind: did you mean {near}?'
             )
+
+
+def _check_labels(shown: str, entries: Mapping[str, Any], known: Collection[str]) -> None:
+    """A label in words ("side delts") is answered with the id that it means."""
+    events = entries.get("event", ())
+    for place, event in enumerate(events if isinstance(events, list) else (), 1):
+        for key in ("subject", "lifts_out", "regions") if isinstance(event, dict) else ():
+            listed = event.get(key)
+            for label in listed if isinstance(listed, list) else ():
+                if isinstance(label, str) and len(label.split()) > 1:
+                    one = "_".join(label.casefold().split())
+                    near = nearest(one, known) if known else one
+                    raise SettingsError(
+                        f'{shown}: event[{place}].{key} = "{label}": one id without spaces: '
+                        f"did you mean {near}?"
+                    )
 
 
 def _read_event(

@@ -114,3 +114,11 @@ def test_training_age_begins_on_a_stray_day_only_when_it_is_confirmed(
     first, warnings = first_days([one])
     assert first == {file.lifter_id: date(2002, 1, 5) if is_confirmed else DAYS[0]}
     assert [("5 Jan 2002 stand alone" in line) for line in warnings] == [True] * (not is_confirmed)
+
+
+def test_a_label_in_a_journal_is_answered_with_its_id(home: Home) -> None:
+    label = BROKEN_JOURNAL.replace("layof", "priority") + 'subject = ["side delts"]\n'
+    (home.journal / "reed.toml").write_text(label, "utf-8")
+    (line,) = [one for one in read(home)[1] if "journal/reed.toml" in one]
+    assert 'event[1].subject = "side delts"' in line
+    assert "did you mean side_delts?" in line
