@@ -4,7 +4,7 @@ The day is the one written, in the offset that it is written with: for steps the
 begin, for all else the day on which the span ends (a night belongs to the day of waking).
 """
 
-from datetime import date
+from datetime import date, datetime
 
 import polars as pl
 
@@ -13,7 +13,8 @@ from pipeline.core.source import RawFile
 from pipeline.core.units import KG_PER_LB
 from pipeline.tidy.cells import add_fault, read_cells
 from pipeline.tidy.dates import read_date
-from pipeline.tidy.intervals import gather_intervals, read_moment
+from pipeline.tidy.intervals import DAY, gather_intervals, read_moment
+from pipeline.tidy.records import AS_WRITTEN_LENGTH
 from pipeline.tidy.signals import DraftSignals, describe_signals, gather_signals, name_signals
 
 STEPS = "steps"
@@ -91,7 +92,7 @@ def _open(raw: RawFile) -> pl.DataFrame:
         pl.col("fault").alias("reason"),
         pl.col("why").alias("detail"),
         pl.coalesce("schema", pl.lit("no schema")).alias("label"),
-        pl.coalesce("document", pl.format("{} {}", "value", "unit")).alias("cell_text"),
+        pl.format("{} {}", "value", "unit").alias("cell_text"),
         pl.col("device").alias("device_id"),
         pl.coalesce("to", "from").alias("date_text"),
         read_moment("from").alias("begins"),
@@ -154,37 +155,23 @@ def _check_limits(rows: pl.DataFrame, signal: str) -> pl.DataFrame:
 def _gather_steps(rows: pl.DataFrame, raw: RawFile) -> DraftSignals:
     """Steps of a day: its spans added up, as long as none overlaps another.
 
-    A span inside one that is already counted is set aside: the steps are in it.
+    A span that overlaps one counted already is set aside: its steps may be in that.
     """
-    day = ("session_date", "device_id")
-    open_end = pl.col("begins").is_null() | pl.col("ends").is_null()
-    start = pl.when(open_end).then(pl.col("session_date").cast(pl.Datetime("us", "UTC")))
-    rows = rows.with_columns(
-        start.otherwise("begins").alias("begins"),
-        pl.when(open_end)
-        .then(pl.col("session_date").dt.offset_by("1d").cast(pl.Datetime("us", "UTC")))
-        .otherwise("ends")
-        .alias("ends"),
-        open_end.alias("is_whole_day"),
+    rows = _add_hours(rows)
+    again = ~pl.struct(*DAY, "begins", "ends", "value").is_first_distinct()
+    n_repeated = rows.filter(again).height
+    rows = rows.filter(~again).sort("is_day", "begins", "ends", descending=[True, False, True])
+    told = pl.format("{} to {}: these hours are counted already; keep one", "from", "to")
+    rows = add_fault(rows, pl.lit(_overlapping(rows)), "overlaps another count", told).sort(
+        "record"
     )
-    same = (*day, "begins", "ends", "value")
-    rows = rows.sort("record").with_columns((~pl.struct(same).is_first_distinct()).alias("again"))
-    repeated, rows = rows.filter("again"), rows.filter(~pl.col("again"))
-    rows = rows.sort("is_whole_day", "begins", "ends", descending=[True, False, True])
-    covered = pl.col("ends").cum_max().shift(1).over(day)
-    overlaps = (pl.col("begins") < covered) | pl.col("is_whole_day").any().over(day) & (
-        pl.int_range(pl.len()).over(day) > 0
-    )
-    told = pl.format("{} to {}: the same hours are counted already; keep one", "from", "to")
-    rows = add_fault(rows, overlaps, "overlaps another count", told).sort("record")
     good = rows.filter(pl.col("reason").is_null())
-    seconds = (pl.col("ends") - pl.col("begins")).dt.total_seconds().sum()
-    sums = good.group_by(day, maintain_order=True).agg(
+    sums = good.group_by(DAY, maintain_order=True).agg(
         pl.first("row_no", "signal", "unit"),
         pl.col("value").sum(),
-        (seconds / 3600).alias("hours"),
+        (pl.col("ends") - pl.col("begins")).dt.total_seconds().sum().alias("seconds"),
     )
-    n_short = sums.filter(pl.col("hours") < LEAST_HOURS).height
+    n_short = sums.filter(pl.col("seconds") < LEAST_HOURS * 3600).height
     told_short = (
         f"{n_short} days have steps for less than {LEAST_HOURS:g} hours: "
         "what was not worn is not counted"
@@ -192,13 +179,38 @@ def _gather_steps(rows: pl.DataFrame, raw: RawFile) -> DraftSignals:
     return DraftSignals(
         signals=name_signals(sums, raw),
         faulty=describe_signals(rows.filter(pl.col("reason").is_not_null())),
-        n_read=rows.height + repeated.height,
+        n_read=rows.height + n_repeated,
         n_kept=good.height,
         n_blank=0,
-        n_repeated=repeated.height,
+        n_repeated=n_repeated,
         warnings=(told_short,) if n_short else (),
     )
 
 
+def _add_hours(rows: pl.DataFrame) -> pl.DataFrame:
+    """Add ``begins``, ``ends`` and ``is_day``: without both moments a count is the whole day's."""
+    midnight = pl.col("session_date").cast(pl.Datetime("us", "UTC"))
+    has_span = pl.col("begins").is_not_null() & (pl.col("ends") > pl.col("begins"))
+    return rows.with_columns(
+        pl.when(has_span).then("begins").otherwise(midnight).alias("begins"),
+        pl.when(has_span).then("ends").otherwise(midnight.dt.offset_by("1d")).alias("ends"),
+        (~has_span.fill_null(False)).alias("is_day"),
+    )
+
+
+def _overlapping(rows: pl.DataFrame) -> pl.Series:
+    """Which spans begin before an earlier one of the day that is counted has ended."""
+    counted_to: dict[tuple[object, object], tuple[bool, datetime]] = {}
+    found = []
+    for day, device, begins, ends, is_day in rows.select(*DAY, "begins", "ends", "is_day").rows():
+        was_day, last = counted_to.get((day, device), (False, begins))
+        found.append(was_day or begins < last)
+        if not found[-1]:
+            counted_to[day, device] = (is_day, ends)
+    return pl.Series(found, dtype=pl.Boolean)
+
+
 def _aside(faulty: pl.DataFrame) -> pl.DataFrame:
-    return faulty.select("row_no", "reason", "detail", "as_written")
+    """What was set aside; of a document its own text."""
+    text = pl.coalesce("document", "as_written").str.head(AS_WRITTEN_LENGTH)
+    return faulty.select("row_no", "reason", "detail", text.alias("as_written"))
