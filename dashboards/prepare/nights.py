@@ -104,15 +104,10 @@ def without_reserve(book: PageBook, lifter_id: str) -> dict[tuple[str, int], Row
 
 def readings_of(book: PageBook, lifter_id: str) -> pl.DataFrame:
     """Readings of the lifter in order of day: signal, date, value, device_id; one a day."""
-    rows = book.tables["tidy_signal"].filter(
+    rows = book.tables["mart_day_signal"].filter(
         (pl.col("lifter_id") == lifter_id) & pl.col("signal").is_in(SIGNALS)
     )
-    return (
-        rows.with_columns(days=pl.len().over("signal", "device_id"))
-        .sort(["signal", "date", "days", "device_id"], descending=[False, False, True, False])
-        .unique(["signal", "date"], keep="first", maintain_order=True)
-        .select("signal", "date", "value", "device_id")
-    )
+    return rows.select("signal", "date", "value", "device_id").sort("signal", "date")
 
 
 def count_readings(readings: pl.DataFrame) -> pl.DataFrame:

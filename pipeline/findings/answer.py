@@ -58,8 +58,8 @@ def answer_questions(
     Parameters
     ----------
     record : sets with reserve estimated, events told and found.
-    tables : ref_muscle, ref_prior, ref_fact, and this lifter's model_muscle_index, tidy_signal and
-        mart_week_lifter.
+    tables : ref_muscle, ref_prior, ref_fact, and this lifter's model_muscle_index, tidy_signal,
+        mart_day_signal and mart_week_lifter.
     rep_slopes : each lift's own repetition slope, from ``answer_lifts``.
     thresholds : settings by name.
     group : what other lifters say of the best weekly sets; None with too few of them.
@@ -76,7 +76,7 @@ def answer_questions(
         group,
     )
     easing = answer_easing(record, rep_slopes, tables["ref_fact"])
-    nights = answer_nights(record, signals, rep_slopes)
+    nights = answer_nights(record, tables["mart_day_signal"], rep_slopes)
     findings = [
         *volume.findings,
         *easing.findings,

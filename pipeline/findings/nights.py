@@ -61,16 +61,16 @@ class NightsAnswers:
 
 
 def answer_nights(
-    record: Record, signals: pl.DataFrame, rep_slopes: Mapping[str, float]
+    record: Record, readings: pl.DataFrame, rep_slopes: Mapping[str, float]
 ) -> NightsAnswers:
     """Answer which signals go with strength; nothing where the record has no such signal.
 
     Parameters
     ----------
-    signals : ``tidy_signal`` of the lifter.
+    readings : ``mart_day_signal`` of the lifter.
     rep_slopes : each lift's own repetition slope.
     """
-    daily = read_daily(record, signals)
+    daily = read_daily(record, readings)
     if not daily:
         return NightsAnswers(empty_frame("model_signal"), ())
     screen = screen_signals(read_bouts(record, rep_slopes, recorded=True), daily)
@@ -95,11 +95,11 @@ def read_bouts(record: Record, rep_slopes: Mapping[str, float], *, recorded: boo
     return gather_bouts(day, number_lifts(record, sets), strength)
 
 
-def read_daily(record: Record, signals: pl.DataFrame) -> dict[str, DailySignal]:
-    """The signals there are, on the calendar of the record, one reading a day."""
+def read_daily(record: Record, readings: pl.DataFrame) -> dict[str, DailySignal]:
+    """The signals there are, on the calendar of the record; ``readings`` is ``mart_day_signal``."""
     found = {}
     for kind in SIGNAL_KINDS:
-        rows = one_a_day(signals.filter(pl.col("signal") == kind.name))
+        rows = readings.filter(pl.col("signal") == kind.name).sort("date")
         if rows.height:
             day = (rows["date"] - record.first_week).dt.total_days().cast(pl.Int64).to_numpy()
             laid = lay_signal(
@@ -108,15 +108,6 @@ def read_daily(record: Record, signals: pl.DataFrame) -> dict[str, DailySignal]:
             if np.isfinite(laid.value).any():
                 found[kind.name] = laid
     return found
-
-
-def one_a_day(rows: pl.DataFrame) -> pl.DataFrame:
-    """One reading a day in order of date; where two devices tell, the one worn on more days."""
-    return (
-        rows.with_columns(days=pl.len().over("device_id"))
-        .sort("date", "days", "device_id", "row_no", descending=[False, True, False, False])
-        .unique("date", keep="first", maintain_order=True)
-    )
 
 
 def _number_devices(record: Record, rows: pl.DataFrame) -> Ints:

@@ -24,7 +24,13 @@ from pipeline.findings.stability_volume import check_volume
 from pipeline.findings.support import CHECKED, Support, settle
 from pipeline.models.volume.group import GroupShift
 
-READS = ("finding", "model_lift_level", "model_muscle_index", "tidy_signal")
+READS = (
+    "finding",
+    "model_lift_level",
+    "model_muscle_index",
+    "tidy_signal",
+    "mart_day_signal",
+)
 
 
 def check_lifter(
@@ -86,7 +92,9 @@ def _run_checks(
     )
     yield from check_volume(record, tables, rows_of("supported_sets", "sets_trend"), group)
     yield from check_easing(record, rep_slopes, rows_of("deload_effect", "layoff_loss"))
-    yield from check_signals(record, tables["tidy_signal"], rep_slopes, rows_of("signal_effect"))
+    yield from check_signals(
+        record, tables["mart_day_signal"], rep_slopes, rows_of("signal_effect")
+    )
 
 
 def drop_outdated(findings: pl.DataFrame, checks: pl.DataFrame) -> pl.DataFrame:

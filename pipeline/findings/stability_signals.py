@@ -17,17 +17,17 @@ N_FAKES = 40
 
 
 def check_signals(
-    record: Record, signals: pl.DataFrame, rep_slopes: Mapping[str, float], rows: list[Row]
+    record: Record, readings: pl.DataFrame, rep_slopes: Mapping[str, float], rows: list[Row]
 ) -> Iterator[Check]:
     """Findings signal_effect of ``rows`` that name a signal.
 
-    ``signals`` is ``tidy_signal`` of the lifter.
+    ``readings`` is ``mart_day_signal`` of the lifter.
     """
     asked = [row for row in rows if row["subject"].startswith("signal:")]
     if not asked:
         return
     bouts = read_bouts(record, rep_slopes, recorded=True)
-    daily = read_daily(record, signals)
+    daily = read_daily(record, readings)
     for row in asked:
         name, nights = row["subject"].removeprefix("signal:").rsplit("@", 1)
         yield from _check_moved(bouts, daily, row, name, int(nights))

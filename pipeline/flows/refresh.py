@@ -166,7 +166,7 @@ def _run_steps(run: Run) -> pl.DataFrame:
     with progress.step("answer the questions"):
         answers = _answer(run, base, keys, tidy)
     with progress.step("check the answers"):
-        checks = _check(run, tidy, answers)
+        checks = _check(run, base, tidy, answers)
     with progress.step("draw and publish the pages"):
         key = content_key(base_key, sorted(folder.name for folder in checks.values()))
         years = inputs.settings["slope_window_years"]
@@ -274,7 +274,9 @@ def _learn_group(run: Run, keys: dict[str, str], fitted: dict[str, Path]) -> dic
     return step_group.read_group(_wait(run.submit(step, "all", content_key(step, keys), make)))
 
 
-def _check(run: Run, tidy: dict[str, Path], answers: dict[str, Answered]) -> dict[str, Path]:
+def _check(
+    run: Run, base: Path, tidy: dict[str, Path], answers: dict[str, Answered]
+) -> dict[str, Path]:
     """Folders of the checks by lifter: new ones, or the last while the turn has not come.
 
     A lifter that was never checked is left out.

@@ -17,6 +17,7 @@ from pipeline.findings import Record, check_lifter
 from pipeline.flows.cache import KEY_LENGTH, is_complete
 from pipeline.flows.inputs import Inputs
 from pipeline.flows.step_group import Answered
+from pipeline.store.warehouse import read_table
 
 STEP = "checks"
 NIGHTS = 7
@@ -51,11 +52,17 @@ def find_kept(store: Path, lifter_id: str) -> str | None:
 
 
 def make_checks(
-    inputs: Inputs, record: Callable[[], Record], tidy: Path, answered: Answered, today: date
+    inputs: Inputs,
+    record: Callable[[], Record],
+    tidy: Path,
+    warehouse: Path,
+    answered: Answered,
+    today: date,
 ) -> Callable[[Path], None]:
     """The function that checks one lifter's findings into an empty folder.
 
-    ``tidy`` is the folder of the joined record, which ``record`` reads.
+    ``tidy`` is the folder of the joined record, which ``record`` reads; ``warehouse`` holds
+    the marts.
     """
 
     def make(folder: Path) -> None:
@@ -64,6 +71,9 @@ def make_checks(
             "finding": pl.read_parquet(answers / "finding.parquet"),
             "model_lift_level": pl.read_parquet(tidy / "model_lift_level.parquet"),
             "tidy_signal": pl.read_parquet(tidy / "tidy_signal.parquet"),
+            "mart_day_signal": read_table(warehouse, "mart_day_signal").filter(
+                pl.col("lifter_id") == own.lifter.lifter_id
+            ),
             "ref_prior": inputs.reference.priors,
         }
         index = answers / "model_muscle_index.parquet"

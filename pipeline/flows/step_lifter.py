@@ -38,7 +38,7 @@ TIDY_TABLES = (
     "source_file",
     "set_aside",
 )
-ANSWER_READS = ("tidy_signal", "mart_week_lifter")
+ANSWER_READS = ("tidy_signal", "mart_day_signal", "mart_week_lifter")
 
 
 def make_lifter(

@@ -7,6 +7,7 @@ import polars as pl
 
 from pipeline.core.dictionary import conform
 from pipeline.core.finding import Finding
+from tests.day_signal import day_signals
 
 FROM_WEEK, NEW_DEVICE = 300, 460
 # signal: unit of its effect, usual value, spread, usual swing in the effect's unit.
@@ -56,8 +57,10 @@ def night_frames(lifter_id: str, first: date, weeks: int, hostile: str) -> dict[
         )
     signals = pl.concat(frames).with_columns(lifter_id=pl.lit(lifter_id), file_id=pl.lit("nights"))
     rows = [_model_row(lifter_id, *key, *value) for key, value in TESTS.items()]
+    signals = conform("tidy_signal", signals)
     return {
-        "tidy_signal": conform("tidy_signal", signals),
+        "tidy_signal": signals,
+        "mart_day_signal": day_signals(signals),
         "model_signal": conform("model_signal", pl.DataFrame(rows, infer_schema_length=None)),
     }
 

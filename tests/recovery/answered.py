@@ -18,6 +18,7 @@ from pipeline.findings.forecast import answer_forecasts
 from pipeline.findings.stability import check_lifter, settle_findings
 from pipeline.models.simulate import Career
 from pipeline.reference import load_facts
+from tests.day_signal import day_signals
 from tests.simulated_record import (
     muscles_of,
     population_prior,
@@ -60,6 +61,7 @@ def answer_career(career: Career, weeks_kept_back: int) -> Answered:
         "ref_prior": population_prior(),
         "ref_fact": load_facts(),
         "tidy_signal": signals,
+        "mart_day_signal": day_signals(signals),
         "mart_week_lifter": weeks_of(record),
     }
     answers = answer_lifter(record, tables, lifts.rep_slopes, THRESHOLDS)

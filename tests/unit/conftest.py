@@ -18,6 +18,7 @@ from pipeline.findings import (
 )
 from pipeline.models.simulate import CareerOptions, simulate_career
 from pipeline.reference import load_facts
+from tests.day_signal import day_signals
 from tests.simulated_record import any_prior, muscles_of, record_of, signals_of, weeks_of
 
 THRESHOLDS = default_settings().thresholds
@@ -41,6 +42,7 @@ class Answered:
             "ref_prior": any_prior(),
             "ref_fact": load_facts(),
             "tidy_signal": signals_of(self.career),
+            "mart_day_signal": day_signals(signals_of(self.career)),
             "mart_week_lifter": weeks_of(self.record),
         }
         self.answers = answer_lifter(self.record, read, self.lifts.rep_slopes, THRESHOLDS)

@@ -8,10 +8,11 @@ import pytest
 
 from pipeline.core.dictionary import columns_of, empty_frame
 from pipeline.findings.arrays import Record
-from pipeline.findings.nights import NightsAnswers, answer_nights, one_a_day, read_daily
+from pipeline.findings.nights import NightsAnswers, answer_nights, read_daily
 from pipeline.findings.stability_rows import Check
 from pipeline.findings.stability_signals import check_signals
 from pipeline.models.simulate import Career, CareerOptions
+from tests.day_signal import day_signals
 from tests.recovery.careers import get_career
 from tests.simulated_record import record_of, signals_of
 
@@ -28,7 +29,7 @@ def simulated(has_sleep_effect: bool) -> Career:
 def planted() -> tuple[Record, pl.DataFrame, NightsAnswers]:
     """A record with a sleep effect, its signals and what is found."""
     career = simulated(True)
-    record, signals = record_of(career), signals_of(career)
+    record, signals = record_of(career), day_signals(signals_of(career))
     return record, signals, answer_nights(record, signals, {})
 
 
@@ -36,7 +37,7 @@ def planted() -> tuple[Record, pl.DataFrame, NightsAnswers]:
 def nothing() -> NightsAnswers:
     """The answers of a record whose nights say nothing."""
     career = simulated(False)
-    return answer_nights(record_of(career), signals_of(career), {})
+    return answer_nights(record_of(career), day_signals(signals_of(career)), {})
 
 
 def by_subject(answers: NightsAnswers) -> dict[str, object]:
@@ -98,7 +99,7 @@ def test_the_table_splits_by_recorded_reserve(planted):
 def test_no_recorded_reserve_is_refused_with_value_limit_and_remedy():
     options = CareerOptions(years=3.0, rir_recorded_from=1.0)
     career = get_career(32, options)
-    answers = answer_nights(record_of(career), signals_of(career), {})
+    answers = answer_nights(record_of(career), day_signals(signals_of(career)), {})
     assert {one.support for one in answers.findings} == {"not enough"}
     for one in answers.findings:
         assert one.estimate is None
@@ -108,7 +109,7 @@ def test_no_recorded_reserve_is_refused_with_value_limit_and_remedy():
 
 def test_a_record_without_nights_is_not_asked():
     career = get_career(32, CareerOptions(years=3.0, rir_recorded_from=1.0))
-    answers = answer_nights(record_of(career), empty_frame("tidy_signal"), {})
+    answers = answer_nights(record_of(career), empty_frame("mart_day_signal"), {})
     assert answers.findings == ()
     assert answers.signals.is_empty()
 
@@ -133,15 +134,6 @@ def test_moved_nights_flip_what_was_never_there(planted):
     checks = [*check_signals(record, signals, {}, [steps.as_row()])]
     (moved,) = [one for one in checks if one.check_name == "shuffled_nights"]
     assert moved.is_flipped
-
-
-def test_of_two_devices_on_a_day_the_one_worn_longer_tells():
-    career = simulated(False)
-    rows = signals_of(career).filter(pl.col("signal") == "sleep_min")
-    twice = rows.head(20).with_columns(device_id=pl.lit("other"), value=pl.lit(999.0))
-    kept = one_a_day(pl.concat([twice, rows]))
-    assert kept["date"].is_unique().all()
-    assert not kept["value"].is_in([999.0]).any()
 
 
 def test_a_told_change_of_device_is_a_new_device(planted):

@@ -22,6 +22,7 @@ from dashboards.prepare.nights import (
 from dashboards.prepare.nights_levels import level_frames, say_reading
 from dashboards.prepare.nights_pictures import forest_picture
 from pipeline.core.page_book import PageBook
+from tests.day_signal import day_signals
 from tests.pages.book import FIRST, WEEKS, empty_book, make_book
 from tests.pages.nights_book import FROM_WEEK, NEW_DEVICE, REFUSED, SLEEP, TESTS
 
@@ -142,7 +143,8 @@ def test_two_devices_on_one_day_count_once(book: PageBook) -> None:
     signals = book.tables["tidy_signal"]
     twice = signals.filter(pl.col("signal") == "sleep_min").head(50)
     doubled = pl.concat([signals, twice.with_columns(device_id=pl.lit("ring"))])
-    readings = readings_of(replace(book, tables={**book.tables, "tidy_signal": doubled}), "arden")
+    tables = {**book.tables, "mart_day_signal": day_signals(doubled)}
+    readings = readings_of(replace(book, tables=tables), "arden")
     assert readings.height == signals.height
     assert "ring" not in readings["device_id"].to_list()
 

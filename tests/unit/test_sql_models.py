@@ -21,7 +21,7 @@ from pipeline.store.sql_models import SqlModel, in_order, parse_model, read_chec
 from pipeline.store.warehouse import load_frame, run_model
 
 MODELS = {model.name: model for model in read_models()}
-STAGES = ("calendar", "marts/set", "marts/session", "marts/week")
+STAGES = ("calendar", "marts/set", "marts/day", "marts/session", "marts/week")
 LEAST = {"text": "x", "json": "{}", "int": 1, "real": 0.0, "bool": False}
 
 
