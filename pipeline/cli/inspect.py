@@ -18,6 +18,7 @@ from pipeline.tidy.cells import CellError
 from pipeline.tidy.dates import read_date
 from pipeline.tidy.names import NameIndex, read_name_decisions
 from pipeline.tidy.notation import Notation, parse_sets
+from pipeline.tidy.notes.survey import survey_notes
 from pipeline.tidy.tidy_file import TidyFile, tidy_file
 
 SETS_SHOWN = 12
@@ -76,6 +77,7 @@ def make_readers(home: Home | None) -> Readers:
         read_date=read_day,
         resolve_name=names.resolve,
         tidy_file=read_tidy,
+        survey_notes=lambda raw: survey_notes(raw, today, names, reference.exercises),
     )
 
 

@@ -15,6 +15,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
 
+from pipeline.core.errors import InputError
 from pipeline.sources.draft_cells import NOTHING, Column, read_number
 from pipeline.sources.draft_columns import Layout, find_layout
 from pipeline.sources.draft_dates import DateFinding, find_dates
@@ -25,15 +26,18 @@ from pipeline.sources.draft_notation import (
     decimals_of_shorthand,
     find_notation,
 )
+from pipeline.sources.draft_notes import NoNotesError, draft_notes
 from pipeline.sources.draft_preview import read_beginning
 from pipeline.sources.draft_records import Draft, NameLine, Notebook, Readers
 from pipeline.sources.draft_signals import find_units
 from pipeline.sources.draft_toml import SEPARATOR_WORDS, MapParts, list_labels, write_map
 from pipeline.sources.draft_units import Load, UnitFinding, find_unit
+from pipeline.sources.draft_warmups import find_unmarked_warmups
 
 N_FIRST = 20  # sets or signals shown
-LIGHT = 0.6  # first load of an exercise against its heaviest: unmarked warm-ups begin here
-LEAST_LIGHT = 0.15  # share of exercises of a day that begin so light
+# Endings that say whether a file is notes or a table; any other is looked at as a table first.
+NOTE_ENDINGS = (".md", ".markdown", ".org")
+TABLE_ENDINGS = (".csv", ".tsv", ".json", ".jsonl", ".yaml", ".yml", ".xml", ".html")
 DECIMAL_WORDS = {".": "point", ",": "comma"}
 
 
@@ -52,7 +56,20 @@ def draft_map(path: Path, readers: Readers, answers: Mapping[str, str] | None = 
     SettingsError
         when an answer is not usable.
     """
-    book = Notebook(dict(answers or {}))
+    try:
+        if path.suffix.lower() in NOTE_ENDINGS:
+            return _draft_notes(path, readers, Notebook(dict(answers or {})))
+        return _draft_table(path, readers, Notebook(dict(answers or {})))
+    except InputError as error:
+        if path.suffix.lower() in (*NOTE_ENDINGS, *TABLE_ENDINGS) or not path.is_file():
+            raise
+        try:
+            return _draft_notes(path, readers, Notebook(dict(answers or {})))
+        except NoNotesError:
+            raise error from None
+
+
+def _draft_table(path: Path, readers: Readers, book: Notebook) -> Draft:
     table = read_loosely(path)
     shown = table.source.path
     layout = find_layout(table.columns, readers, book, table.year, shown)
@@ -64,9 +81,22 @@ def draft_map(path: Path, readers: Readers, answers: Mapping[str, str] | None = 
     else:
         parts = _set_parts(table, layout, dates, readers, book)
         names = _match_names(table, layout, readers)
+    return _finish(parts, names, readers, book)
+
+
+def _draft_notes(path: Path, readers: Readers, book: Notebook) -> Draft:
+    found = draft_notes(path, readers, book)
+    return _finish(found.parts, found.names, readers, book)
+
+
+def _finish(
+    parts: MapParts, names: tuple[NameLine, ...], readers: Readers, book: Notebook
+) -> Draft:
+    """The map as text, and the beginning of the file as it is read with it."""
+    if parts.kind != "signals":
         _tell_names(names, book)
     toml = write_map(parts, book)
-    tidy = read_beginning(toml, table, readers, book)
+    tidy = read_beginning(toml, parts.table, readers, book)
     return Draft(
         toml=toml,
         questions=tuple(book.questions),
@@ -210,21 +240,12 @@ def _loads_in(text: str, notation: NotationFinding | None) -> list[float]:
 def _has_unmarked_warmups(
     table: LooseTable, layout: Layout, notation: NotationFinding | None, book: Notebook
 ) -> bool:
-    """Days on which an exercise begins far below its heaviest load, with no mark for warm-ups."""
     if "is_warmup" in layout.fields or (notation is not None and notation.has_warmups):
         return False
-    series: dict[tuple[str, str], list[float]] = {}
-    for day, exercise, text in _entries(table, layout):
-        series.setdefault((day, exercise), []).extend(_loads_in(text, notation))
-    several = [loads for loads in series.values() if len(loads) > 2]
-    light = [loads for loads in several if loads[0] <= LIGHT * max(loads)]
-    if not several or len(light) < LEAST_LIGHT * len(several):
-        return False
-    book.note(
-        f"On {len(light)} of {len(several)} occasions an exercise begins at most {LIGHT:.0%} of "
-        "its heaviest load, and nothing marks warm-ups: they are told apart by rule."
+    entries = _entries(table, layout)
+    return find_unmarked_warmups(
+        ((day, exercise, _loads_in(text, notation)) for day, exercise, text in entries), book
     )
-    return True
 
 
 def _skipped(table: LooseTable, layout: Layout, readers: Readers) -> tuple[str, ...]:

@@ -22,10 +22,13 @@ PLACES = ("1", "2", "3")
 
 @dataclass(frozen=True)
 class DateFinding:
-    """``order`` of the parts; ``year_from`` is "file name" where the rows lack the year."""
+    """``order`` of the parts; ``year_from`` is "file name" where the rows lack the year, and
+    ``first_year`` that of the earliest date where it was answered.
+    """
 
     order: str
     year_from: str | None
+    first_year: int | None = None
 
 
 @dataclass(frozen=True)
@@ -65,7 +68,7 @@ def find_dates(
     if all(re.match(r"\d{4}", text) for text in texts):
         book.note(f"Dates begin with the year, such as {texts[0]!r}: year, month, day.")
         return DateFinding("ymd", year_from)
-    return DateFinding(_find_order(texts, readers, book, year if lacks_year else None), year_from)
+    return DateFinding(order_of(texts, readers, book, year if lacks_year else None), year_from)
 
 
 def _lacks_year(texts: list[str], readers: Readers) -> bool:
@@ -86,7 +89,8 @@ def _is_named(texts: list[str]) -> bool:
     )
 
 
-def _find_order(texts: list[str], readers: Readers, book: Notebook, year: int | None) -> str:
+def order_of(texts: list[str], readers: Readers, book: Notebook, year: int | None) -> str:
+    """Order of the numbers in ``texts``; ``year`` is that of dates without one."""
     orders = ORDERS[:2] if _has_long_year(texts) or year is not None else ORDERS
     trials = sorted(
         (_try_order(order, texts, readers, year) for order in orders),

@@ -55,7 +55,7 @@ def read_loosely(path: Path) -> LooseTable:
         when it cannot be opened, is not text, or is no table that a map can describe yet.
     """
     source = source_of(path)
-    data, is_part = _read_head(source)
+    data, is_part = read_head(source)
     decoded = decode(source, data)
     _refuse_other_forms(source, decoded.text)
     lines = decoded.text.removesuffix("\n").split("\n")
@@ -73,9 +73,9 @@ def read_loosely(path: Path) -> LooseTable:
             for place, label in enumerate(labels)
         ),
         rows=rows,
-        pattern=_pattern(source.path),
-        siblings=_siblings(path),
-        year=_only_year(path.name),
+        pattern=pattern_of(source.path),
+        siblings=siblings_of(path),
+        year=only_year(path.name),
         is_part=is_part,
     )
 
@@ -92,7 +92,7 @@ def read_header(path: Path, like: LooseTable) -> tuple[str, ...]:
     """Labels of a sibling that is laid out alike; none when it cannot be read so."""
     source = source_of(path)
     try:
-        text = decode(source, _read_head(source)[0]).text
+        text = decode(source, read_head(source)[0]).text
     except InputError:
         return ()
     records = split_records(text.split("\n"), like.header_row - 1, like.separator)
@@ -100,7 +100,14 @@ def read_header(path: Path, like: LooseTable) -> tuple[str, ...]:
     return tuple(name_columns(first[1], taken=TAKEN)[0]) if first else ()
 
 
-def _read_head(source: SourceFile) -> tuple[bytes, bool]:
+def read_head(source: SourceFile) -> tuple[bytes, bool]:
+    """The file's first bytes, cut at a line end, and whether there are more.
+
+    Raises
+    ------
+    InputError
+        when it cannot be opened.
+    """
     try:
         with source.absolute.open("rb") as handle:
             data = handle.read(MAX_BYTES + 1)
@@ -181,7 +188,7 @@ def _read_rows(
     )
 
 
-def _pattern(path: str) -> str:
+def pattern_of(path: str) -> str:
     """The glob: a year in the name stands for any year."""
     folder, _, name = path.rpartition("/")
     name = name if len(YEAR.findall(name)) != 1 else YEAR.sub("*", name)
@@ -189,7 +196,7 @@ def _pattern(path: str) -> str:
     return f"{folder}/{name}" if folder else name
 
 
-def _siblings(path: Path) -> tuple[Path, ...]:
+def siblings_of(path: Path) -> tuple[Path, ...]:
     """Files beside this one whose names differ in the year only."""
     if len(YEAR.findall(path.name)) != 1:
         return ()
@@ -200,6 +207,7 @@ def _siblings(path: Path) -> tuple[Path, ...]:
     )
 
 
-def _only_year(name: str) -> int | None:
+def only_year(name: str) -> int | None:
+    """The year in a file's name, where it holds one and no other."""
     years = set(YEAR.findall(name))
     return int(years.pop()) if len(years) == 1 else None

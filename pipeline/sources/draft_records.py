@@ -1,6 +1,6 @@
 """Records of map drafting: what it works with and what it gives. No behaviour."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Protocol
@@ -50,6 +50,23 @@ class TidyLike(Protocol):
     def set_aside(self) -> pl.DataFrame: ...
 
 
+class NotesLike(Protocol):
+    """What drafting asks of notes looked at without a map."""
+
+    @property
+    def numeric(self) -> tuple[str, ...]: ...
+    @property
+    def forms(self) -> dict[str, tuple[int, str]]: ...
+    @property
+    def n_lacking(self) -> int: ...
+    @property
+    def years(self) -> tuple[int, ...]: ...
+    @property
+    def entries(self) -> tuple[tuple[date | None, str, str], ...]: ...
+    @property
+    def tables(self) -> tuple[Mapping[str, tuple[str | None, ...]], ...]: ...
+
+
 @dataclass(frozen=True)
 class Readers:
     """The readers of the tidy stage, handed in by the caller: sources import core only.
@@ -62,12 +79,14 @@ class Readers:
         one; None when it is no day, or a day to come.
     resolve_name : the exercise that a name means.
     tidy_file : the file as it is read with the drafted map.
+    survey_notes : notes as they show before their map is known.
     """
 
     parse_sets: Callable[[str, str, str], Sequence[SetLike]]
     read_date: Callable[[str, str, int | None], date | None]
     resolve_name: Callable[[str], NameLike]
     tidy_file: Callable[[RawFile], TidyLike]
+    survey_notes: Callable[[RawFile], NotesLike]
 
 
 @dataclass(frozen=True)

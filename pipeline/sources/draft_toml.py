@@ -16,6 +16,7 @@ KIND_WORDS = {
     "exercises": "one row an exercise, with its sets in shorthand",
     "wide": "one row a day, one column an exercise",
     "signals": "one row a day or night, one column a measured signal",
+    "notes": "lines of notes, sets below their date",
 }
 SEPARATOR_WORDS = {";": "semicolon", ",": "comma", "\t": "tab", "|": "bar"}
 
@@ -88,7 +89,11 @@ def _table(parts: MapParts, book: Notebook) -> list[str]:
         "[table]",
         *_asked(book, "table."),
         f"kind = {quote(parts.kind)}   # {KIND_WORDS[parts.kind]}",
-        f"separator = {quote(table.separator)}   # {SEPARATOR_WORDS[table.separator]}",
+        *(
+            [f"separator = {quote(table.separator)}   # {SEPARATOR_WORDS[table.separator]}"]
+            if table.separator
+            else []
+        ),
         f"decimal = {quote(parts.decimal)}",
     ]
     if table.header_row != 1:
@@ -104,6 +109,8 @@ def _table(parts: MapParts, book: Notebook) -> list[str]:
 
 def _columns(parts: MapParts, book: Notebook) -> list[str]:
     body = [f"{field} = {quote(label)}" for field, label in parts.columns.items()]
+    if not body:
+        return []
     return ["[columns]   # field = the label in the file", *_asked(book, "columns."), *body]
 
 
@@ -122,6 +129,8 @@ def _dates(parts: MapParts, book: Notebook) -> list[str]:
     lines = ["[dates]", *_asked(book, "dates."), f"order = {quote(parts.dates.order)}"]
     if parts.dates.year_from:
         lines.append(f"year_from = {quote(parts.dates.year_from)}   # the rows lack it")
+    if parts.dates.first_year:
+        lines.append(f"first_year = {parts.dates.first_year}   # of the earliest date")
     return lines
 
 

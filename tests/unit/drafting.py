@@ -17,6 +17,7 @@ from pipeline.tidy.cells import CellError
 from pipeline.tidy.dates import read_date
 from pipeline.tidy.names import NameIndex
 from pipeline.tidy.notation import Notation, parse_sets
+from pipeline.tidy.notes.survey import survey_notes
 from pipeline.tidy.tidy_file import TidyFile, tidy_file
 
 TODAY = date(2025, 6, 30)
@@ -49,6 +50,7 @@ def make_readers(aliases: pl.DataFrame, exercises: pl.DataFrame) -> Readers:
         read_date=read_day,
         resolve_name=names.resolve,
         tidy_file=read_file,
+        survey_notes=lambda raw: survey_notes(raw, TODAY, names, exercises),
     )
 
 

@@ -45,7 +45,7 @@ def read_calendar(pages: Pages, raw: RawFile, limit: date, has_dates: bool) -> C
         nothing tells it; when the weekdays written do not fit the years.
     """
     marks = find_marks(pages, raw.map.date_order)
-    start = _start(pages, raw, limit)
+    start = find_start(pages, raw, limit)
     order, first = raw.map.date_order, _first_year(raw)
     days = resolve_days(marks, order, first, limit)
     dated = [line for line in days if line.mark.kind == "day"]
@@ -67,7 +67,7 @@ def find_marks(pages: Pages, order: str) -> list[Placed]:
     return keep_dates(found, order)
 
 
-def _start(pages: Pages, raw: RawFile, limit: date) -> DayLine | None:
+def find_start(pages: Pages, raw: RawFile, limit: date) -> DayLine | None:
     """The date in the head of the file, or in its name where the map says so."""
     texts: list[tuple[int, str]] = []
     if pages.head_date is not None and pages.head_place is not None:

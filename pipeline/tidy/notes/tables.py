@@ -96,7 +96,7 @@ def read_note_table(
     above : what stands above each row.
     limit : the last day that can have been logged.
     """
-    sub = _as_file(table, raw, above)
+    sub = table_as_file(table, raw, above)
     columns = sub.map.columns
     if "sets" in columns and "exercise" in columns:
         draft, n_blank = draft_exercises(sub, limit)
@@ -111,7 +111,7 @@ def read_note_table(
     return DraftTable(draft, sub.frame.height, n_blank)
 
 
-def _as_file(table: NoteTable, raw: RawFile, above: Mapping[int, Above]) -> RawFile:
+def table_as_file(table: NoteTable, raw: RawFile, above: Mapping[int, Above]) -> RawFile:
     """The table as a file of its own, with what stands above it as further columns."""
     over = [above[place] for place in table.places]
     texts = {

@@ -65,7 +65,7 @@ class Weighing:
 
 @dataclass(frozen=True)
 class Above:
-    """What stands above a line of a table: day (or why there is none), part of the day, name."""
+    """What stands above a line of a table: day (or what was written for it), part of it, name."""
 
     day: date | None
     written: str | None
@@ -130,7 +130,7 @@ class Walk:
                 self._here = _Here(day=self.start)
             elif line.is_table:
                 day, here = self._dated()[0], self._here
-                written = here.day.mark.written if here.day else None
+                written = here.day.mark.written if here.day and here.day.reason else None
                 self._above[line.place] = Above(day, written, here.part, here.name)
             elif line.text:
                 self._read(line, line.text, lines, at)
