@@ -129,7 +129,7 @@ def _mark_recordings(rows: pl.DataFrame) -> pl.DataFrame:
 
 
 def _mark_artefacts(rows: pl.DataFrame) -> pl.DataFrame:
-    """Set artefacts aside, and add ``difference`` to the interval before where it is successive."""
+    """Add ``is_artefact``, and ``difference`` to the interval before where it is successive."""
     value = pl.col("rr_ms")
     middle = value.rolling_median(WINDOW, center=True, min_samples=1).over("recording")
     rows = rows.with_columns(
@@ -145,10 +145,7 @@ def _mark_artefacts(rows: pl.DataFrame) -> pl.DataFrame:
         & ~pl.col("is_artefact").shift(1)
         & (gap <= pl.duration(milliseconds=value) + SLACK).fill_null(True)
     )
-    told = f"{SHORTEST_MS:g} to {LONGEST_MS:g} ms and within {MOST_OFF:.0%} of those around it are"
-    rows = rows.with_columns(pl.when(is_next).then(value - value.shift(1)).alias("difference"))
-    detail = pl.format(f"{{}} ms; {told} beats; it is left out", value.round(1))
-    return add_fault(rows, pl.col("is_artefact"), "artefact", detail)
+    return rows.with_columns(pl.when(is_next).then(value - value.shift(1)).alias("difference"))
 
 
 def _measure(rows: pl.DataFrame) -> pl.DataFrame:
@@ -164,7 +161,7 @@ def _measure(rows: pl.DataFrame) -> pl.DataFrame:
 
 
 def _mark_days(rows: pl.DataFrame) -> pl.DataFrame:
-    """Set the intervals of days aside that give no value."""
+    """Set aside the intervals of days that give no value, and the artefacts of the others."""
     share = pl.format(
         f"{{}} % of the day's intervals are artefacts, {MOST_ARTEFACTS:.0%} at most are borne; "
         "check the strap, and that the unit is ms",
@@ -182,7 +179,9 @@ def _mark_days(rows: pl.DataFrame) -> pl.DataFrame:
         )
         outside = ~pl.col(name).is_between(limits.low, limits.high)
         rows = add_fault(rows, outside, "value outside its limits", told)
-    return rows
+    beats = f"{SHORTEST_MS:g} to {LONGEST_MS:g} ms and within {MOST_OFF:.0%} of those around it"
+    told = pl.format(f"{{}} ms; beats are {beats}; it is left out", pl.col("rr_ms").round(1))
+    return add_fault(rows, pl.col("is_artefact"), "artefact", told)
 
 
 def _signal(days: pl.DataFrame, name: str, raw: RawFile) -> pl.DataFrame:

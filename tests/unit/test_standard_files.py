@@ -10,8 +10,7 @@ import pytest
 from pipeline.core.errors import InputError
 from pipeline.core.source import PLACE
 from pipeline.sources.maps import read_map
-from pipeline.sources.standards import reading
-from pipeline.sources.standards import stream as streaming
+from pipeline.sources.standards import reading, scanner
 from tests.unit.reading import a_map, is_balanced, raw_file, reasons, tidy
 from tests.unit.standard_documents import (
     amount,
@@ -74,14 +73,14 @@ def test_pieces_of_any_size_give_the_same(tmp_path: Path, monkeypatch: pytest.Mo
     text = json.dumps(bundle(*[observation("29463-7", 70 + n, "kg") for n in range(9)]), indent=1)
     whole = raw_file(tmp_path, text, STANDARD).frame
     for size in (1, 7, 100):
-        monkeypatch.setattr(streaming, "CHUNK", size)
+        monkeypatch.setattr(scanner, "CHUNK", size)
         assert raw_file(tmp_path, text, STANDARD).frame.equals(whole)
 
 
 def test_only_one_document_is_held(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A file far longer than the longest document is read: it is never held whole."""
-    monkeypatch.setattr(streaming, "CHUNK", 1000)
-    monkeypatch.setattr(streaming, "MOST_CHARACTERS", 4000)
+    monkeypatch.setattr(scanner, "CHUNK", 1000)
+    monkeypatch.setattr(scanner, "MOST_CHARACTERS", 4000)
     documents = weights(30) * 20
     for text in (json.dumps(documents), as_lines(*documents)):
         assert len(text) > 20 * 4000

@@ -8,10 +8,12 @@ import polars as pl
 
 from pipeline.core.source import PLACE, RawFile, SourceFile, SourceMap
 from pipeline.sources.standards import reading
+from pipeline.sources.standards.document import Document
 from pipeline.sources.standards.fhir import read_entry, read_resource
+from pipeline.sources.standards.json_text import write
 from pipeline.sources.standards.mhealth import deprecated_of, is_data_point, read_data_point
 from pipeline.sources.standards.reading import Reading
-from pipeline.sources.standards.stream import Document, find_encoding, read_documents, write
+from pipeline.sources.standards.stream import find_encoding, read_documents
 
 # Rows gathered before they become a frame: what is held as Python values stays small.
 BATCH = 20_000
