@@ -9,11 +9,11 @@ from dashboards.blocks import Answer, Page, Table
 from dashboards.numbers import plural, say_moment
 from dashboards.prepare.counts import lifter_weeks
 from dashboards.prepare.events import unlogged_runs
+from dashboards.prepare.mending import copy_table, correction_table, doubt_table
 from dashboards.prepare.state import (
     StateFrames,
     aside_table,
     comb_picture,
-    doubted_table,
     file_table,
     heads,
     name_table,
@@ -35,7 +35,9 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         file_table(frames),
         reason_table(frames),
         name_table(book, lifter.lifter_id, frames),
-        doubted_table(frames),
+        doubt_table(book, lifter.lifter_id),
+        copy_table(book, lifter.lifter_id),
+        correction_table(book, lifter.lifter_id),
         _unlogged_table(book, lifter.lifter_id, weeks),
     ]
     return Page(
@@ -55,13 +57,13 @@ def _nothing(book: PageBook, lifter: LifterInfo) -> Page:
 def _answer(book: PageBook, frames: StateFrames, weeks: pl.DataFrame) -> Answer:
     unlogged = int((weeks["week_status"] == "unlogged").sum())
     names = frames.unmatched["exercise_as_written"].n_unique()
-    warned = frames.files["warning"].is_not_null().sum()
+    unread = frames.files["encoding"].is_null().sum()
     second = words.say(
         "state.second",
         unlogged=plural(unlogged, "week"),
         doubted=plural(frames.doubted.height, "set"),
         unmatched=plural(names, "name"),
-        warnings=plural(int(warned), "file"),
+        warnings=plural(int(unread), "file"),
         moment=say_moment(book.last_run),
     )
     files = plural(frames.files.height, "file").capitalize()
@@ -86,7 +88,7 @@ def _unlogged_table(book: PageBook, lifter_id: str, weeks: pl.DataFrame) -> Tabl
 
 
 def _method(book: PageBook) -> tuple[object, ...]:
-    parts = [words.say(f"state.method_{key}") for key in ("equation", "weeks", "doubt")]
+    parts = [words.say(f"state.method_{key}") for key in ("equation", "weeks", "doubt", "copies")]
     parts += [
         words.say("state.method_setting", name=name, value=value)
         for name, value in book.settings_shown.items()

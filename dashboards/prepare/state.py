@@ -8,7 +8,7 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Key, Picture, Table
 from dashboards.charts.comb import CombLayout, draw_comb
-from dashboards.numbers import count
+from dashboards.numbers import count, plural
 from dashboards.prepare.counts import WITH_TRAINING, lifter_weeks
 from dashboards.prepare.heads import heads_of
 from dashboards.theme.colours import INK, INK3
@@ -134,7 +134,7 @@ def file_table(frames: StateFrames) -> Table:
             f"{row['counts_as']}s",
             _dates(row),
             words.plain("state.equation", **{part: count(row[part]) for part in PARTS}),
-            row["warning"] or "",
+            _warnings(row, frames.aside),
         )
         for row in frames.files.iter_rows(named=True)
     )
@@ -145,6 +145,23 @@ def file_table(frames: StateFrames) -> Table:
         words.say("state.files_note", **frames.totals),
         words.plain("state.files_none"),
     )
+
+
+def _warnings(row: dict[str, object], aside: pl.DataFrame) -> str:
+    """What is wrong with the file as a whole, and the first of its rows that were set aside."""
+    told = [str(row["warning"])] if row["warning"] else []
+    own = aside.filter(pl.col("file_id") == row["file_id"]).sort("row_no")
+    if own.height:
+        first = own.row(0, named=True)
+        told.append(
+            words.plain(
+                "state.warning_rows",
+                rows=plural(own.height, "record"),
+                line=first["row_no"],
+                reason=first["reason"],
+            )
+        )
+    return "; ".join(told)
 
 
 def _dates(row: dict[str, object]) -> str:
@@ -228,30 +245,4 @@ def name_table(book: PageBook, lifter_id: str, frames: StateFrames) -> Table:
         words.plain("state.names_title"),
         words.plain("state.names_note"),
         words.plain("state.names_none"),
-    )
-
-
-def doubted_table(frames: StateFrames) -> Table:
-    """Sets that look like typing errors."""
-    shown = frames.doubted.tail(MOST_ROWS).reverse()
-    rows = tuple(
-        (
-            say_date(row["session_date"]),
-            row["exercise_as_written"],
-            row["load_as_written"] or "",
-            "" if row["reps"] is None else str(row["reps"]),
-            row["path"] or "",
-            str(row["row_no"]),
-        )
-        for row in shown.iter_rows(named=True)
-    )
-    note = words.say(
-        "state.doubted_note", shown=count(shown.height), all=count(frames.doubted.height)
-    )
-    return Table(
-        heads("day", "exercise", "load", "reps", "file", "line", numbers=("reps", "line")),
-        rows,
-        words.plain("state.doubted_title"),
-        note,
-        words.plain("state.doubted_none"),
     )

@@ -23,7 +23,15 @@ from tests.pages.answers_book import (
 from tests.pages.group_book import pair_findings
 from tests.pages.lifts_book import lift_findings, lift_frames, young_sets
 from tests.pages.nights_book import night_findings, night_frames
-from tests.pages.sources_book import aside_rows, file_rows, lift_rows, name_rows, set_rows
+from tests.pages.sources_book import (
+    aside_rows,
+    doubt_rows,
+    file_rows,
+    lift_rows,
+    mended_rows,
+    name_rows,
+    set_rows,
+)
 
 MUSCLES = (
     ("chest", "pushing"),
@@ -245,6 +253,9 @@ def make_book(hostile: str = "", shown: int = len(MUSCLES)) -> PageBook:
         frames["source_file"].append(files)
         frames["set_aside"].append(aside_rows(files))
     frames["tidy_set"].append(set_rows("arden", f"bennch{hostile}", FIRST))
+    frames["tidy_doubt"].append(doubt_rows("arden", frames["tidy_set"][-1]))
+    for table, mended in mended_rows("arden", FIRST).items():
+        frames[table].append(mended)
     frames["tidy_name"].append(name_rows("arden", f"bennch{hostile}"))
     frames["mart_week_lift"] += [
         lift_rows("arden", FIRST, WEEKS),

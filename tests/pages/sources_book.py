@@ -77,6 +77,48 @@ def set_rows(lifter_id: str, name: str, first: date) -> pl.DataFrame:
     return conform("tidy_set", pl.DataFrame(rows))
 
 
+def doubt_rows(lifter_id: str, sets: pl.DataFrame) -> pl.DataFrame:
+    """Every doubted set, with what it may mean; the first without a proposal."""
+    rows = [
+        {
+            "lifter_id": lifter_id,
+            "file_id": row["file_id"],
+            "row_no": row["row_no"],
+            "date": row["session_date"],
+            "subject": row["exercise_as_written"],
+            "what": "load",
+            "why": "1000 kg moved; about 98 is usual around it",
+            "column": 'Load "kg"',
+            "expect": "1000",
+            "value": None if place == 0 else "100",
+        }
+        for place, row in enumerate(sets.filter("is_doubted").iter_rows(named=True))
+    ]
+    return conform("tidy_doubt", pl.DataFrame(rows, infer_schema_length=None))
+
+
+def mended_rows(lifter_id: str, first: date) -> dict[str, pl.DataFrame]:
+    """A day that two files hold, a day told twice in one; a correction in force and one not."""
+    copy = {"lifter_id": lifter_id, "exercise_id": "bench_press", "row_no": 4, "first_row_no": 9}
+    copies = [
+        {**copy, "session_date": first, "file_id": f"{lifter_id}-1"},
+        {**copy, "session_date": first + timedelta(days=2), "file_id": f"{lifter_id}-1"},
+        {**copy, "session_date": first, "file_id": f"{lifter_id}-0"},
+    ]
+    both = [
+        {**one, "first_file_id": f"{lifter_id}-0", "how": "same sets", "sets": 3} for one in copies
+    ]
+    fix = {"file_id": f"{lifter_id}-0", "column": "Load", "expect": "1000", "value": "100"}
+    fixes = [
+        {**fix, "row_no": 7, "why": "a zero too many", "fault": None},
+        {**fix, "row_no": 8, "why": "another", "fault": "holds '90', not '1000'"},
+    ]
+    return {
+        "tidy_copy": conform("tidy_copy", pl.DataFrame(both)),
+        "tidy_correction": conform("tidy_correction", pl.DataFrame(fixes)),
+    }
+
+
 def name_rows(lifter_id: str, name: str) -> pl.DataFrame:
     """The one name that no exercise matches."""
     row = {

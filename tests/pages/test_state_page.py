@@ -1,6 +1,7 @@
 """State of the record: every row is accounted for, and what is doubted is shown."""
 
 import re
+import tomllib
 
 import polars as pl
 import pytest
@@ -50,9 +51,43 @@ def test_names_without_an_exercise_come_with_the_nearest(reader: Reader) -> None
 def test_doubted_sets_are_listed_with_their_place(reader: Reader, book: PageBook) -> None:
     page = reader.open(STATE).page
     doubted = book.tables["tidy_set"].filter(pl.col("is_doubted"))
-    for row_no in doubted["row_no"]:
-        row = page.get_by_role("row", name=re.compile(rf" 1000 8 .* {row_no}$"))
+    for place, row_no in enumerate(doubted["row_no"]):
+        row = page.get_by_role("row", name=re.compile(rf" load: 1000 kg .* line {row_no} "))
         expect(row).to_have_count(1)
+        # the lines can be pasted as they stand
+        told = tomllib.loads(row.locator("pre").inner_text())["correction"][0]
+        assert (told["row"], told["column"], told["expect"]) == (row_no, 'Load "kg"', "1000")
+        assert told["file"].startswith("arden/early")
+        assert told["value"] == ("1000" if place == 0 else "100")
+
+
+def test_training_kept_twice_names_the_copy_that_counts(reader: Reader) -> None:
+    page = reader.open(STATE).page
+    rows = page.locator("tr", has=page.locator("pre.paste", has_text="[[copies]]"))
+    expect(rows).to_have_count(2)
+    in_one, in_two = (
+        tomllib.loads(text)["copies"][0] for text in rows.locator("pre").all_inner_texts()
+    )
+    assert (len(in_one["files"]), in_one["keep"]) == (1, "both")
+    assert in_two["keep"] == in_two["files"][1]
+    assert in_two["keep"].startswith("arden/middle")
+
+
+def test_a_correction_that_no_longer_fits_is_loud(reader: Reader) -> None:
+    page = reader.open(STATE).page
+    expect(page.get_by_role("row", name=re.compile("a zero too many applied$"))).to_have_count(1)
+    loud = page.get_by_role("row", name=re.compile("NOT applied: holds '90', not '1000'"))
+    expect(loud).to_have_count(1)
+
+
+def test_a_file_with_rows_set_aside_says_so(reader: Reader, book: PageBook) -> None:
+    page = reader.open(STATE).page
+    files = book.tables["source_file"].filter(pl.col("lifter_id") == "arden")
+    for number in files["set_aside"]:
+        told = page.get_by_role(
+            "cell", name=re.compile(rf"^{number} records set aside, first line")
+        )
+        expect(told).to_have_count(1)
 
 
 def test_weeks_without_a_record_are_dated(reader: Reader) -> None:

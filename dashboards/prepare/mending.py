@@ -1,0 +1,135 @@
+"""Tables of State of the record that a person acts on: likely slips, copies, corrections."""
+
+from functools import partial
+
+import polars as pl
+from markupsafe import Markup
+
+from dashboards import words
+from dashboards.blocks import Table
+from dashboards.numbers import count
+from dashboards.prepare.heads import heads_of
+from pipeline.core.calendar import say_date
+from pipeline.core.page_book import PageBook
+from pipeline.core.paste import copies_lines, correction_lines
+
+MOST_ROWS = 200
+COPY_HEADS = ("left_out", "counts_instead", "between", "days", "sets", "how", "paste")
+heads = partial(heads_of, "state")
+
+
+def doubt_table(book: PageBook, lifter_id: str) -> Table:
+    """Values that look like slips, each with the correction to paste."""
+    doubts = _with_path(book, lifter_id, "tidy_doubt").sort(
+        "date", "path", "row_no", descending=[True, False, False], nulls_last=True
+    )
+    shown = doubts.head(MOST_ROWS)
+    rows = tuple(
+        (
+            row["subject"] if row["date"] is None else f"{say_date(row['date'])}, {row['subject']}",
+            f"{row['what']}: {row['why']}",
+            words.plain("state.file_line", file=row["path"], line=row["row_no"]),
+            _paste(
+                correction_lines(
+                    f"{lifter_id}/{row['path']}",
+                    row["row_no"],
+                    row,
+                    words.plain("state.doubt_why", what=row["what"]),
+                )
+            )
+            if row["column"]
+            else words.plain("state.doubt_no_place"),
+        )
+        for row in shown.iter_rows(named=True)
+    )
+    note = words.say("state.doubted_note", shown=count(shown.height), all=count(doubts.height))
+    return Table(
+        heads("set", "odd", "place", "paste"),
+        rows,
+        words.plain("state.doubted_title"),
+        note,
+        words.plain("state.doubted_none"),
+    )
+
+
+def copy_table(book: PageBook, lifter_id: str) -> Table:
+    """Files that hold the same training, which one counts, and the lines that reverse it."""
+    paths = dict(book.tables["source_file"].select("file_id", "path").iter_rows())
+    copies = book.tables["tidy_copy"].filter(pl.col("lifter_id") == lifter_id)
+    pairs = (
+        copies.group_by("file_id", "first_file_id")
+        .agg(
+            pl.col("session_date").n_unique().alias("days"),
+            pl.col("session_date").min().alias("first"),
+            pl.col("session_date").max().alias("last"),
+            pl.col("sets").sum(),
+            pl.col("how").unique().sort().str.join(", "),
+        )
+        .with_columns(
+            pl.col("file_id").replace_strict(paths, default="").alias("path"),
+            pl.col("first_file_id").replace_strict(paths, default="").alias("first_path"),
+        )
+        .sort("path", "first_path")
+    )
+    rows = tuple(
+        (
+            row["path"],
+            row["first_path"],
+            words.plain(
+                "state.date_range", first=say_date(row["first"]), last=say_date(row["last"])
+            ),
+            count(row["days"]),
+            count(row["sets"]),
+            row["how"],
+            _paste(_reversed(lifter_id, row["path"], row["first_path"])),
+        )
+        for row in pairs.iter_rows(named=True)
+    )
+    return Table(
+        heads(*COPY_HEADS, numbers=("days", "sets")),
+        rows,
+        words.plain("state.copies_title"),
+        words.plain("state.copies_note"),
+        words.plain("state.copies_none"),
+    )
+
+
+def _reversed(lifter_id: str, path: str, first_path: str) -> str:
+    files = [f"{lifter_id}/{one}" for one in (first_path, path)]
+    keep = files[1] if path != first_path else "both"
+    return copies_lines(files, keep, words.plain("state.copies_why"))
+
+
+def correction_table(book: PageBook, lifter_id: str) -> Table:
+    """Corrections in force, and those that no longer fit."""
+    mended = _with_path(book, lifter_id, "tidy_correction").sort("path", "row_no", "column")
+    rows = tuple(
+        (
+            words.plain("state.file_line", file=row["path"], line=row["row_no"]),
+            row["column"],
+            row["expect"],
+            row["value"],
+            row["why"],
+            words.plain("state.applied")
+            if row["fault"] is None
+            else words.plain("state.not_applied", fault=row["fault"]),
+        )
+        for row in mended.iter_rows(named=True)
+    )
+    return Table(
+        heads("place", "column", "stood", "meant", "because", "in_force"),
+        rows,
+        words.plain("state.corrections_title"),
+        words.plain("state.corrections_note"),
+        words.plain("state.corrections_none"),
+    )
+
+
+def _with_path(book: PageBook, lifter_id: str, table: str) -> pl.DataFrame:
+    own = pl.col("lifter_id") == lifter_id
+    files = book.tables["source_file"].filter(own).select("file_id", "path")
+    return book.tables[table].join(files, on="file_id")
+
+
+def _paste(lines: str) -> Markup:
+    return Markup('<pre class="paste">{}</pre>').format(lines)

@@ -1,0 +1,47 @@
+"""Lines of ``corrections.toml``, ready to paste: what a page or command proposes."""
+
+import json
+from collections.abc import Mapping, Sequence
+
+
+def correction_lines(file: str, row: int, doubt: Mapping[str, str | None], why: str) -> str:
+    """A ``[[correction]]`` of one cell.
+
+    Parameters
+    ----------
+    file : path inside the inbox, with the lifter's folder.
+    row : row number in the file.
+    doubt : ``column``, ``expect`` (the cell as it stands) and ``value`` (as it may be meant; None
+        where nothing is proposed: the lines then confirm the cell until a person writes another).
+    """
+    column, expect, value = doubt["column"], doubt["expect"], doubt["value"]
+    meant = f"value = {_quote(expect)}  # as it stands: write what is meant, or confirm it so"
+    return "\n".join(
+        (
+            "[[correction]]",
+            f"file = {_quote(file)}",
+            f"row = {row}",
+            f"column = {_quote(column)}",
+            f"expect = {_quote(expect)}",
+            meant if value is None else f"value = {_quote(value)}",
+            f"why = {_quote(why)}",
+        )
+    )
+
+
+def copies_lines(files: Sequence[str], keep: str, why: str) -> str:
+    """A ``[[copies]]`` that says which of two files counts, or "both"."""
+    listed = ", ".join(_quote(one) for one in dict.fromkeys(files))
+    return "\n".join(
+        (
+            "[[copies]]",
+            f"files = [{listed}]",
+            f"keep = {_quote(keep)}",
+            f"why = {_quote(why)}",
+        )
+    )
+
+
+def _quote(text: str | None) -> str:
+    """A TOML string on one line; JSON escapes the same characters but for one."""
+    return json.dumps(text or "", ensure_ascii=False).replace("\x7f", "\\u007F")
