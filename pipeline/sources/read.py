@@ -8,6 +8,7 @@ from pipeline.core.dictionary import conform
 from pipeline.core.errors import InputError
 from pipeline.core.source import FILE_NAME, LINE, PLACE, RawFile, SourceFile, SourceMap
 from pipeline.sources.labels import labels_of
+from pipeline.sources.nested import is_nested, read_nested
 from pipeline.sources.plain_list import read_list
 from pipeline.sources.sheets import is_spreadsheet
 from pipeline.sources.standards.read import read_standard
@@ -34,6 +35,8 @@ def read_raw(file: SourceFile, one: SourceMap) -> RawFile:
         return _add_file_name(read_list(file, data, one))
     if is_spreadsheet(data):
         return _add_file_name(read_workbook(file, data, one))
+    if is_nested(file, one):
+        return _add_file_name(read_nested(file, data, one))
     return _add_file_name(read_table(file, data, one))
 
 

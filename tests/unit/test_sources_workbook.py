@@ -8,7 +8,7 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pipeline.core.errors import InputError
@@ -226,6 +226,7 @@ def test_an_archive_that_unpacks_to_more_than_memory_holds(
         raw_file(tmp_path, data, a_map(), "log.xlsx")
 
 
+@settings(deadline=None)
 @given(st.data())
 def test_a_damaged_spreadsheet_is_read_or_refused(data: st.DataObject) -> None:
     whole = bytearray(workbook({"log": [HEAD, SET, SET]}))
