@@ -62,12 +62,13 @@ class SourceMap:
     """How one kind of file is read; one TOML file in ``maps/``.
 
     ``columns`` maps a field to its label in the file; ``unit_changes`` holds (first day, unit) in
-    date order; ``load_basis`` is "by exercise" or "total"; ``bar_kg`` is added to loads written
-    per side of a barbell; ``warmups`` is "as written" or "by rule"; ``notation_order`` is the order
-    of numbers in set shorthand; ``sheets`` are the sheets read (empty: all with
-    the labels); ``fill_down`` are fields whose empty cells say what the row above says;
-    ``comments`` are signs with which a line of notes begins that is not read; ``first_year`` is the
-    year of the earliest date where none is written; ``checksum`` is the hash of the map's own text.
+    date order; ``load_basis`` is "by exercise" or "total"; ``bar_kg`` is added to loads written per
+    side of a barbell or beside the bar, ``bars_kg`` holds (name, kilograms) of other bars;
+    ``warmups`` is "as written" or "by rule"; ``notation_order`` is the order of numbers in set
+    shorthand; ``sheets`` are the sheets read (empty: all with the labels); ``fill_down`` are fields
+    whose empty cells say what the row above says; ``comments`` are signs with which a line of notes
+    begins that is not read; ``first_year`` is the year of the earliest date where none is written;
+    ``checksum`` is the hash of the map's own text.
     """
 
     name: str
@@ -88,6 +89,7 @@ class SourceMap:
     unit_changes: tuple[tuple[date, str], ...] = ()
     load_basis: str = "by exercise"
     bar_kg: float = 20.0
+    bars_kg: tuple[tuple[str, float], ...] = ()
     notation_order: str | None = None
     sheets: tuple[str, ...] = ()
     fill_down: tuple[str, ...] = ()

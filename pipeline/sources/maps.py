@@ -114,6 +114,7 @@ def _build_map(name: str, entries: dict[str, Any], checksum: str) -> SourceMap:
         unit_changes=_sort_changes(name, _unit_changes(name, units.get("changes", ()))),
         load_basis=load.get("basis", "by exercise"),
         bar_kg=float(load.get("bar_kg", 20.0)),
+        bars_kg=tuple((name, float(kg)) for name, kg in sorted(load.get("bars", {}).items())),
         notation_order=entries.get("notation", {}).get("order"),
         sheets=tuple(table.get("sheets", ())),
         fill_down=tuple(table.get("fill_down", ())),

@@ -7,6 +7,7 @@ import polars as pl
 
 from pipeline.core.source import SourceMap
 from pipeline.core.units import MASS_UNITS
+from pipeline.tidy.bars import add_bar, add_plates, read_bar_or_plates
 from pipeline.tidy.cells import CellError, add_fault
 from pipeline.tidy.numbers import MINUS, read_decimal
 
@@ -42,10 +43,12 @@ class LoadText:
     unit: str | None = None
     basis: str | None = None
     is_minus: bool = False
+    plates: float | None = None
+    bar: str | None = None
 
 
 def read_load(text: str, decimal: str) -> LoadText:
-    """A load such as 80, 82,5 kg, 30/hand, bw, bw+10 or -20.
+    """A load such as 80, 82,5 kg, 30/hand, bw, bw+10, -20, bar or 2 plates per side.
 
     Body weight alone is 0, added.
 
@@ -54,6 +57,11 @@ def read_load(text: str, decimal: str) -> LoadText:
     CellError
         when a part of it is not understood, its unit included.
     """
+    beside = read_bar_or_plates(text, decimal)
+    if beside is not None:
+        return LoadText(
+            beside.load or 0.0, beside.unit, beside.basis, plates=beside.plates, bar=beside.bar
+        )
     match = _LOAD.fullmatch(text.strip().lower())
     remedy = "write a number with its unit, such as 80 or 80 kg"
     if not match or not (match["own"] or match["number"]):
@@ -86,13 +94,15 @@ def _read_rest(rest: str) -> tuple[str | None, str | None]:
 
 
 def read_load_cell(text: str, decimal: str) -> dict[str, object]:
-    """The parts of a load as columns: ``amount``, ``amount_unit``, ``basis``, ``is_minus``."""
+    """The parts of a load as ``LOAD_COLUMNS``."""
     load = read_load(text, decimal)
     return {
         "amount": load.amount,
         "amount_unit": load.unit,
         "basis": load.basis,
         "is_minus": load.is_minus,
+        "plates": load.plates,
+        "bar": load.bar,
     }
 
 
@@ -101,6 +111,8 @@ LOAD_COLUMNS: dict[str, pl.DataType] = {
     "amount_unit": pl.String(),
     "basis": pl.String(),
     "is_minus": pl.Boolean(),
+    "plates": pl.Float64(),
+    "bar": pl.String(),
 }
 
 
@@ -109,31 +121,29 @@ def resolve_loads(frame: pl.DataFrame, one: SourceMap) -> pl.DataFrame:
 
     ``load_kg`` is the whole external load: a load per hand counts twice (once where a lift that
     can be done with both sides is written for one), a load per side twice plus the bar on barbell
-    lifts; for assisted lifts it is the help given.
+    lifts or where the bar is named; plates count with it, and a load beside the bar once plus the
+    bar. For assisted lifts it is the help given.
 
     Parameters
     ----------
     frame : with ``LOAD_COLUMNS``, ``unit_text``, ``load_as_written``, ``session_date``, ``side``
         and, by the exercise, ``default_load_basis``, ``laterality`` and ``equipment``.
     """
-    frame = _resolve_unit(frame, one)
-    frame = _resolve_basis(frame, one)
+    frame = add_plates(_resolve_unit(frame, one))
+    frame = add_bar(_resolve_basis(frame, one), one)
     hands = pl.when(
         pl.col("side").is_in(["left", "right"]) & (pl.col("laterality") != "unilateral")
     ).then(1.0)
-    is_per_side = pl.col("load_basis") == "per_side"
-    has_bar = is_per_side & (pl.col("equipment") == "barbell") & pl.col("amount").is_not_null()
     times = (
         pl.when(pl.col("load_basis") == "per_hand")
         .then(hands.otherwise(2.0))
-        .when(is_per_side)
+        .when(pl.col("load_basis") == "per_side")
         .then(2.0)
         .otherwise(1.0)
     )
-    bar = pl.when(has_bar).then(one.bar_kg).otherwise(0.0)
     return frame.with_columns(
-        (pl.col("amount") * pl.col("unit_kg") * times + bar).alias("load_kg"),
-        has_bar.fill_null(False).alias("has_bar"),
+        (pl.col("amount") * pl.col("unit_kg") * times + pl.col("added_bar_kg")).alias("load_kg"),
+        pl.col("load_basis").replace("on_bar", "total"),
     )
 
 
@@ -150,7 +160,8 @@ def _resolve_unit(frame: pl.DataFrame, one: SourceMap) -> pl.DataFrame:
         .replace_strict(MASS_UNITS, default=None, return_dtype=pl.Float64)
         .alias("unit_kg")
     )
-    has_load = pl.col("amount").is_not_null() & (pl.col("amount") != 0)
+    is_some = (pl.col("amount") != 0) | pl.col("plates").is_not_null()
+    has_load = pl.col("amount").is_not_null() & is_some
     frame = add_fault(
         frame,
         has_load & pl.col("unit_as_written").is_null(),

@@ -24,6 +24,8 @@ PARSED: dict[str, pl.DataType] = {
     "amount_in_text": pl.Float64(),
     "amount_unit_in_text": pl.String(),
     "basis_in_text": pl.String(),
+    "plates_in_text": pl.Float64(),
+    "bar_in_text": pl.String(),
     "is_minus_in_text": pl.Boolean(),
     "rir_in_text": pl.Float64(),
     "to_failure_in_text": pl.Boolean(),
@@ -37,8 +39,8 @@ PARSED: dict[str, pl.DataType] = {
 }
 # What the text says goes before what the row says for all its sets.
 SHARED = (
-    *("reps", "reps_target", "amount", "amount_unit", "basis", "is_minus", "rir", "to_failure"),
-    *("is_warmup", "duration_s", "distance_m", "side"),
+    *("reps", "reps_target", "amount", "amount_unit", "basis", "plates", "bar", "is_minus"),
+    *("rir", "to_failure", "is_warmup", "duration_s", "distance_m", "side"),
 )
 
 

@@ -238,7 +238,9 @@ def _bar_warning(kept: pl.DataFrame, raw: RawFile) -> list[str]:
     n = int(kept["has_bar"].sum())
     if not n:
         return []
-    bar = f"{raw.map.bar_kg:g} kg"
+    known = "".join(f", {name} {kg:g} kg" for name, kg in raw.map.bars_kg)
+    bar = f"{raw.map.bar_kg:g} kg{known}"
     return [
-        f"loads written per side: {n}; a bar of {bar} was added to each (load.bar_kg in the map)"
+        f"loads written per side or beside the bar: {n}; a bar of {bar} was added to each "
+        "(load.bar_kg and load.bars in the map)"
     ]

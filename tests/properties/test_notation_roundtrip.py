@@ -24,7 +24,13 @@ ORDERS = (
     "load : reps",
     "sets x reps",
     "reps",
+    "load / reps / sets; load / reps",
+    "sets x load x reps; load x reps",
+    "hands x load x reps; load x reps",
+    "sets reps load",
+    "load reps; load x reps",
 )
+BARS = ("bar", "ez bar", "trap bar", "smith", "safety bar", "swiss bar")
 notations = st.builds(Notation, order=st.sampled_from(ORDERS), decimal=st.sampled_from(".,"))
 decimals = st.integers(0, 400_000).map(lambda n: n / 1000)
 loads = st.one_of(
@@ -34,6 +40,22 @@ loads = st.one_of(
         unit=st.sampled_from([None, "kg", "lb"]),
         basis=st.sampled_from([None, "added", "assisted", "per_hand", "per_side"]),
     ),
+    st.builds(
+        dict,
+        load=decimals,
+        unit=st.sampled_from([None, "kg", "lb"]),
+        basis=st.just("on_bar"),
+        bar=st.sampled_from(BARS),
+    ),
+    st.builds(
+        dict,
+        load=decimals,
+        unit=st.sampled_from([None, "kg", "lb"]),
+        basis=st.just("per_side"),
+        plates=st.one_of(st.none(), st.integers(1, 20).map(lambda n: n / 2)),
+        bar=st.sampled_from([None, *BARS]),
+    ),
+    st.builds(dict, load=decimals, bar=st.sampled_from(BARS[1:])),
     st.just({}),
 )
 targets = st.one_of(
@@ -52,7 +74,7 @@ work = st.one_of(
     st.builds(dict, duration_s=decimals),
     st.builds(dict, distance_m=decimals),
     st.builds(dict, distance_m=decimals, duration_s=decimals, reps_target=targets),
-    st.builds(dict, reps_target=targets.filter(lambda t: not t.isdigit())),
+    st.builds(dict, reps_target=targets),
 )
 effort = st.one_of(
     st.none(), st.integers(0, 40).map(lambda n: n / 2), st.integers(0, 2000).map(lambda n: n / 100)
@@ -102,7 +124,9 @@ def test_printed_sets_are_read_back_unchanged(sets, notation):
 PIECES = st.sampled_from(
     ["3", "x", "8", "@", "100", ",", ";", "/", ">", "+", "-", " ", "bw", "kg", "lb", "RPE", "RIR",
      "left", "L", "R", "w", "fail", "per hand", "each side", ":", "30s", "20 m", "1:30", "max",
-     "8-10", "(", ")", '"', "drop", "sets", "reps", "target", "in", "2", "\n", "12.5", "12,5"]
+     "8-10", "(", ")", '"', "drop", "sets", "reps", "target", "in", "2", "\n", "12.5", "12,5",
+     "plates", "per side", "bar", "ez bar", "did", "rp", "f", "miss", "felt good", " x ", "a", "'",
+     "(x3)", "½", "#", "and", " - ", " / ", "100", "km", "."]
 )  # fmt: skip
 
 

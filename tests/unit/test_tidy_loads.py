@@ -195,8 +195,37 @@ def test_the_map_says_how_loads_are_written(tmp_path: Path) -> None:
 def test_a_bar_that_was_added_is_told(tmp_path: Path) -> None:
     found = tidy(tmp_path, "Date,Lift,Load,Reps\n2024-01-02,landmine row,30,8\n")
     assert found.warnings == (
-        "loads written per side: 1; a bar of 20 kg was added to each (load.bar_kg in the map)",
+        "loads written per side or beside the bar: 1; a bar of 20 kg was added to each "
+        "(load.bar_kg and load.bars in the map)",
     )
+
+
+def test_plates_and_bars_have_their_weight(tmp_path: Path) -> None:
+    # plates of 20 kg, or 45 lb = 20.4117 kg: common practice; the pound by definition
+    rows = (
+        "2024-01-02,bench press,2 plates a side,8\n2024-01-02,bench press,plate + 10 per side,8\n"
+        "2024-01-02,bench press,bar,8\n2024-01-02,bench press,bar + 20,8\n"
+        "2024-01-02,bench press,ez bar + 5 per side,8\n2024-01-02,leg press,2 plates per side,8\n"
+    )
+    found = loads(tmp_path, rows, a_map(bars_kg=(("ez bar", 10.0),)))
+    assert found == [
+        (100.0, "per_side"),
+        (80.0, "per_side"),
+        (20.0, "total"),
+        (40.0, "total"),
+        (20.0, "per_side"),
+        (80.0, "per_side"),
+    ]
+    pounds = loads(tmp_path, "2024-01-02,bench press,plate a side,8\n", a_map(unit="lb"))
+    assert pounds[0][0] == pytest.approx(20.0 + 2 * 45 * 0.45359237)
+
+
+def test_a_bar_of_unknown_weight_is_set_aside(tmp_path: Path) -> None:
+    text = "Date,Lift,Load,Reps\n2024-01-02,bench press,ez bar + 10,8\n"
+    found = tidy(tmp_path, text)
+    assert found.sets.is_empty()
+    assert found.set_aside["reason"].to_list() == ["bar of unknown weight"]
+    assert '[load.bars] "ez bar" = 10' in found.set_aside["detail"][0]
 
 
 def test_units_change_with_the_years(tmp_path: Path) -> None:

@@ -50,7 +50,7 @@ def test_a_double_drop_is_one_set_of_three_segments(tmp_path: Path) -> None:
 def test_what_is_not_wholly_understood_is_set_aside_whole(tmp_path: Path) -> None:
     found = tidy(
         tmp_path,
-        'Date,Lift,Sets\n2024-01-02,bench press,"3x8@100, hmm"\n2024-01-02,bench press,\n'
+        'Date,Lift,Sets\n2024-01-02,bench press,"3x8@100, hmm 7"\n2024-01-02,bench press,\n'
         "2024-01-02,,3x8@100\n2024-01-02,bench press,1x9@900\n",
         a_map("exercises"),
     )
@@ -62,9 +62,9 @@ def test_what_is_not_wholly_understood_is_set_aside_whole(tmp_path: Path) -> Non
         (5, "weight out of range"),
     ]
     detail = found.set_aside["detail"][0]
-    assert detail.startswith("Sets '3x8@100, hmm' from character 10: 'hmm'")
+    assert detail.startswith("Sets '3x8@100, hmm 7' from character 10: 'hmm'")
     assert found.set_aside["as_written"][0] == (
-        "Date: 2024-01-02 | Lift: bench press | Sets: 3x8@100, hmm"
+        "Date: 2024-01-02 | Lift: bench press | Sets: 3x8@100, hmm 7"
     )
     assert is_balanced(found)
 

@@ -30,6 +30,12 @@ Body weight, added and assisted; per hand and per side; units; time and distance
 >>> [(s.load, s.duration_s, s.distance_m) for s in parse_sets("3 x 1:30, 40 x 20 m", plain)][2:]
 [(None, 90.0, None), (40.0, None, 20.0)]
 
+Plates and bars, whose weight the reader of loads adds (20 kg or 45 lb a plate; the bar by the map):
+
+>>> one = parse_sets("ez bar + 1 plate + 5 per side x 8", plain)[0]
+>>> one.bar, one.plates, one.load, one.basis
+('ez bar', 1.0, 5.0, 'per_side')
+
 Effort, failure, side, warm-up, remarks. A mark belongs to what it follows: after a list to the
 last set of it, after ``3x8@100`` to all three:
 
@@ -42,8 +48,16 @@ last set of it, after ``3x8@100`` to all three:
 20.0 9 None None False right slow
 90.0 9 None True False None None
 
-A range is a plan, not a result:
+Remarks need no parentheses where they begin with a word unknown to the notation, hold no digit
+and no word of doubt:
 
+>>> parse_sets("100x8 felt good, 100x7", plain)[0].note
+'felt good'
+
+A range is a plan, not a result; beside it may stand what was done:
+
+>>> [(s.reps, s.reps_target) for s in parse_sets("3x8-10: 9, 9", plain)]
+[(9, '8-10'), (9, '8-10')]
 >>> plan = parse_sets("3 x 8-10", plain)
 >>> len(plan), plan[0].reps, plan[0].reps_target
 (3, None, '8-10')
@@ -70,8 +84,8 @@ add the right one to [notation] order of the map, after a ';'
 >>> print(why_not("12x10"))  # doctest: +NORMALIZE_WHITESPACE
 '12x10' at character 1: may be read as 'sets x reps' or 'load x reps':
 add the right one to [notation] order of the map, after a ';'
->>> print(why_not("100x8 felt good"))
-'100x8 felt good' at character 7: 'felt' is not a word of the notation; put remarks in ( )
+>>> print(why_not("100x8 felt like 105"))
+'100x8 felt like 105' at character 7: 'felt' is not a word of the notation; put remarks in ( )
 >>> print(why_not("- 20x8"))
 '- 20x8' at character 3: '- 20' may be a bullet or assistance: write '-20' or drop the '-'
 

@@ -8,8 +8,8 @@ from pipeline.tidy.notation.stream import Stream
 MAX_RPE = 10.0
 MAX_RIR = 20.0
 # After a comma these still belong to the set before it; "w" and a side open the next set.
-AFTER_COMMA = ("rpe", "rir", "fail", "not", "target", "note")
-OPENING = (*AFTER_COMMA, "comma", "at", "number", "side", "left", "limb", "warmup", "in")
+AFTER_COMMA = ("rpe", "rir", "fail", "not", "target", "note", "miss")
+OPENING = (*AFTER_COMMA, "comma", "at", "number", "side", "left", "limb", "warmup", "in", "bar")
 
 
 @dataclass
@@ -22,6 +22,8 @@ class Marks:
     side: str | None = None
     target: str | None = None
     duration_s: float | None = None
+    bar: str | None = None
+    is_plan: bool = False
     notes: list[str] = field(default_factory=list)
 
 
@@ -53,8 +55,17 @@ def read_mark(stream: Stream, marks: Marks) -> bool:
         marks.notes.extend([word] if word else [])
     elif stream.at("target"):
         stream.take()
+        if not stream.at("number", "max"):
+            marks.is_plan = True
+            return True
         _set(stream, marks, "target", read_target(stream))
-    elif stream.at("in"):
+    elif stream.at("miss"):
+        raise stream.error("a missed set or repetition? write '100x0', or '4+1f'")
+    elif stream.at("bar"):
+        if not stream.is_bar_mark():
+            return False
+        _set(stream, marks, "bar", stream.take().word)
+    elif stream.at("in") and stream.at("number", "time", ahead=1):
         stream.take()
         _set(stream, marks, "duration_s", read_duration(stream))
     else:
@@ -96,8 +107,9 @@ def read_range(stream: Stream, low: str) -> str:
 
 def read_target_unit(stream: Stream) -> str:
     """Seconds or metres of a plan, or nothing."""
-    if stream.at("minutes"):
-        raise stream.error("a plan in minutes: write it in seconds, e.g. 60-90 s")
+    is_metre = not stream.at("metres") or stream.peek().word == "1"
+    if stream.at("minutes") or not is_metre:
+        raise stream.error("a plan in this unit: write it in seconds or metres, e.g. 60-90 s")
     if stream.take_if("seconds"):
         return " s"
     return " m" if stream.take_if("metres") else ""
@@ -128,6 +140,8 @@ def _skip_comma(stream: Stream) -> None:
     """A comma before a mark that can only speak of the set before it."""
     if not stream.at("comma"):
         return
+    if stream.is_short_fail(1):
+        raise stream.error("'f' may be a set of its own or speak of the one before: write '5f'")
     if stream.is_reserve(1) and stream.at("left", ahead=2):
         raise stream.error("'left' may be the side or the reserve: write 'RIR 2' or 'L'")
     is_own_set = stream.at("note", ahead=1) and stream.starts_chain(2)
@@ -166,7 +180,7 @@ def _reserve(stream: Stream, rir: float) -> float:
 
 def _read_word(stream: Stream, marks: Marks) -> None:
     token = stream.take()
-    if token.kind != "limb" and stream.starts_number(0):
+    if token.kind != "limb" and stream.starts_number(0) and not stream.is_bar_mark():
         raise stream.error("the word before this may belong to either set: separate sets by ','")
     if token.kind == "warmup":
         marks.is_warmup = True

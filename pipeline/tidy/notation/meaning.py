@@ -4,10 +4,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import pairwise
 
-from pipeline.tidy.notation.grammar import Chain, Group, Item, Term, parse_groups
+from pipeline.tidy.notation.grammar import parse_groups
 from pipeline.tidy.notation.marks import Marks
+from pipeline.tidy.notation.plans import as_plan, item_of, with_results
 from pipeline.tidy.notation.readings import AmbiguousError, choose_form
 from pipeline.tidy.notation.records import Form, Notation, NotationError, ParsedSet
+from pipeline.tidy.notation.tree import Chain, Group, Item, Term
 
 # (text, position, remedy) -> error, bound to the text that is being read
 Refuse = Callable[[int, str], NotationError]
@@ -49,9 +51,10 @@ def _read_group(group: Group, notation: Notation, refuse: Refuse) -> tuple[list[
     in_cluster = len(group.chains) > 1
     sets: list[ParsedSet] = []
     for chain in group.chains:
-        form = _form_of(chain, notation, in_cluster, refuse)
-        found = list(_read_chain(chain, form, refuse))
-        pauses = sum(len(item.pauses) for item in chain.terms[form.fields.index("reps")].items)
+        form, view = _form_of(chain, notation, in_cluster, refuse)
+        found = list(_read_chain(view, form, refuse))
+        done = chain.result or view.terms[form.fields.index("reps")]
+        pauses = sum(len(item.pauses) for item in done.items)
         is_cluster = in_cluster or pauses > 0
         if is_cluster and len(found) != 1 + pauses:
             raise refuse(chain.start, "several sets with drops or pauses: write each set apart")
@@ -61,7 +64,9 @@ def _read_group(group: Group, notation: Notation, refuse: Refuse) -> tuple[list[
     return sets, in_cluster or (len(sets) > 1 and is_cluster)
 
 
-def _form_of(chain: Chain, notation: Notation, in_cluster: bool, refuse: Refuse) -> Form:
+def _form_of(
+    chain: Chain, notation: Notation, in_cluster: bool, refuse: Refuse
+) -> tuple[Form, Chain]:
     try:
         return choose_form(chain, notation, in_cluster)
     except AmbiguousError as error:
@@ -72,7 +77,8 @@ def _explain(readings: tuple[str, ...]) -> str:
     if not readings:
         return (
             "these numbers fit no known order of sets, repetitions and load: write e.g. "
-            "'3x8@100', or state the order in [notation] order of the map"
+            "'3x8@100', or state the order in [notation] order of the map, such as "
+            "'load reps' for '60 8' or 'load / reps / sets' for '60/8/3'"
         )
     choices = " or ".join(f"'{reading}'" for reading in readings)
     return (
@@ -98,10 +104,13 @@ def _read_chain(chain: Chain, form: Form, refuse: Refuse) -> Iterator[ParsedSet]
     shared = [chain.prefix, *(item.marks for term in others for item in term.items)]
     n = int(terms["sets"].items[0].number or 1) if "sets" in terms else 0
     n = n or max(len(reps.items), len(load.items) if load else 1)
-    for i in range(n):
-        item = reps.items[i if len(reps.items) > 1 else 0]
+    hands = "hands" in terms
+    for item, i in with_results(chain, reps, n, refuse):
         marks = _merge([*shared, _effort(terms), item.marks], chain, refuse)
-        yield from _sets_of_item(item, _with_load(load, i, _base(marks)), chain, refuse)
+        base = _with_load(load, i, hands, _base(marks), refuse)
+        base = replace(base, side="both") if reps.basis == "per_side" else base
+        item = as_plan(item) if marks.is_plan and chain.result is None else item
+        yield from _sets_of_item(item, base, chain, refuse)
 
 
 def _effort(terms: dict[str, Term]) -> Marks:
@@ -114,7 +123,7 @@ def _merge(parts: list[Marks], chain: Chain, refuse: Refuse) -> Marks:
     """All that was said of one set; the same thing said twice must agree."""
     merged = Marks()
     for part in parts:
-        for name in ("rir", "to_failure", "side", "target", "duration_s"):
+        for name in ("rir", "to_failure", "side", "target", "duration_s", "bar"):
             value, before = getattr(part, name), getattr(merged, name)
             if value is None:
                 continue
@@ -122,6 +131,7 @@ def _merge(parts: list[Marks], chain: Chain, refuse: Refuse) -> Marks:
                 raise refuse(chain.start, f"two values for one set, {before} and {value}: keep one")
             setattr(merged, name, value)
         merged.is_warmup = merged.is_warmup or part.is_warmup
+        merged.is_plan = merged.is_plan or part.is_plan
         merged.notes.extend(part.notes)
     return merged
 
@@ -135,14 +145,27 @@ def _base(marks: Marks) -> ParsedSet:
         reps_target=marks.target,
         duration_s=marks.duration_s,
         note="; ".join(marks.notes) or None,
+        bar=marks.bar,
     )
 
 
-def _with_load(load: Term | None, i: int, base: ParsedSet) -> ParsedSet:
+def _with_load(
+    load: Term | None, i: int, hands: bool, base: ParsedSet, refuse: Refuse
+) -> ParsedSet:
     if load is None:
         return base
-    item = load.items[i if len(load.items) > 1 else 0]
-    return replace(base, load=item.number, unit=load.unit, basis=load.basis)
+    if load.bar is not None and base.bar not in (None, load.bar):
+        raise refuse(load.start, f"two bars for one set, {base.bar} and {load.bar}: keep one")
+    if hands and load.basis not in (None, "per_hand"):
+        raise refuse(load.start, "a load in each hand, and another word for what it counts")
+    return replace(
+        base,
+        load=item_of(load, i).number,
+        unit=load.unit,
+        basis="per_hand" if hands else load.basis,
+        plates=load.plates,
+        bar=load.bar or base.bar,
+    )
 
 
 def _sets_of_item(item: Item, base: ParsedSet, chain: Chain, refuse: Refuse) -> Iterator[ParsedSet]:

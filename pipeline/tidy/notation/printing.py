@@ -73,7 +73,7 @@ def _print_body(one: ParsedSet, notation: Notation, in_cluster: bool) -> str:
     if form is not None and (len(form.fields) > 1 or in_cluster):
         return _fill(form, one, 1, notation)
     work, load = _print_work(one, notation), _print_load(one, notation)
-    words = f"{work} reps" if one.reps is not None else work
+    words = f"{work} reps" if one.reps is not None or _is_bare_plan(one) else work
     if one.load is None:
         return words if in_cluster else f"1 set x {words}"
     if one.unit is not None or one.basis is not None:
@@ -109,8 +109,21 @@ def _print_load(one: ParsedSet, notation: Notation) -> str:
     if one.basis == "added" and one.load == 0 and one.unit is None:
         return "bw"
     sign = {"added": "+", "assisted": "-"}.get(one.basis or "", "")
-    number = say_number(one.load, notation.decimal)
-    return f"{sign}{number}{one.unit or ''}{BASIS_WORDS.get(one.basis or '', '')}"
+    number = f"{say_number(one.load, notation.decimal)}{one.unit or ''}"
+    if one.basis in ("on_bar", "per_side"):
+        return _print_beside_bar(one, number, notation)
+    return f"{sign}{number}{BASIS_WORDS.get(one.basis or '', '')}"
+
+
+def _print_beside_bar(one: ParsedSet, number: str, notation: Notation) -> str:
+    """``bar``, ``ez bar + 10``, ``bar + 2 plates + 5 per side``."""
+    parts = [one.bar] if one.bar is not None else []
+    if one.plates is not None:
+        parts.append(f"{say_number(one.plates, notation.decimal)} plates")
+    is_nothing = one.load == 0 and one.unit is None
+    if not is_nothing or (one.basis == "per_side" and one.plates is None):
+        parts.append(number)
+    return " + ".join(parts) + BASIS_WORDS.get(one.basis or "", "")
 
 
 def _print_work(one: ParsedSet, notation: Notation) -> str:
@@ -123,6 +136,12 @@ def _print_work(one: ParsedSet, notation: Notation) -> str:
     return (one.reps_target or "").replace(".", notation.decimal)
 
 
+def _is_bare_plan(one: ParsedSet) -> bool:
+    """A plan that would be read as a result if it stood alone: a plain number."""
+    has_work = (one.reps, one.distance_m, one.duration_s) != (None, None, None)
+    return not has_work and (one.reps_target or "").isdigit()
+
+
 def _print_marks(one: ParsedSet, notation: Notation) -> str:
     decimal = notation.decimal
     has_other_work = one.reps is not None or one.distance_m is not None
@@ -131,6 +150,8 @@ def _print_marks(one: ParsedSet, notation: Notation) -> str:
         marks.append(f"in {say_number(one.duration_s, decimal)}s")
     if one.reps_target is not None and (has_other_work or one.duration_s is not None):
         marks.append("target " + one.reps_target.replace(".", decimal))
+    if _is_bare_plan(one):
+        marks.append("target")
     if one.rir is not None:
         marks.append("RIR " + say_number(one.rir, decimal))
     if one.to_failure is not None:
@@ -139,6 +160,8 @@ def _print_marks(one: ParsedSet, notation: Notation) -> str:
         marks.append(SIDE_MARKS[one.side])
     if one.is_warmup:
         marks.append("w")
+    if one.bar is not None and one.basis not in ("on_bar", "per_side"):
+        marks.append(one.bar)
     if one.note is not None:
         marks.append(_print_note(one.note, notation))
     return "".join(f" {mark}" for mark in marks)

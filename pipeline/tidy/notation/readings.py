@@ -8,6 +8,8 @@ A chain of numbers has a skeleton (``N x N``, ``N x N @ N``). It is read by
    implies ``sets x reps`` and ``reps @ load``), when it fits surely; else
 3. the conventional orders, by elimination: if exactly one fits, it is meant.
 
+Where every number says itself what it is (``3 sets, 8 reps, 60 kg``) no order is needed.
+
 If more than one is left the text is ambiguous, and is refused with the readings named.
 """
 
@@ -15,8 +17,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 
-from pipeline.tidy.notation.grammar import Chain, Item, Term
 from pipeline.tidy.notation.records import Form, Notation, read_form
+from pipeline.tidy.notation.tree import Chain, Item, Term
+from pipeline.tidy.notation.views import all_views, list_views
 
 
 @dataclass(frozen=True)
@@ -25,9 +28,10 @@ class Limits:
 
     sets: int
     reps: int
+    is_stated: bool = False
 
 
-STATED = Limits(sets=20, reps=300)
+STATED = Limits(sets=20, reps=300, is_stated=True)
 CONVENTIONAL = Limits(sets=12, reps=50)  # where no stated order says what the numbers are
 SURE_SETS = 10  # more sets than this are believed only where nothing else fits
 LOW_REPS = 30  # "12 x 40": up to here the second number is taken for repetitions
@@ -52,6 +56,10 @@ def _conventions() -> tuple[Convention, ...]:
         ("sets x reps x load", None),
         ("sets x load x reps", "load"),
         ("reps x load x sets", "load"),
+        ("hands x load x reps", "load"),
+        ("hands x load reps", "load"),
+        ("sets x load reps", "load"),
+        ("reps x sets @ load", "reps"),
         ("sets x reps @ load", None),
         ("load x reps @ rpe", None),
         ("sets x reps @ load @ rpe", None),
@@ -61,6 +69,8 @@ def _conventions() -> tuple[Convention, ...]:
         ("sets : reps", "sets"),
         ("load reps", "load"),
         ("reps load", "load"),
+        ("load reps sets", "load"),
+        ("load sets reps", "load"),
         ("load sets x reps", "load"),
         ("sets x reps load", "load"),
         ("reps", "reps"),
@@ -79,25 +89,61 @@ class AmbiguousError(Exception):
         self.readings = readings
 
 
-def choose_form(chain: Chain, notation: Notation, in_cluster: bool) -> Form:
-    """The order in which to read ``chain``; in a drop cluster sets have no place.
+def choose_form(chain: Chain, notation: Notation, in_cluster: bool) -> tuple[Form, Chain]:
+    """The order in which to read ``chain``, and the chain so that its terms are the fields.
+
+    In a drop cluster sets have no place.
 
     Raises
     ------
     AmbiguousError
         when the map and the numbers leave none or more than one.
     """
-    stated = [f for f in notation.forms if not _is_set(f, in_cluster) and fits(chain, f, STATED)]
-    if stated and _sets_of(chain, stated[0]) <= CONVENTIONAL.sets:
+    views = list(all_views(chain))
+    stated = [
+        (form, view)
+        for form in notation.forms
+        for view in views
+        if not _is_set(form, in_cluster) and fits(view, form, STATED)
+    ][:1]
+    if stated and _sets_of(*stated[0]) <= CONVENTIONAL.sets:
         return stated[0]
-    readings = [f for f in conventional_readings(chain) if not _is_set(f, in_cluster)]
-    readings = stated[:1] + [form for form in readings if form not in stated[:1]]
-    implied = [form for form in readings if form in implied_forms(notation)]
-    if len(readings) == 1:
+    said = _said_form(chain)
+    if said is not None and not _is_set(said, in_cluster):
+        return said, chain
+    readings = [
+        (form, view)
+        for view in list_views(chain)
+        for form in conventional_readings(view)
+        if not _is_set(form, in_cluster)
+    ]
+    readings = stated + [reading for reading in readings if reading[0] not in dict(stated)]
+    implied = [reading for reading in readings if reading[0] in implied_forms(notation)]
+    is_unsure = [_may_be_hands(form, view) for form, view in readings] == [True]
+    if len(readings) == 1 and not is_unsure:
         return readings[0]
-    if len(implied) == 1 and _sets_of(chain, implied[0]) <= SURE_SETS:
+    if len(implied) == 1 and _sets_of(*implied[0]) <= SURE_SETS:
         return implied[0]
-    raise AmbiguousError(tuple(str(form) for form in readings))
+    others = ("hands x load x reps",) if is_unsure else ()
+    raise AmbiguousError((*(str(form) for form, _ in readings), *others))
+
+
+def _said_form(chain: Chain) -> Form | None:
+    """The order that the words beside the numbers say, where each has one."""
+    said = tuple(term.sure for term in chain.terms if term.sure is not None)
+    is_whole = len(said) == len(chain.terms) == len(set(said)) > 1 and "reps" in said
+    form = Form(said, tuple(chain.links))
+    return (
+        form if is_whole and not _may_be_hands(form, chain) and fits(chain, form, STATED) else None
+    )
+
+
+def _may_be_hands(form: Form, chain: Chain) -> bool:
+    """``2x30kg``: two repetitions, or one weight in each hand?"""
+    first, *others = chain.terms
+    is_pair = str(form) == "reps x load" and first.sure is None
+    has_unit = bool(others) and others[0].unit is not None and others[0].basis is None
+    return is_pair and has_unit and first.items[0].number == 2
 
 
 def _is_set(form: Form, in_cluster: bool) -> bool:
@@ -119,7 +165,7 @@ def _shorter(form: Form) -> Iterator[Form]:
         yield Form(form.fields[1:], form.links[1:])
 
 
-def _sets_of(chain: Chain, form: Form) -> float:
+def _sets_of(form: Form, chain: Chain) -> float:
     """The number of sets that ``form`` finds in ``chain``."""
     if "sets" not in form.fields:
         return 1.0
@@ -180,7 +226,7 @@ def _length(term: Term | None) -> int:
 
 
 def _fits_field(term: Term, field: str, limits: Limits) -> bool:
-    if term.sure is not None and term.sure != field:
+    if term.sure not in (None, field) and not (limits.is_stated and _counts_sides(term, field)):
         return False
     limits = STATED if term.sure else limits
     if field == "reps":
@@ -191,11 +237,18 @@ def _fits_field(term: Term, field: str, limits: Limits) -> bool:
     if len(term.items) > 1 or not _is_plain(item):
         return False
     number = item.number or 0.0
+    if field == "hands":
+        return number == 2
     if field == "sets":
         return number == int(number) and 1 <= number <= limits.sets
     if field == "rpe":
         return 1 <= number <= 10 and number * 2 == int(number * 2)
     return number <= 10
+
+
+def _counts_sides(term: Term, field: str) -> bool:
+    """``20 x 10 per side``: where the order says that these are repetitions, done on each side."""
+    return field == "reps" and (term.unit, term.basis, term.plates) == (None, "per_side", None)
 
 
 def _is_plain(item: Item) -> bool:

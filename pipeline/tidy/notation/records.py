@@ -5,8 +5,8 @@ from functools import cache
 
 from pipeline.core.errors import LiftstrataError, SettingsError
 
-FIELDS = ("sets", "reps", "load", "rpe", "rir")
-LINKS = ("x", "@", ":")
+FIELDS = ("sets", "reps", "load", "rpe", "rir", "hands")
+LINKS = ("x", "@", ":", "/")
 
 
 class NotationError(LiftstrataError):
@@ -26,12 +26,25 @@ class NotationError(LiftstrataError):
 
 
 @dataclass(frozen=True)
+class Token:
+    """One token: ``kind`` (see words.py and tokens.py), value, and its place in the text."""
+
+    kind: str
+    start: int
+    end: int
+    number: float = 0.0
+    word: str = ""
+
+
+@dataclass(frozen=True)
 class ParsedSet:
     """One set, or one segment of a drop cluster, exactly as far as its text tells.
 
     ``load`` is the number as written, in ``unit`` (``kg``, ``lb`` or None: the file's unit), and
     ``basis`` what it counts: None (nothing said), ``added`` to or ``assisted`` off the body
-    weight, ``per_hand``, ``per_side``. Body weight alone is a load of 0, ``added``. ``rir`` is
+    weight, ``per_hand``, ``per_side``, ``on_bar`` (beside the bar's own weight). Body weight
+    alone is a load of 0, ``added``; the empty bar 0, ``on_bar``. ``plates`` count on each side,
+    beside ``load``; ``bar`` is the name of the bar or machine. ``rir`` is
     repetitions in reserve (10 - RPE where an RPE was written). ``segment_no`` is 1 for a straight
     or parent set; the segments of a drop cluster share a ``cluster`` number, from 1 within the
     text. A plan without a result has ``reps_target`` and no ``reps``. ``side`` is ``left``,
@@ -52,6 +65,8 @@ class ParsedSet:
     distance_m: float | None = None
     side: str | None = None
     note: str | None = None
+    plates: float | None = None
+    bar: str | None = None
 
 
 @dataclass(frozen=True)
@@ -73,7 +88,8 @@ class Notation:
     """How a file writes its sets.
 
     ``order`` states one or more orders of numbers, separated by semicolons, made of the fields
-    ``sets``, ``reps``, ``load``, ``rpe``, ``rir`` and the links ``x``, ``@``, ``:`` or a space:
+    ``sets``, ``reps``, ``load``, ``rpe``, ``rir``, ``hands`` (always 2: ``2x30kg`` is a load in
+    each hand) and the links ``x``, ``@``, ``:``, ``/`` or a space:
     ``"sets x reps @ load; load x reps"``. ``decimal`` is the decimal sign, ``.`` or ``,``.
 
     Raises
@@ -123,7 +139,8 @@ def read_form(part: str, order: str) -> Form:
             link = None
         else:
             raise _bad_order(order, word)
-    if not fields or link is not None or "reps" not in fields:
+    has_hands = "hands" in fields and fields[fields.index("hands") + 1 :][:1] != ["load"]
+    if not fields or link is not None or "reps" not in fields or has_hands:
         raise _bad_order(order, part.strip())
     return Form(tuple(fields), tuple(links))
 
@@ -131,6 +148,6 @@ def read_form(part: str, order: str) -> Form:
 def _bad_order(order: str, word: str) -> SettingsError:
     return SettingsError(
         f"notation order {order!r}: {word!r} is not understood; an order names reps and any of "
-        f"{', '.join(FIELDS)} once each, joined by x, @, : or a space, e.g. 'sets x reps @ load', "
-        "and several orders are separated by ';'"
+        f"{', '.join(FIELDS)} once each, joined by x, @, :, / or a space, hands before load, e.g. "
+        "'sets x reps @ load', and several orders are separated by ';'"
     )

@@ -1,10 +1,13 @@
 """A reading head over tokens, shared by the rules of the grammar."""
 
-from pipeline.tidy.notation.records import Notation, NotationError
-from pipeline.tidy.notation.tokens import Token
+from pipeline.tidy.notation.records import Notation, NotationError, Token
+from pipeline.tidy.notation.words import PLAIN_BAR
 
-MEASURES = ("unit", "basis", "sets", "reps", "seconds", "minutes", "metres")
-LINKS = {"x": "x", "at": "@", "with": "@", "colon": ":"}
+MEASURES = ("unit", "basis", "plates", "sets", "reps", "seconds", "minutes", "metres")
+LINKS = {"x": "x", "at": "@", "with": "@", "of_or_at": "@", "colon": ":"}
+IN_NUMBER = ("plus", "dash", "bw", "bar", "number", "time", "to", *MEASURES)
+LONGEST_LOOK = 20  # tokens
+SAYS = {"unit": "load", "basis": "load", "sets": "sets", "reps": "reps"}
 
 
 class Stream:
@@ -12,16 +15,15 @@ class Stream:
 
     def __init__(self, text: str, tokens: list[Token], notation: Notation) -> None:
         self.text, self.notation = text, notation
-        # no rule looks further than this past the end
-        self._tokens, self._place = [*tokens, *tokens[-1:] * 4], 0
+        self._tokens, self._place = tokens, 0
 
     def peek(self, ahead: int = 0) -> Token:
         """The token ``ahead`` places further on."""
-        return self._tokens[self._place + ahead]
+        return self._tokens[min(self._place + ahead, len(self._tokens) - 1)]
 
     def at(self, *kinds: str, ahead: int = 0) -> bool:
         """Whether that token is one of ``kinds``."""
-        return self._tokens[self._place + ahead].kind in kinds
+        return self.peek(ahead).kind in kinds
 
     def take(self) -> Token:
         """The next token, consumed."""
@@ -65,23 +67,98 @@ class Stream:
         behind = self.at("rir", ahead=ahead + 1) and not self.at("number", ahead=ahead + 2)
         return is_number and (named or behind)
 
+    def is_slash_apart(self) -> bool:
+        """Whether a slash with space around it is next."""
+        return self.at("slash") and not self.is_glued(0) and not self.is_glued(1)
+
+    def is_dash_apart(self) -> bool:
+        """Whether a dash with space around it is next."""
+        return self.at("dash") and not self.is_glued(0) and not self.is_glued(1)
+
+    def is_dash_run(self) -> bool:
+        """Whether three numbers or more are joined by dashes: a list, where two are a range."""
+        is_run = all(self.at(("number", "dash")[i % 2], ahead=i) for i in range(5))
+        return is_run and all(self.is_glued(i) == self.is_glued(1) for i in range(1, 5))
+
+    def is_short_fail(self, ahead: int) -> bool:
+        """Whether the letter ``f`` stands there for a failed repetition or set."""
+        return self.at("fail", ahead=ahead) and self.peek(ahead).word == "f"
+
+    def is_weight(self, ahead: int) -> bool:
+        """Whether a number or plates stand there."""
+        return self.at("number", "plates", ahead=ahead)
+
+    def is_bar_apart(self) -> bool:
+        """Whether the name of a bar is next that is no load by itself: ``trap bar 100x5``."""
+        if not self.at("bar") or self.peek().word == PLAIN_BAR:
+            return False
+        named = self.at("colon", ahead=1) and self.opens_with_link(2)
+        return named or self.at("number", "plates", "bw", ahead=1)
+
+    def is_bar_mark(self) -> bool:
+        """Whether the name of a bar is next that only says what was used: ``100x5 trap bar``."""
+        is_named = self.at("bar") and self.peek().word != PLAIN_BAR
+        return is_named and not self.is_bar_apart() and self.ends_entry(1)
+
+    def is_load(self, ahead: int) -> bool:
+        """Whether a load that says so begins there: ``60kg``, ``20 per hand``, ``bw``, ``bar``."""
+        if self.at("bw", "bar", "plates", ahead=ahead):
+            return True
+        is_number = self.at("number", ahead=ahead)
+        return is_number and self.at("unit", "basis", "plates", ahead=ahead + 1)
+
+    def says_other(self, ahead: int, *said: str | None) -> bool:
+        """Whether a number begins there that says what it is, and is none of ``said``."""
+        if None in said or not self.at("number", ahead=ahead):
+            return False
+        return SAYS.get(self.peek(ahead + 1).kind, said[0]) not in said
+
+    def ends_entry(self, ahead: int) -> bool:
+        """Whether, after the words that belong to the number before, no link follows there."""
+        while self.at(*MEASURES, ahead=ahead):
+            ahead += 1
+        goes_on = self.at(*LINKS, "number", "time", "plus", "dash", ahead=ahead)
+        goes_on = goes_on or (self.has_slashes and self.at("slash", ahead=ahead))
+        return not goes_on or self.is_effort(ahead)
+
+    @property
+    def has_slashes(self) -> bool:
+        """Whether the file writes sets, repetitions and load with ``/`` between them."""
+        return any("/" in form.links for form in self.notation.forms)
+
+    @property
+    def has_pairs(self) -> bool:
+        """Whether the file writes numbers side by side."""
+        return any(" " in form.links for form in self.notation.forms)
+
+    def starts_pair(self, ahead: int) -> bool:
+        """Whether two numbers begin there: ``65 6``, ``65kg 6``, ``65x6``."""
+        after = ahead + 1 + self.at("unit", ahead=ahead + 1)
+        return self.at("number", ahead=ahead) and self.at("number", "time", "x", ahead=after)
+
     def starts_number(self, ahead: int) -> bool:
-        """Whether a number begins there, a sign or body weight included."""
+        """Whether a number begins there, a sign, body weight or a bar included."""
         ahead += self.at("plus", "dash", ahead=ahead)
-        return self.at("number", "time", "bw", ahead=ahead)
+        return self.at("number", "time", "bw", "bar", "plates", ahead=ahead)
+
+    def starts_work(self, ahead: int) -> bool:
+        """Whether a number or ``max`` begins there, its side included."""
+        ahead += self.at("side", "left", ahead=ahead)
+        return self.starts_number(ahead) or self.at("max", ahead=ahead)
 
     def starts_chain(self, ahead: int) -> bool:
         """Whether an entry of its own begins there: a load that says so, or a linked number."""
         if self.opens_with_link(ahead) or self.at("bw", "plus", "dash", ahead=ahead):
             return True
-        return self.at("number", ahead=ahead) and self.at("unit", "basis", ahead=ahead + 1)
+        return self.is_load(ahead)
 
     def opens_with_link(self, ahead: int) -> bool:
         """Whether a number, with the words that belong to it, and a link follow there."""
-        while self.at("side", "left", "warmup", "colon", ahead=ahead):
+        while self.at("side", "left", "warmup", "target", "colon", ahead=ahead):
             ahead += 1
         if not self.starts_number(ahead):
             return False
-        while self.at("plus", "dash", "bw", "number", "time", "to", *MEASURES, ahead=ahead):
+        last = ahead + LONGEST_LOOK  # a longer run is a list of numbers
+        while ahead < last and self.at(*IN_NUMBER, ahead=ahead):
             ahead += 1
         return self.at(*LINKS, ahead=ahead) and not self.is_effort(ahead)

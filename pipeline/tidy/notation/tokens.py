@@ -1,8 +1,10 @@
 """Set notation, first step: a text becomes tokens with their place in the text."""
 
-from dataclasses import dataclass
+import re
+import unicodedata
 
-from pipeline.tidy.notation.records import Notation, NotationError
+from pipeline.tidy.notation.records import Notation, NotationError, Token
+from pipeline.tidy.notation.remarks import find_remark
 from pipeline.tidy.notation.words import (
     AFTER_SLASH,
     KNOWN,
@@ -19,20 +21,12 @@ DIGITS = frozenset("0123456789")
 SIGNS = {
     "×": "x", "✕": "x", "*": "x", "@": "at", ":": "colon", "/": "slash", ",": "comma",
     ";": "semicolon", "\n": "newline", "-": "dash", "–": "dash", "−": "dash", "+": "plus",
-    ">": "drop", "→": "drop",
+    ">": "drop", "→": "drop", "|": "semicolon", "·": "semicolon", "•": "semicolon", "&": "comma",
 }  # fmt: skip
+IGNORED = frozenset(".!✓✔☑")  # at the end of what was written; a decimal point is read before
+FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75}
+_TIMES = re.compile(r"\s*(?:[x×*]\s*(\d{1,2})|(\d{1,2})\s*(?:[x×*]|sets?))\s*", re.IGNORECASE)
 CLOSING = {"(": ")", "[": "]"}
-
-
-@dataclass(frozen=True)
-class Token:
-    """One token: ``kind`` (see words.py and SIGNS), value, and where it stands in the text."""
-
-    kind: str
-    start: int
-    end: int
-    number: float = 0.0
-    word: str = ""
 
 
 def tokenise(text: str, notation: Notation) -> list[Token]:
@@ -47,15 +41,26 @@ def tokenise(text: str, notation: Notation) -> list[Token]:
         raise NotationError(
             text, MAX_LENGTH, f"{len(text)} characters, at most {MAX_LENGTH}: one exercise a line"
         )
-    tokens = _fold_phrases(_scan(text, notation), text)
-    return [*tokens, Token("end", len(text), len(text))]
-
-
-def _scan(text: str, notation: Notation) -> list[Token]:
     tokens: list[Token] = []
     at = 0
+    while True:
+        try:
+            rest = _fold_phrases(_scan(text, notation, at), text)
+            return [*tokens, *rest, Token("end", len(text), len(text))]
+        except NotationError as error:
+            before = _scan(text[: error.position], notation, at)
+            remark = find_remark(text, error.position, tokens, before)
+            if remark is None:
+                raise
+            before = [token for token in before if token.start < remark.start]
+            tokens += [*_fold_phrases(before, text), remark]
+            at = remark.end
+
+
+def _scan(text: str, notation: Notation, at: int = 0) -> list[Token]:
+    tokens: list[Token] = []
     while at < len(text):
-        if text[at] != "\n" and text[at].isspace():
+        if _is_skipped(text, at):
             at += 1
             continue
         found = _scan_one(text, at, notation)
@@ -64,18 +69,27 @@ def _scan(text: str, notation: Notation) -> list[Token]:
     return tokens
 
 
+def _is_skipped(text: str, at: int) -> bool:
+    """Blanks, a full stop, a tick; the apostrophe in ``l'échec``."""
+    char, before, after = text[at], text[at - 1 : at], text[at + 1 : at + 2]
+    if char in "'’":
+        return before.isalpha() and after.isalpha()
+    return (char != "\n" and char.isspace()) or (char in IGNORED and after not in DIGITS)
+
+
 def _scan_one(text: str, at: int, notation: Notation) -> list[Token]:
     char = text[at]
     if char in DIGITS or (char == notation.decimal and text[at + 1 : at + 2] in DIGITS):
-        return [_number(text, at, notation)]
+        number = _number(text, at, notation)
+        return [number, *_sign_behind(text, number)]
     if char.isalpha():
         return _words(text, at)
     if char in CLOSING:
         return _bracket(text, at, notation)
     if char == '"':
         return [_quoted(text, at)]
-    if text[at : at + 2] in ("->", "=>"):
-        return [Token("drop", at, at + 2)]
+    if text[at : at + 2] in ("->", "=>", "//"):
+        return [Token("semicolon" if char == "/" else "drop", at, at + 2)]
     if char in SIGNS:
         return [Token(SIGNS[char], at, at + 1)]
     raise NotationError(text, at, f"{char!r} is not part of the notation; put remarks in ( )")
@@ -94,7 +108,24 @@ def _number(text: str, at: int, notation: Notation) -> Token:
         )
     if end - at > MAX_DIGITS:
         raise NotationError(text, at, f"a number of {end - at} signs, at most {MAX_DIGITS}")
+    if text[end : end + 1] in FRACTIONS and text[at:end].isdigit():
+        value = float(text[at:end]) + FRACTIONS[text[end]]
+        return Token("number", at, end + 1, number=value)
     return Token("number", at, end, number=float(text[at:end].replace(",", ".")))
+
+
+def _sign_behind(text: str, number: Token) -> list[Token]:
+    """A sign that stands for a unit right behind a number: ``135#``, ``45"``, ``2'``."""
+    sign, after = text[number.end : number.end + 1], text[number.end + 1 : number.end + 2]
+    if number.kind != "number":
+        return []
+    if sign == "#" and not after.isalnum():
+        return [Token("word", number.end, number.end + 1, word="lb")]
+    if sign == "'" and not after.isalnum() and after != "'":
+        return [Token("word", number.end, number.end + 1, word="min")]
+    if sign == '"' and (not after or after in ",;/)>+@\n" or after.isspace()):
+        return [Token("word", number.end, number.end + 1, word="s")]
+    return []
 
 
 def _digits_end(text: str, at: int) -> int:
@@ -127,9 +158,12 @@ def _time(text: str, at: int) -> Token:
 def _words(text: str, at: int) -> list[Token]:
     """A run of letters, split where the sign x is glued to a word: ``kgx8``, ``bwx11``."""
     end = at
-    while text[end : end + 1].isalpha():
+    while text[end : end + 1].isalpha() or unicodedata.combining(text[end : end + 1] or " "):
         end += 1
-    word = text[at:end].casefold()
+    parts = unicodedata.normalize("NFKD", text[at:end].casefold())
+    word = "".join(char for char in parts if not unicodedata.combining(char))
+    if word == "w" and text[end : end + 1] == "/" and text[end + 1 : end + 2] in (" ", *DIGITS):
+        return [Token("word", at, end + 1, word="with")]
     if word in KNOWN:
         return [Token("word", at, end, word=word)]
     if word.endswith("x") and word[:-1] in KNOWN:
@@ -162,11 +196,22 @@ def _bracket(text: str, at: int, notation: Notation) -> list[Token]:
         end += 1
         if depth == 0:
             inner = text[at + 1 : end - 1]
+            if repeated := _TIMES.fullmatch(inner):
+                return _times(int(repeated[1] or repeated[2]), at, end)
             marks = _marks_within(inner, at + 1, notation)
             note = Token("note", at, end, word=inner.strip())
             # an empty token keeps the scan moving past the closing sign
             return [*marks, Token("space", end - 1, end)] if marks else [note]
     raise NotationError(text, at, f"the remark is not closed: add {closing!r}")
+
+
+def _times(count: int, at: int, end: int) -> list[Token]:
+    """``100x5 (x3)``: a number of sets, not a remark."""
+    return [
+        Token("word", at, at, word="x"),
+        Token("number", at, end, number=float(count)),
+        Token("word", end, end, word="sets"),
+    ]
 
 
 def _marks_within(inner: str, shift: int, notation: Notation) -> list[Token]:
@@ -187,7 +232,7 @@ def _marks_within(inner: str, shift: int, notation: Notation) -> list[Token]:
 
 def is_read_as_marks(remark: str, notation: Notation) -> bool:
     """Whether ``remark`` would be read as marks if it stood in parentheses."""
-    return bool(_marks_within(remark, 0, notation))
+    return bool(_TIMES.fullmatch(remark) or _marks_within(remark, 0, notation))
 
 
 def _fold_phrases(tokens: list[Token], text: str) -> list[Token]:
