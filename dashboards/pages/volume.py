@@ -21,6 +21,7 @@ from dashboards.prepare.volume import (
     say_range,
     seen_up_to,
 )
+from dashboards.prepare.volume_ahead import ahead_table
 from dashboards.prepare.volume_frames import blocks_of, response_frames
 from dashboards.prepare.volume_narrow import narrow_table
 from dashboards.prepare.volume_pictures import age_picture, response_picture, summary_picture
@@ -55,11 +56,13 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         ),
         summary_picture(summary_frames(answers), answers, shown),
     )
+    ahead = ahead_table(book, lifter.lifter_id, answers)
     more = (
         shape_picture(book, response.curves, answers, shown),
         narrow_table(book, lifter.lifter_id, answers),
         sets_table(book, lifter.lifter_id, answers),
         held_table(answers),
+        ahead,
     )
     curves = curve_table(response.curves, answers)
     names = {
@@ -73,7 +76,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
             *stability_folds(book, lifter.lifter_id, names),
             _published(book),
         ),
-        method=_method(book, answers),
+        method=_method(book, answers, ahead is not None),
         left_out=_left_out(answers, blocks, weeks),
     )
 
@@ -95,11 +98,13 @@ def _young(
         tables.insert(0, missing_table(missing))
     if any(one.held and one.held["estimate"] is not None for one in answers):
         tables.append(held_table(answers))
+    ahead = ahead_table(book, lifter.lifter_id, answers)
+    tables += [] if ahead is None else [ahead]
     return Page(
         answers=(Answer(sentence, words.say("volume.none_second")),),
         blocks=(summary_picture(summary_frames(answers), answers, ""), *tables),
         folds=(_published(book),),
-        method=_method(book, answers),
+        method=_method(book, answers, ahead is not None),
         left_out=_left_out(answers, None, weeks),
     )
 
@@ -206,7 +211,7 @@ def _published(book: PageBook) -> tuple[str, tuple[object, ...]]:
     return words.plain("volume.fold_published"), (Prose(tuple(said)), table)
 
 
-def _method(book: PageBook, answers: list[MuscleAnswer]) -> tuple[object, ...]:
+def _method(book: PageBook, answers: list[MuscleAnswer], has_forecast: bool) -> tuple[object, ...]:
     share = book.tables["ref_threshold"].filter(pl.col("threshold") == "supported_share")["value"]
     told = f"{100 * share[0]:g} %" if len(share) else ""
     keys = ("index", "blocks", "curve", "prior", "range", "age", "support")
@@ -216,6 +221,8 @@ def _method(book: PageBook, answers: list[MuscleAnswer]) -> tuple[object, ...]:
         parts.insert(keys.index("range"), words.say("volume.method_group", number=count(others)))
     shape = say_shape_method(book)
     parts += [] if shape is None else [shape]
+    if has_forecast:
+        parts.append(words.say("lifts.method_forecast"))
     parts += [
         words.say("volume.method_setting", name=name, value=value)
         for name, value in book.settings_shown.items()
