@@ -30,6 +30,7 @@ from pipeline.sources.draft_notes import NoNotesError, draft_notes
 from pipeline.sources.draft_preview import read_beginning
 from pipeline.sources.draft_records import Draft, NameLine, Notebook, Readers
 from pipeline.sources.draft_signals import find_units
+from pipeline.sources.draft_standard import draft_without_table
 from pipeline.sources.draft_toml import SEPARATOR_WORDS, MapParts, list_labels, write_map
 from pipeline.sources.draft_units import Load, UnitFinding, find_unit
 from pipeline.sources.draft_warmups import find_unmarked_warmups
@@ -56,6 +57,9 @@ def draft_map(path: Path, readers: Readers, answers: Mapping[str, str] | None = 
     SettingsError
         when an answer is not usable.
     """
+    plain = draft_without_table(path, readers, Notebook(dict(answers or {})))
+    if plain is not None:
+        return plain
     try:
         if path.suffix.lower() in NOTE_ENDINGS:
             return _draft_notes(path, readers, Notebook(dict(answers or {})))

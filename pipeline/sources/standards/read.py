@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator
+from itertools import islice
 from typing import Any
 
 import polars as pl
@@ -20,11 +21,15 @@ BATCH = 20_000
 SCHEMA = {"row_no": pl.Int64(), PLACE: pl.String()} | dict.fromkeys(reading.COLUMNS, pl.String())
 
 
-def read_standard(file: SourceFile, one_map: SourceMap) -> RawFile:
+def read_standard(file: SourceFile, one_map: SourceMap, most: int | None = None) -> RawFile:
     """Read a file of data points or Observations.
 
     ``row_no`` is a running number, the column ``PLACE`` says where the value stands. Of a document
     that gives no value the row says why, and holds its text.
+
+    Parameters
+    ----------
+    most : documents read at most, for a look at the beginning; None: all.
 
     Raises
     ------
@@ -32,7 +37,7 @@ def read_standard(file: SourceFile, one_map: SourceMap) -> RawFile:
         when the file cannot be opened or is no JSON.
     """
     rows, tally, first_entry = _Rows(), _Tally(), None
-    for document in read_documents(file):
+    for document in islice(read_documents(file), most):
         if document.is_entry and first_entry is None:
             first_entry = rows.height
         found = list(_read_document(document))
