@@ -51,7 +51,7 @@ def spoil_exercises(sheet: Sheet) -> None:
     """A remark among the sets, a row without its exercise, and one without its sets."""
     day, name = sheet.rows[0].cells[0], sheet.rows[0].cells[1]
     slips = [
-        Row((day, name, "3x8@60 felt heavy", "", ""), "sets not understood"),
+        Row((day, name, "3x8@60 felt like 70", "", ""), "sets not understood"),
         Row((day, "", "3x8@60", "2", ""), "no exercise"),
         Row((day, name, "", "2", "forgot to write them"), "no sets"),
     ]
