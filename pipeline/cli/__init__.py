@@ -91,6 +91,20 @@ def nightly(folder: Folder = Path(), as_json: Json = False) -> None:
 
 
 @app.command()
+def trace(
+    what: Annotated[str, typer.Argument(help="A set: [lifter] day [lift] [number of the set].")],
+    folder: Folder = Path(),
+) -> None:
+    """Say where a set comes from: file, line, text, map, name and corrections.
+
+    Example: liftstrata trace "2019-03-05 bench press 2" training
+    """
+    from pipeline.cli.trace import trace_set
+
+    trace_set(folder, what)
+
+
+@app.command()
 def schedule(
     folder: Folder = Path(),
     at: Annotated[str, typer.Option(help="Time of day, HH:MM.")] = "03:10",

@@ -111,6 +111,20 @@ def read_tables(path: Path, names: Iterable[str]) -> dict[str, pl.DataFrame]:
         return {name: connection.sql(f"from {_name(name)}").pl() for name in names}
 
 
+def read_where(path: Path, table: str, **equal: object) -> pl.DataFrame:
+    """The rows of one table whose columns hold the values given, in stored order.
+
+    Raises
+    ------
+    EngineError
+        when the file or the table is not there.
+    """
+    wanted = " and ".join(f"{_name(column)} = ?" for column in equal)
+    with open_to_read(path) as connection:
+        query = f"select * from {_name(table)} where {wanted}"
+        return connection.sql(query, params=list(equal.values())).pl()
+
+
 def run_checks(path: Path) -> tuple[BrokenRule, ...]:
     """The rules of ``sql/checks`` that the database breaks; empty when all hold."""
     with open_to_read(path) as connection:

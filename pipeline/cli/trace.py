@@ -1,0 +1,74 @@
+"""``liftstrata trace``: where a set on the pages comes from."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from rich.console import Console
+
+from pipeline.core.calendar import say_date
+from pipeline.core.errors import SettingsError, one_line
+from pipeline.core.home import WAREHOUSE, Home
+from pipeline.store.publish import current_run
+from pipeline.store.trace import Origin, read_set_name, trace_sets
+
+
+def trace_set(folder: Path, what: str) -> None:
+    """Print every set that ``what`` names, with its file, line, text, map and corrections.
+
+    Raises
+    ------
+    SettingsError
+        when the folder was never refreshed, or there is no such set.
+    """
+    published = current_run(Home(folder.resolve()))
+    if published is None:
+        raise SettingsError(f"{folder}: nothing is published there: 'liftstrata refresh {folder}'")
+    console = Console(soft_wrap=True)
+    for origin in trace_sets(published / WAREHOUSE, read_set_name(what)):
+        for line in tell_origin(origin):
+            console.print(one_line(line), markup=False, highlight=False)
+
+
+def tell_origin(origin: Origin) -> Iterator[str]:
+    """What is known of one set, a line each: first the set itself, then what it is from."""
+    one, file = origin.tidy_set, origin.source_file
+    yield f"{one['lifter_id']}, {say_date(one['session_date'])}, {_lift(origin)}: {_result(origin)}"
+    place = origin.place or f"line {one['row_no']}"
+    yield f"  file: {file['lifter_id']}/{file['path']}, {place}"
+    cells = " | ".join(f"{label}: {text}" for label, text in origin.cells.items() if text)
+    yield f"  text: {cells}"
+    yield f"  map: maps/{file['map']}.toml"
+    if origin.name:
+        how, certainty = origin.name["how"], origin.name["certainty"]
+        yield f"  name: {one['exercise_as_written']!r} by {how}, certainty {certainty:.2f}"
+    for fix in origin.corrections:
+        state = "applied" if fix["fault"] is None else f"NOT applied: {fix['fault']}"
+        change = f"{fix['column']} {fix['expect']!r} to {fix['value']!r}"
+        yield f"  correction: {change}: {fix['why']}; {state}"
+    for doubt in origin.doubts:
+        yield f"  doubted: {doubt['what']}: {doubt['why']}"
+    for copy in origin.copies:
+        there = f"{one['lifter_id']}/{copy['path']} line {copy['row_no']}"
+        yield f"  told again: {there}, {copy['how']}; left out"
+
+
+def _lift(origin: Origin) -> str:
+    one = origin.tidy_set
+    drop = f", drop {one['segment_no'] - 1}" if one["segment_no"] > 1 else ""
+    return f"{one['exercise_id'].replace('_', ' ')}, set {one['set_no']}{drop}"
+
+
+def _result(origin: Origin) -> str:
+    one = origin.tidy_set
+    parts = [
+        f"{one[column]:g} {unit}"
+        for column, unit in (
+            ("load_kg", "kg"),
+            ("reps", "repetitions"),
+            ("duration_s", "s"),
+            ("distance_m", "m"),
+        )
+        if one[column] is not None
+    ]
+    warm = ["warm-up"] if one["is_warmup"] else []
+    return ", ".join([*parts, *warm])
