@@ -33,6 +33,8 @@ from pipeline.tidy.tidy_file import TidyFile, tidy_file
 
 LAYOUTS = ("wide", "european", "exercises", "sets")
 LIMIT = date(2026, 12, 31)
+# Measures as documents of open standards, and as intervals between heartbeats.
+STANDARDS = ("documents", "heartbeats")
 TONNAGE_TOLERANCE = 1e-3
 # One lift by itself: pounds are written to a tenth, which is 0.15 % of 12.5 kg (27.56 lb).
 LIFT_TOLERANCE = 2e-3
@@ -164,7 +166,7 @@ def test_sets_are_those_of_the_career(layout: str) -> None:
     _check_sets(_fixture(layout))
 
 
-@pytest.mark.parametrize("layout", [*LAYOUTS, "nights"])
+@pytest.mark.parametrize("layout", [*LAYOUTS, "nights", *STANDARDS])
 def test_every_row_is_accounted_for(layout: str) -> None:
     _check_files(_fixture(layout))
 
@@ -213,15 +215,20 @@ def test_reserve_and_set_up_are_read() -> None:
     assert _fixture("european").sets["rir"].null_count() == _fixture("european").sets.height
 
 
-def test_signals_are_those_of_the_career() -> None:
-    found = _fixture("nights")
+@pytest.mark.parametrize("layout", ["nights", *STANDARDS])
+def test_signals_are_those_of_the_career(layout: str) -> None:
+    found = _fixture(layout)
     told = found.expected["signals"]
     assert set(found.signals["signal"]) == set(told)
     for name, truth in told.items():
         values = found.signals.filter(pl.col("signal") == name)["value"]
         assert len(values) == truth["n"]
         assert values.sum() == pytest.approx(truth["sum"])
-    assert set(found.signals["device_id"].drop_nulls()) == {"wrist one", "wrist two"}
+
+
+def test_the_device_is_read() -> None:
+    devices = _fixture("nights").signals["device_id"].drop_nulls()
+    assert set(devices) == {"wrist one", "wrist two"}
 
 
 @pytest.mark.parametrize("lifter", ["alder", "birch"])
@@ -239,7 +246,7 @@ def test_committed_fixtures_are_what_the_script_writes(tmp_path: Path) -> None:
     kept = {
         path.relative_to(ROOT): path
         for path in ROOT.rglob("*")
-        if path.is_file() and path.suffix in (".csv", ".toml", ".json")
+        if path.is_file() and path.suffix in (".csv", ".toml", ".json", ".ndjson", ".txt")
     }
     assert made.keys() == kept.keys()
     for name, path in made.items():
