@@ -17,16 +17,18 @@ from pathlib import Path
 
 from pipeline.core.errors import InputError
 from pipeline.sources.draft_cells import NOTHING, Column, read_number
-from pipeline.sources.draft_columns import Layout, find_layout
+from pipeline.sources.draft_columns import Layout
 from pipeline.sources.draft_dates import DateFinding, find_dates
-from pipeline.sources.draft_file import LooseTable, read_header, read_loosely
+from pipeline.sources.draft_file import LooseTable, read_header
 from pipeline.sources.draft_labels import read_label
+from pipeline.sources.draft_look import look
 from pipeline.sources.draft_notation import (
     NotationFinding,
     decimals_of_shorthand,
     find_notation,
 )
-from pipeline.sources.draft_notes import NoNotesError, draft_notes
+from pipeline.sources.draft_note_dates import NoNotesError
+from pipeline.sources.draft_notes import draft_notes
 from pipeline.sources.draft_preview import read_beginning
 from pipeline.sources.draft_records import Draft, NameLine, Notebook, Readers
 from pipeline.sources.draft_signals import find_units
@@ -74,10 +76,10 @@ def draft_map(path: Path, readers: Readers, answers: Mapping[str, str] | None = 
 
 
 def _draft_table(path: Path, readers: Readers, book: Notebook) -> Draft:
-    table = read_loosely(path)
-    shown = table.source.path
-    layout = find_layout(table.columns, readers, book, table.year, shown)
-    dates = find_dates(layout.fields["date"], readers, book, table.year, shown)
+    table, layout = look(path, readers, book)
+    dates = find_dates(
+        layout.fields["date"], readers, book, table.year, table.source.path, table.year_from
+    )
     _tell_file(table, layout, book)
     if layout.kind == "signals":
         parts = _signal_parts(table, layout, dates, book)
@@ -113,10 +115,15 @@ def _finish(
 
 def _tell_file(table: LooseTable, layout: Layout, book: Notebook) -> None:
     where = "" if table.header_row == 1 else f", labels in line {table.header_row}"
-    book.note(
-        f"A table of {len(table.rows)} rows, separated by {SEPARATOR_WORDS[table.separator]}, "
-        f"encoding {table.encoding}{where}."
-    )
+    if table.what:
+        book.note(f"{table.what}: {len(table.rows)} rows.")
+    else:
+        book.note(
+            f"A table of {len(table.rows)} rows, separated by {SEPARATOR_WORDS[table.separator]}, "
+            f"encoding {table.encoding}{where}."
+        )
+    if table.left_out:
+        book.note(f"Sheets laid out otherwise, not read: {list_labels(table.left_out)}.")
     if table.siblings:
         book.note(
             f"The pattern {table.pattern!r} also reads {len(table.siblings)} files beside it."

@@ -8,15 +8,13 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
-from itertools import pairwise
 from pathlib import Path
 
-from pipeline.core.errors import InputError, SettingsError
+from pipeline.core.errors import InputError
 from pipeline.core.source import FILE_NAME, RawFile, SourceMap
 from pipeline.sources.decode import decode
 from pipeline.sources.draft_cells import make_column, read_number
 from pipeline.sources.draft_columns import find_layout
-from pipeline.sources.draft_dates import DateFinding, order_of
 from pipeline.sources.draft_file import (
     LooseTable,
     only_year,
@@ -30,6 +28,7 @@ from pipeline.sources.draft_notation import (
     decimals_of_shorthand,
     find_notation,
 )
+from pipeline.sources.draft_note_dates import NoNotesError, find_note_dates, with_year_in_name
 from pipeline.sources.draft_records import NameLine, Notebook, NotesLike, Readers
 from pipeline.sources.draft_toml import MapParts
 from pipeline.sources.draft_units import Load, UnitFinding, find_unit
@@ -37,14 +36,6 @@ from pipeline.sources.draft_warmups import find_unmarked_warmups
 from pipeline.sources.plain_list import read_list
 
 ABOVE = re.compile(r"\((?:date|name|part of the day) above\)")
-MOST_FORMS = 3
-LEAP_YEAR = 2000
-MOST_YEARS = 8
-_DATE_IN_NAME = re.compile(r"\d[\d._\- ]*\d")
-
-
-class NoNotesError(InputError):
-    """The file has no dates or no sets on its lines: it is no notes."""
 
 
 @dataclass(frozen=True)
@@ -64,8 +55,8 @@ def draft_notes(path: Path, readers: Readers, book: Notebook) -> NotesFinding:
         when it is no text, has no dates or no sets, or when nothing tells the year.
     """
     table = _as_table(path)
-    raw = _as_lines(table)
-    dates, raw = _find_dates(raw, table, readers, book)
+    raw = with_year_in_name(_as_lines(table), table)
+    dates, raw = find_note_dates(raw, table, readers, book)
     seen = readers.survey_notes(raw)
     columns, loads_in_tables, cells_in_tables = _read_tables(seen, readers, book, table)
     if raw.map.columns.get("date") == FILE_NAME:
@@ -117,106 +108,6 @@ def _as_table(path: Path) -> LooseTable:
 def _as_lines(table: LooseTable) -> RawFile:
     one = SourceMap(name="draft", kind="notes", globs=(), columns={})
     return read_list(table.source, read_head(table.source)[0], one)
-
-
-def _find_dates(
-    raw: RawFile, table: LooseTable, readers: Readers, book: Notebook
-) -> tuple[DateFinding, RawFile]:
-    """Order of the dates and where the year comes from; the lines with a map that knows both."""
-    tried = {order: readers.survey_notes(_ordered(raw, order)) for order in ("dmy", "mdy", "ymd")}
-    most = max(tried.values(), key=lambda seen: sum(n for n, _ in seen.forms.values()))
-    if not most.forms and not any("date" in str(label).lower() for t in most.tables for label in t):
-        return _from_file_name(raw, table, book)
-    forms = [f"{n} date lines as in {example!r}" for n, example in most.forms.values()]
-    book.note(f"Notes of {raw.frame.height} lines: {', '.join(forms[:MOST_FORMS])}.")
-    order = "ymd"
-    if most.numeric:
-        order = order_of(_forward(most.numeric, readers), readers, book, LEAP_YEAR)
-    elif most.forms:
-        book.note("The dates begin with the year or name the month: no order can be mistaken.")
-    raw = _ordered(raw, order)
-    seen = tried[order]
-    if seen.n_lacking < sum(n for n, _ in seen.forms.values()) or not seen.forms:
-        return DateFinding(order, None), raw
-    return _find_year(seen, raw, table, order, book)
-
-
-def _ordered(raw: RawFile, order: str) -> RawFile:
-    return replace(raw, map=replace(raw.map, date_order=order))
-
-
-def _forward(texts: tuple[str, ...], readers: Readers) -> list[str]:
-    """The dates in the direction in which they go on in time."""
-
-    def back(some: list[str]) -> int:
-        return min(_backward(some, order, readers) for order in ("dmy", "mdy"))
-
-    there, back_again = list(texts), list(texts)[::-1]
-    return there if back(there) <= back(back_again) else back_again
-
-
-def _backward(texts: list[str], order: str, readers: Readers) -> int:
-    days = [readers.read_date(text, order, LEAP_YEAR) for text in texts]
-    known = [day for day in days if day is not None]
-    unread = len(days) - len(known)
-    return unread + sum(two < one for one, two in pairwise(known))
-
-
-def _find_year(
-    seen: NotesLike, raw: RawFile, table: LooseTable, order: str, book: Notebook
-) -> tuple[DateFinding, RawFile]:
-    """The year of dates that nothing in the file tells.
-
-    Raises
-    ------
-    InputError
-        when the file's name has none and none was answered.
-    """
-    if "dates.first_year" in book.answers:
-        year = _answered_year(book.answers["dates.first_year"])
-        book.note(f"dates.first_year = {year}: as answered.")
-        return DateFinding(order, None, year), _first(raw, year)
-    years = re.findall(r"(?<!\d)(?:19[5-9]\d|20\d\d)(?!\d)", table.source.path)
-    if years:
-        year = min(map(int, years))
-        book.note(f"The dates lack the year; the file's name gives {year} for the earliest.")
-        return DateFinding(order, "file name"), _first(raw, year)
-    example = next(iter(seen.forms.values()))[1]
-    remedy = (
-        "write the year above the dates or into the file's name, or answer with the year of the "
-        "earliest date: --answer dates.first_year=2019"
-    )
-    if 0 < len(seen.years) <= MOST_YEARS:
-        remedy += f"; the weekdays written fit {', '.join(map(str, seen.years))}"
-    raise InputError(table.source.path, None, f"dates such as {example!r} lack the year", remedy)
-
-
-def _answered_year(text: str) -> int:
-    if not re.fullmatch(r"(?:19|20)\d\d", text):
-        raise SettingsError(f"answer dates.first_year = {text!r}: write a year such as 2019")
-    return int(text)
-
-
-def _first(raw: RawFile, year: int) -> RawFile:
-    return replace(raw, map=replace(raw.map, first_year=year))
-
-
-def _from_file_name(raw: RawFile, table: LooseTable, book: Notebook) -> tuple[DateFinding, RawFile]:
-    """The whole file is one day, named by the file.
-
-    Raises
-    ------
-    InputError
-        when its name is no day either.
-    """
-    stem = table.source.stem
-    if not re.search(r"(?:19|20)\d\d\D?\d\d\D?\d\d|\d\d\D\d\d\D(?:19|20)?\d\d", stem):
-        remedy = "write the day above its exercises, such as 2019-03-05, or into the file's name"
-        raise NoNotesError(table.source.path, None, "no line is a date", remedy)
-    book.note(f"No line is a date; the file's name {stem!r} is the day.")
-    order = "ymd" if re.search(r"(?:19|20)\d\d\D?\d\d\D?\d\d", stem) else "dmy"
-    named = replace(raw.map, columns={"date": FILE_NAME}, date_order=order)
-    return DateFinding(order, None), replace(raw, map=named)
 
 
 def _read_tables(

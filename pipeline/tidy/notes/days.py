@@ -38,12 +38,13 @@ class DayLine:
 
 @dataclass(frozen=True)
 class _Part:
-    """A date on its way: what is known of it so far."""
+    """A date on its way: what is known of it so far; ``under`` is the heading of its year."""
 
     line: DayLine
     year: int | None
     month: int | None
     day: int | None
+    under: int | None = None
 
 
 def resolve_days(
@@ -106,7 +107,8 @@ def _with_headings(marks: Sequence[tuple[int, DayMark]], order: str, limit: date
         elif mark.kind == "weekday":
             parts.append(_Part(DayLine(place, mark), None, None, None))
         else:
-            parts.append(_own_part(place, mark, order, limit, year if bound_by else None, month))
+            own = _own_part(place, mark, order, limit, year if bound_by else None, month)
+            parts.append(replace(own, under=year))
             bound_by = bound_by if many or bound_by == "month" else None
     return parts
 
@@ -161,6 +163,7 @@ def _next_year(part: _Part, before: date, way: int) -> int | None:
     steps = [
         ((found - before).days * way, year)
         for year in (before.year - 1, before.year, before.year + 1)
+        if part.under is None or year - part.under in (0, way)
         if (found := _as_date(part, year)) is not None
     ]
     ahead = [step for step in steps if step[0] >= -BACK_DAYS]

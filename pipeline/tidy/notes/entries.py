@@ -144,7 +144,8 @@ class Splitter:
         for at in self._places(text):
             name, sets = self._name_in(text[:at]), text[at:].strip(_FRONT)
             sets = sets.removeprefix("@").strip(_FRONT)
-            if not name or not (name[0].isalpha() or _NUMBER_NAME.match(name + " ")):
+            has_number = any(sign.isdigit() for sign in sets)
+            if not name or not has_number or not _begins_name(name):
                 continue
             known = self.is_known(name)
             read = self.sets_in(sets)
@@ -213,16 +214,25 @@ class Splitter:
             return [text]
         starts = [0]
         for run in _RUN.finditer(text, first):
-            if _depth(text, run.start()) or not _SETS_FOLLOW.match(text, run.end()):
+            if _depth(text, run.start()):
                 continue
-            for word in _PIECE.finditer(text, run.start(), run.end()):
-                name = text[word.start() : run.end()]
-                is_plain = all(one.casefold() in KNOWN for one in _PIECE.findall(name))
-                if not is_plain and self.is_known(name, SURE):
+            pieces = list(_PIECE.finditer(text, run.start(), run.end()))
+            while pieces and _is_of_notation(pieces[-1][0]):
+                pieces.pop()
+            end = pieces[-1].end() if pieces else run.end()
+            if not _SETS_FOLLOW.match(text, end):
+                continue
+            for word in pieces:
+                if self.is_known(text[word.start() : end], SURE):
                     starts.append(word.start())
                     break
         ends = [*starts[1:], len(text)]
         return [text[one:two].strip(_FRONT + "+&") for one, two in zip(starts, ends, strict=True)]
+
+
+def _is_of_notation(word: str) -> bool:
+    plain = word.casefold()
+    return plain in KNOWN or plain.removesuffix("x") in KNOWN | {""}
 
 
 def _depth(text: str, at: int) -> int:
@@ -232,6 +242,10 @@ def _depth(text: str, at: int) -> int:
 def _is_set_front(text: str) -> bool:
     """Numbers and words of the notation only."""
     return all(word.casefold().strip("x") in KNOWN | {""} for word in _PIECE.findall(text))
+
+
+def _begins_name(name: str) -> bool:
+    return name[0].isalpha() or bool(_NUMBER_NAME.match(name + " "))
 
 
 def _is_name(name: str) -> bool:

@@ -14,8 +14,9 @@ from pipeline.tidy.notation import NotationError, ParsedSet, parse_sets
 from pipeline.tidy.notes.calendar import Calendar, read_calendar
 from pipeline.tidy.notes.entries import Splitter
 from pipeline.tidy.notes.layout import Pages, read_layout
+from pipeline.tidy.notes.records import NoteEntry, Walked, Weighing
 from pipeline.tidy.notes.tables import find_tables, read_note_table
-from pipeline.tidy.notes.walk import NoteEntry, Walk, Walked, Weighing
+from pipeline.tidy.notes.walk import Walk
 from pipeline.tidy.records import AS_WRITTEN_LENGTH
 from pipeline.tidy.shorthand import expand_sets, notation_of
 from pipeline.tidy.signals import DraftSignals, gather_signals, read_value
@@ -63,7 +64,7 @@ def draft_notes(
     has_dates = any(raw.map.columns.get("date") in table.labels for table in tables)
     calendar = read_calendar(pages, raw, limit, has_dates)
     splitter = splitter_of(raw, names)
-    walked = walk_notes(pages, calendar, splitter, raw, names, exercises)
+    walked = walk_notes(pages, calendar, splitter, names, exercises)
     walked = _without_cardio(walked, splitter, raw)
     found = [read_note_table(one, raw, walked.above, limit) for one in tables if one.places]
     drafts = [one.draft for one in found]
@@ -113,12 +114,10 @@ def walk_notes(
     pages: Pages,
     calendar: Calendar,
     splitter: Splitter,
-    raw: RawFile,
     names: "NameIndex",
     exercises: pl.DataFrame,
 ) -> Walked:
     """Every line with its day and exercise."""
-    notation = notation_of(raw)
     on_body = exercises.filter(pl.col("default_load_basis").is_in(["added", "assisted"]))
     own = frozenset(on_body["exercise_id"])
     has_ticks = any(line.is_ticked for line in pages.lines)
@@ -129,7 +128,6 @@ def walk_notes(
         headings=calendar.headings,
         counts_alone=lambda name: names.resolve(name).exercise_id in own,
         start=calendar.start,
-        counts_sets=any(form.fields[:2] == ("sets", "reps") for form in notation.forms),
         has_ticks=has_ticks,
     )
     return walk.run(pages.lines)
@@ -264,7 +262,7 @@ def _weigh_one(at: int, one: Weighing, raw: RawFile) -> dict[str, object]:
     unit = one.unit or _unit_on(one.day, raw)
     column = SignalColumn("body weight", BODY_WEIGHT, unit)
     try:
-        return found | {"value": read_value(one.number, column, raw.map.decimal)}
+        return found | {"value": read_value(one.number.replace(",", "."), column, ".")}
     except CellError as fault:
         return found | {"reason": fault.reason, "detail": f"{one.text}: {fault.remedy}"}
 

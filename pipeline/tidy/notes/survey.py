@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 # Read with all of these, a text that is sets in some order shows as sets.
 ANY_ORDER = (
     "load x reps x sets; sets x reps @ load; load x reps; load reps sets; load reps; load : reps; "
-    "load / reps / sets; reps"
+    "load / reps / sets"
 )
 
 
@@ -32,6 +32,7 @@ class NotesSurvey:
     ----------
     numeric : dates of numbers alone, whose order the map has to say, as written, in file order.
     forms : how often dates are written in each way, with an example.
+    n_agreeing : dates that fall on the weekday beside them, of ``n_weekdays`` in this order.
     n_lacking : dates whose year is told by nothing in the file.
     years : first years that the weekdays beside such dates fit; all where none is written.
     entries : day (None: not known), exercise and sets as written, in file order.
@@ -40,6 +41,8 @@ class NotesSurvey:
 
     numeric: tuple[str, ...]
     forms: dict[str, tuple[int, str]]
+    n_agreeing: int
+    n_weekdays: int
     n_lacking: int
     years: tuple[int, ...]
     entries: tuple[tuple[date | None, str, str], ...]
@@ -57,15 +60,23 @@ def survey_notes(
     lines = resolve_days(marks, order, first, limit)
     headings = frozenset(place for place, mark in marks if mark.kind in ("month", "year"))
     calendar = Calendar(tuple(lines), headings, find_start(pages, raw, limit))
-    walked = walk_notes(pages, calendar, splitter_of(raw, names), raw, names, exercises)
+    walked = walk_notes(pages, calendar, splitter_of(raw, names), names, exercises)
     dated = [mark for _, mark in marks if mark.kind in ("day", "weekday")]
     dated += [calendar.start.mark] if calendar.start else []
     counts = Counter(mark.form for mark in dated)
     examples = {mark.form: mark.written for mark in reversed(dated)}
-    lacking = sum(line.reason == NO_YEAR for line in lines)
+    bare = resolve_days(marks, order, None, limit) if first is not None else lines
+    lacking = sum(line.reason == NO_YEAR for line in bare)
+    told = [
+        one.day.weekday() == one.mark.weekday
+        for one in lines
+        if one.day is not None and one.mark.kind == "day" and one.mark.weekday is not None
+    ]
     return NotesSurvey(
         numeric=tuple(mark.written for mark in dated if mark.numbers),
         forms={form: (n, examples[form]) for form, n in counts.most_common()},
+        n_agreeing=sum(told),
+        n_weekdays=len(told),
         n_lacking=lacking,
         years=tuple(fitting_years(marks, order, limit)) if lacking else (),
         entries=tuple(

@@ -13,7 +13,7 @@ import polars as pl
 from pipeline.core.source import RawFile, SourceMap
 from pipeline.tidy.draft import conform_draft
 from pipeline.tidy.notes.layout import NoteLine
-from pipeline.tidy.notes.walk import Above
+from pipeline.tidy.notes.records import Above
 from pipeline.tidy.sets import draft_sets
 from pipeline.tidy.shorthand import draft_exercises, draft_wide, exercise_columns
 

@@ -13,6 +13,7 @@ from datetime import date
 from pipeline.tidy.notes.days import DayLine
 from pipeline.tidy.notes.entries import Entry, Reading, Splitter
 from pipeline.tidy.notes.layout import NoteLine
+from pipeline.tidy.notes.records import Above, NoteEntry, Walked, Weighing
 from pipeline.tidy.notes.words import (
     ASIDE,
     BODY_WEIGHT,
@@ -28,59 +29,9 @@ _COUNTS = re.compile(r"\d{1,3}(?:\s*[,/;+\-–]\s*\d{1,3}|\s+\d{1,3})*")
 _PAIR = re.compile(r"(\d{1,2})\s*[x×*]\s*(\d{1,3})")
 NO_NAME = "no name stands above these sets; write it before them"
 NO_TICK = "the box before it is not ticked; tick it, or take the box away"
+MOST_SETS = 6  # of a lift of the body weight, written as 3x10 beside its name
 MOST_WORDS = 7  # of a heading
 LIGHTEST, HEAVIEST = 35.0, 400.0  # a number by "weight" outside is no body weight
-
-
-@dataclass(frozen=True)
-class NoteEntry:
-    """Sets of one exercise on one line, or the reason why the line is set aside.
-
-    ``name`` and ``day`` are None where a fault says why.
-    """
-
-    place: int
-    name: str | None
-    sets: str
-    day: date | None
-    part: str | None = None
-    superset: str | None = None
-    is_warmup: bool = False
-    reason: str | None = None
-    detail: str | None = None
-
-
-@dataclass(frozen=True)
-class Weighing:
-    """A body weight as written."""
-
-    place: int
-    day: date | None
-    text: str
-    number: str
-    unit: str | None
-    reason: str | None
-    detail: str | None
-
-
-@dataclass(frozen=True)
-class Above:
-    """What stands above a line of a table: day (or what was written for it), part of it, name."""
-
-    day: date | None
-    written: str | None
-    part: str | None
-    name: str | None
-
-
-@dataclass(frozen=True)
-class Walked:
-    """What the lines of a file say; ``above`` for each line of a table."""
-
-    entries: tuple[NoteEntry, ...]
-    weighings: tuple[Weighing, ...]
-    remarks: tuple[tuple[int, str], ...]
-    above: dict[int, Above]
 
 
 @dataclass
@@ -95,7 +46,6 @@ class _Here:
     set_dress: tuple[object, ...] | None = None
     superset: str | None = None
     is_warmup: bool = False
-    has_sets: bool = False
 
 
 @dataclass
@@ -103,8 +53,7 @@ class Walk:
     """One pass over the lines of a file.
 
     ``splitter`` tells names from sets; ``counts_alone`` says of a name whether numbers alone are
-    repetitions (lifts of the body weight); ``counts_sets``: the map has an order that begins with
-    the number of sets; ``days`` holds the date of each line that has one.
+    repetitions (lifts of the body weight); ``days`` holds the date of each line that has one.
     """
 
     splitter: Splitter
@@ -112,7 +61,6 @@ class Walk:
     headings: frozenset[int]
     counts_alone: Callable[[str], bool]
     start: DayLine | None
-    counts_sets: bool
     has_ticks: bool
     _here: _Here = field(default_factory=_Here)
     _entries: list[NoteEntry] = field(default_factory=list)
@@ -178,31 +126,38 @@ class Walk:
         """Numbers alone are repetitions: of a lift of the body weight, or at the load above."""
         name = reading.name or self._here.name
         numbers = (reading.rest or text).strip(" .:")
-        if reading.entries or not reading.fault or name is None or not _COUNTS.fullmatch(numbers):
+        if reading.entries or not reading.fault or name is None:
+            return reading
+        if reading.name and _PAIR.fullmatch(numbers):
+            sets = self._on_body(Entry(name, numbers))
+            return reading if sets == numbers else Reading((Entry(name, sets),))
+        if not _COUNTS.fullmatch(numbers):
             return reading
         counts = re.findall(r"\d+", numbers)
         if self.counts_alone(name):
-            sets = ", ".join(f"{count} reps" for count in counts)
+            sets = "\n".join(f"{count} reps" for count in counts)
         elif self._here.load and reading.name is None:
-            sets = ", ".join(f"{self._here.load} x {count}" for count in counts)
+            sets = "\n".join(f"{self._here.load} x {count}" for count in counts)
         else:
             return reading
         read = self.splitter.sets_in(sets)
         return Reading((Entry(reading.name, read),)) if read else reading
 
-    def _on_body(self, sets: str) -> str:
-        """``3x10`` of a lift of the body weight is three sets where the map knows such an order."""
-        pair = _PAIR.fullmatch(sets)
-        if not pair or not self.counts_sets or not self.counts_alone(self._here.name or ""):
-            return sets
+    def _on_body(self, entry: Entry) -> str:
+        """``Pull-ups 3x10``: three sets of a lift of the body weight, not three kilograms."""
+        pair = _PAIR.fullmatch(entry.sets)
+        if pair is None or entry.name is None or int(pair[1]) > MOST_SETS:
+            return entry.sets
         told = f"{pair[1]} sets x {pair[2]} reps"
-        return told if self.splitter.sets_in(told) else sets
+        is_read = self.counts_alone(entry.name) and self.splitter.sets_in(told)
+        return told if is_read else entry.sets
 
     def _weigh(self, line: NoteLine, text: str) -> bool:
         """A line that says the body weight."""
         match = BODY_WEIGHT.fullmatch(text)
         is_clear = match and (match["word"][0] in "bB" or match["word"].lower().startswith("kör"))
-        if not match or (self._here.has_sets and not is_clear):
+        is_below_name = self._here.name is not None and self._here.set_dress is None
+        if not match or (is_below_name and not is_clear):
             return False
         if not LIGHTEST <= float(match["number"].replace(",", ".")) <= HEAVIEST:
             return False
@@ -225,8 +180,8 @@ class Walk:
             day, reason, detail = self._dated()
             if here.name is None and reason is None:
                 reason, detail = "no exercise", NO_NAME
-            sets = self._on_body(entry.sets)
-            here.set_dress, here.has_sets = line.dress, True
+            sets = self._on_body(entry)
+            here.set_dress = line.dress
             self._entries.append(
                 NoteEntry(line.place, here.name, sets, day, here.part,
                           line.superset or here.superset, here.is_warmup, reason, detail)

@@ -1,0 +1,169 @@
+"""Dates of notes whose map is being drafted: their order, and where the year comes from."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+from itertools import pairwise
+
+from pipeline.core.errors import InputError, SettingsError
+from pipeline.core.source import FILE_NAME, RawFile
+from pipeline.sources.draft_dates import ORDER_WORDS, DateFinding, order_of
+from pipeline.sources.draft_file import LooseTable
+from pipeline.sources.draft_records import Notebook, NotesLike, Readers
+
+LEAST_WEEKDAYS = 2
+FITTING = 0.9  # share of weekdays that agree
+MOST_FITTING = 12  # first years: more than these fit where no weekdays are written
+MOST_FORMS = 3
+LEAP_YEAR = 2000
+MOST_YEARS = 8
+_YEAR_FIRST = re.compile(r"\d\d\D+\d\d?\D+\d\d")
+
+
+class NoNotesError(InputError):
+    """The file has no dates or no sets on its lines: it is no notes."""
+
+
+def find_note_dates(
+    raw: RawFile, table: LooseTable, readers: Readers, book: Notebook
+) -> tuple[DateFinding, RawFile]:
+    """Order of the dates and where the year comes from; the lines with a map that knows both.
+
+    Raises
+    ------
+    InputError
+        when nothing tells the year, or no line and no name is a date (``NoNotesError``).
+    """
+    tried = {order: readers.survey_notes(_ordered(raw, order)) for order in ("dmy", "mdy", "ymd")}
+    most = max(tried.values(), key=lambda seen: sum(n for n, _ in seen.forms.values()))
+    if not most.forms and not any("date" in str(label).lower() for t in most.tables for label in t):
+        return _from_file_name(raw, table, book)
+    forms = [f"{n} date lines as in {example!r}" for n, example in most.forms.values()]
+    book.note(f"Notes of {raw.frame.height} lines: {', '.join(forms[:MOST_FORMS])}.")
+    order = "ymd"
+    if most.numeric:
+        by_weekday = _order_by_weekdays(tried, book)
+        order = by_weekday or order_of(_forward(most.numeric, readers), readers, book, LEAP_YEAR)
+    elif most.forms:
+        book.note("The dates begin with the year or name the month: no order can be mistaken.")
+    raw = _ordered(raw, order)
+    seen = tried[order]
+    if seen.n_lacking < sum(n for n, _ in seen.forms.values()) or not seen.forms:
+        return DateFinding(order, None), raw
+    return _find_year(seen, raw, table, order, book)
+
+
+def _order_by_weekdays(tried: Mapping[str, NotesLike], book: Notebook) -> str | None:
+    """The only order in which dates fall on the weekdays beside them."""
+    fitting = [
+        order
+        for order, seen in tried.items()
+        if order != "ymd" or any(_YEAR_FIRST.fullmatch(text) for text in seen.numeric)
+        if _fits_weekdays(seen)
+    ]
+    if len(fitting) != 1:
+        return None
+    seen = tried[fitting[0]]
+    told = f"{seen.n_agreeing} of {seen.n_weekdays}" if seen.n_weekdays else "all"
+    book.note(
+        f"Dates are {ORDER_WORDS[fitting[0]]}: so {told} fall on the weekday beside them, in no "
+        "other order."
+    )
+    return fitting[0]
+
+
+def _fits_weekdays(seen: NotesLike) -> bool:
+    if seen.n_weekdays >= LEAST_WEEKDAYS:
+        return seen.n_agreeing >= FITTING * seen.n_weekdays
+    return 0 < len(seen.years) < MOST_FITTING
+
+
+def _ordered(raw: RawFile, order: str) -> RawFile:
+    return replace(raw, map=replace(raw.map, date_order=order))
+
+
+def _forward(texts: tuple[str, ...], readers: Readers) -> list[str]:
+    """The dates in the direction in which they go on in time."""
+
+    def back(some: list[str]) -> int:
+        return min(_backward(some, order, readers) for order in ("dmy", "mdy"))
+
+    there, back_again = list(texts), list(texts)[::-1]
+    return there if back(there) <= back(back_again) else back_again
+
+
+def _backward(texts: list[str], order: str, readers: Readers) -> int:
+    days = [readers.read_date(text, order, LEAP_YEAR) for text in texts]
+    known = [day for day in days if day is not None]
+    unread = len(days) - len(known)
+    return unread + sum(two < one for one, two in pairwise(known))
+
+
+def _find_year(
+    seen: NotesLike, raw: RawFile, table: LooseTable, order: str, book: Notebook
+) -> tuple[DateFinding, RawFile]:
+    """The year of dates that nothing in the file tells.
+
+    Raises
+    ------
+    InputError
+        when the file's name has none and none was answered.
+    """
+    if "dates.first_year" in book.answers:
+        year = _answered_year(book.answers["dates.first_year"])
+        book.note(f"dates.first_year = {year}: as answered.")
+        return DateFinding(order, None, year), _first(raw, year)
+    named = _year_in(table)
+    if named is not None:
+        book.note(f"The dates lack the year; the file's name gives {named} for the earliest.")
+        return DateFinding(order, "file name"), _first(raw, named)
+    example = next(iter(seen.forms.values()))[1]
+    remedy = (
+        "write the year above the dates or into the file's name, or answer with the year of the "
+        "earliest date: --answer dates.first_year=2019"
+    )
+    if 0 < len(seen.years) <= MOST_YEARS:
+        remedy += f"; the weekdays written fit {', '.join(map(str, seen.years))}"
+    raise InputError(table.source.path, None, f"dates such as {example!r} lack the year", remedy)
+
+
+def _year_in(table: LooseTable) -> int | None:
+    """The earliest year in the file's name, else in its nearest folder's."""
+    for part in reversed(table.source.path.split("/")):
+        if years := re.findall(r"(?<!\d)(?:19[5-9]\d|20\d\d)(?!\d)", part):
+            return min(map(int, years))
+    return None
+
+
+def _answered_year(text: str) -> int:
+    if not re.fullmatch(r"(?:19|20)\d\d", text):
+        raise SettingsError(f"answer dates.first_year = {text!r}: write a year such as 2019")
+    return int(text)
+
+
+def with_year_in_name(raw: RawFile, table: LooseTable) -> RawFile:
+    """The lines with the year in the file's name for the earliest date, where it has one."""
+    year = _year_in(table)
+    return raw if year is None else _first(raw, year)
+
+
+def _first(raw: RawFile, year: int) -> RawFile:
+    return replace(raw, map=replace(raw.map, first_year=year))
+
+
+def _from_file_name(raw: RawFile, table: LooseTable, book: Notebook) -> tuple[DateFinding, RawFile]:
+    """The whole file is one day, named by the file.
+
+    Raises
+    ------
+    InputError
+        when its name is no day either.
+    """
+    stem = table.source.stem
+    if not re.search(r"(?:19|20)\d\d\D?\d\d\D?\d\d|\d\d\D\d\d\D(?:19|20)?\d\d", stem):
+        remedy = "write the day above its exercises, such as 2019-03-05, or into the file's name"
+        raise NoNotesError(table.source.path, None, "no line is a date", remedy)
+    book.note(f"No line is a date; the file's name {stem!r} is the day.")
+    order = "ymd" if re.search(r"(?:19|20)\d\d\D?\d\d\D?\d\d", stem) else "dmy"
+    named = replace(raw.map, columns={"date": FILE_NAME}, date_order=order)
+    return DateFinding(order, None), replace(raw, map=named)
