@@ -17,11 +17,12 @@ import numpy as np
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from pipeline.demo.write_home import write_home
-from pipeline.models.simulate import CareerOptions
+from pipeline.models.simulate import CareerOptions, simulate_career
+from tests.answered import answer_career
 from tests.flows.homes import pages_of, run
 from tests.pages.conftest import NAMES, QUIET
+from tests.simulated_record import any_prior
 from tests.smoothers import draw_series, smooth_here, smooth_there
-from tests.unit.conftest import Answered
 
 MOST_SMOOTHING = 1 / 5
 MOST_CHECKING_S = 12.0
@@ -64,7 +65,8 @@ def bench_smoother(turns: int = 200) -> bool:
 
 def bench_checks() -> bool:
     """Every check of one simulated career whose levels and indexes are fitted; time of the core."""
-    decade = Answered(11, CareerOptions(years=10, rir_recorded_from=0.5, n_gym_changes=1))
+    options = CareerOptions(years=10, rir_recorded_from=0.5, n_gym_changes=1)
+    decade = answer_career(simulate_career(11, options), any_prior())
     began = time.process_time()
     checks = decade.check()
     took = time.process_time() - began

@@ -3,7 +3,6 @@
 from pipeline.findings.answer import (
     LifterAnswers,
     answer_indexes,
-    answer_lifter,
     answer_questions,
     finding_frame,
 )
@@ -24,7 +23,6 @@ __all__ = [
     "answer_forecasts",
     "answer_group",
     "answer_indexes",
-    "answer_lifter",
     "answer_lifts",
     "answer_questions",
     "check_lifter",

@@ -99,23 +99,6 @@ def answer_questions(
     )
 
 
-def answer_lifter(
-    record: Record,
-    tables: Mapping[str, pl.DataFrame],
-    rep_slopes: dict[str, float],
-    thresholds: dict[str, float],
-) -> LifterAnswers:
-    """Both of the above: everything but the lifts, which are answered before anything is counted.
-
-    ``tables`` as for ``answer_questions``, without the index.
-    """
-    indexes = answer_indexes(record, tables["ref_muscle"], thresholds)
-    answers = answer_questions(record, {**tables, **indexes.tables}, rep_slopes, thresholds)
-    return LifterAnswers(
-        {**indexes.tables, **answers.tables}, pl.concat([indexes.findings, answers.findings])
-    )
-
-
 def finding_frame(findings: list[Finding] | tuple[Finding, ...]) -> pl.DataFrame:
     """Table ``finding``."""
     if not findings:

@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pipeline.core.errors import Refusal
-from pipeline.models.narrowing.blocks import BlockSearch, lay, outlook_of, ratio_after
-from pipeline.models.narrowing.counts import count_weeks_to_slope, expected_half_width
+from pipeline.models.narrowing.blocks import BlockSearch, lay, outlook_of, ratios_after
+from pipeline.models.narrowing.counts import count_weeks_to_slope, narrow_by_pieces
 from pipeline.models.narrowing.plans import WEEKS, Plan
 from pipeline.models.pauses.deload import DeloadResponse, fit_deload_response
 from pipeline.models.simulate import Career, CareerOptions, simulate_career
@@ -106,14 +106,14 @@ def _widths(cases: dict[str, VolumeCase], back: int) -> tuple[tuple[float, float
     }
     laid = [lay(outlook, name, *plans[name]) for name in outlook.joint]
     search = BlockSearch(outlook, back) if back == WEEKS else None
-    pairs = []
+    ratios, pairs = ratios_after(outlook, laid, back), []
     for muscle in outlook.joint:
         answers = whole.answers[muscle], before.answers[muscle]
         if not all(isinstance(one, VolumeResponse) for one in answers):
             continue
         found = [float(np.std(best_sets_at(one.draws, outlook.age))) for one in answers]
-        added = ratio_after(outlook, laid, muscle)
-        pairs.append((search.ratio(muscle, plans) if search else added, found[0] / found[1]))
+        expected = search.ratio(muscle, plans) if search else ratios[muscle]
+        pairs.append((expected, found[0] / found[1]))
     return tuple(pairs)
 
 
@@ -157,7 +157,7 @@ def _deloads(career: Career) -> tuple[tuple[float, float], ...]:
         return ()
     if whole.n <= early.n:
         return ()
-    expected = expected_half_width(REACH * early.se_pct, early.n, whole.n - early.n)
+    expected = narrow_by_pieces(REACH * early.se_pct, early.n, whole.n - early.n)
     return ((expected, REACH * whole.se_pct),)
 
 

@@ -16,9 +16,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from pipeline.models.simulate import Career, simulate_career
-from tests.recovery.answered import answer_career
 from tests.recovery.bars import Bar, mean_of, measure_bar, run_alone
 from tests.recovery.planted import TRIFLES, Planted
+from tests.recovery.settled import settle_career
 
 MODEL = "support"
 KEPT_BACK = 52
@@ -64,10 +64,10 @@ CareerJudged = dict[str, Judged]
 def measure_career(seed: int, career: Career | None = None) -> CareerJudged:
     """All judged findings of one career, by question."""
     career = simulate_career(seed) if career is None else career
-    answered = answer_career(career, KEPT_BACK)
-    planted = Planted(career, answered)
+    settled = settle_career(career, KEPT_BACK)
+    planted = Planted(career, settled)
     rows: dict[str, list[tuple[str, float, float, bool]]] = {}
-    for row in answered.findings.iter_rows(named=True):
+    for row in settled.findings.iter_rows(named=True):
         if row["question"] not in LEAST_HELD:
             continue
         size, found, is_held = planted.judge(row)

@@ -10,7 +10,8 @@ import polars as pl
 
 from pipeline.models.simulate import Career
 from pipeline.models.weeks import WEEKS_PER_YEAR, Floats
-from tests.recovery.answered import THRESHOLDS, Answered
+from tests.answered import THRESHOLDS
+from tests.recovery.settled import Settled
 
 Row = Mapping[str, Any]
 
@@ -33,7 +34,7 @@ class Planted:
     """Truth of one career, asked for with the rows of table ``finding``."""
 
     career: Career
-    answered: Answered
+    settled: Settled
 
     def judge(self, row: Row) -> tuple[float, float, bool]:
         """(planted, found, interval holds): both less what the finding is held against: the
@@ -44,7 +45,7 @@ class Planted:
         truth, against = self._truth_of(row), 0.0
         if row["question"] == "supported_sets":
             known = row["prior_estimate"]
-            against = prior_centre(self.answered, row["subject"]) if known is None else known
+            against = prior_centre(self.settled, row["subject"]) if known is None else known
         if row["estimate"] is None or row["low"] is None:
             return truth - against, float("nan"), False
         return truth - against, row["estimate"] - against, row["low"] <= truth <= row["high"]
@@ -75,7 +76,7 @@ class Planted:
 
     def _fitted_kg(self, row: Row) -> float:
         """The fitted level of a lift in the week that its forecast starts from."""
-        levels = self.answered.tables["model_lift_level"]
+        levels = self.settled.tables["model_lift_level"]
         own = levels.filter(
             (pl.col("exercise_id") == row["subject"].split(":", 1)[1])
             & (pl.col("week_start") == row["from_date"])
@@ -90,7 +91,7 @@ class Planted:
         """First and last week of a span of time; of a refusal by its ages, else the last years."""
         if row["from_date"] is not None:
             return self.week_of(row["from_date"]), self.week_of(row["to_date"])
-        last = self.week_of(self.answered.record.last_day)
+        last = self.week_of(self.settled.record.last_day)
         if row["age_from"] is not None:
             begun = self.career.training_age_at_start
             ages = np.array([row["age_from"], row["age_to"]])
@@ -133,7 +134,7 @@ class Planted:
 
     def _layoff_loss(self, row: Row) -> float:
         """Planted change of shown strength by weeks off: a line through zero over the layoffs."""
-        layoffs = self.answered.tables["model_layoff"]
+        layoffs = self.settled.tables["model_layoff"]
         if layoffs.is_empty():
             return float("nan")
         weeks = layoffs["weeks_off"].to_numpy()
@@ -151,8 +152,8 @@ class Planted:
         return float(shown[after].mean() - shown[before].mean())
 
 
-def prior_centre(answered: Answered, subject: str) -> float:
+def prior_centre(settled: Settled, subject: str) -> float:
     """Centre of the prior of a muscle whose best sets were refused."""
     muscle = subject.split(":", 1)[1]
-    own = answered.tables["ref_prior"].filter(pl.col("muscle_id") == muscle)
+    own = settled.tables["ref_prior"].filter(pl.col("muscle_id") == muscle)
     return float(own["centre_sets"][0])

@@ -13,7 +13,7 @@ from pipeline.findings.support import FAIR_SLOPE_HALF_WIDTH
 from pipeline.models.narrowing.blocks import Outlook
 from pipeline.models.volume.blocks import LEAST_PAIRS
 from pipeline.models.weeks import WEEKS_PER_YEAR
-from tests.unit.conftest import THRESHOLDS
+from tests.answered import THRESHOLDS
 from tests.unit.test_narrowing import make_outlook
 
 

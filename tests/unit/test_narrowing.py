@@ -14,13 +14,13 @@ from pipeline.models.narrowing.blocks import (
     count_years,
     lay_usual,
     outlook_of,
-    ratio_after,
+    ratios_after,
     weighed_ratio,
 )
 from pipeline.models.narrowing.counts import (
     count_pieces_to_tell,
     count_weeks_to_slope,
-    expected_half_width,
+    narrow_by_pieces,
 )
 from pipeline.models.narrowing.future import future_pairs
 from pipeline.models.narrowing.plans import (
@@ -108,12 +108,12 @@ def test_added_curvature_agrees_with_simulation_where_the_posterior_is_narrow(mu
     # Comparisons 200 times as telling: as much is learnt as by the usual ones from all of it.
     telling = replace(narrow, power=narrow.power / 0.005)
     laid = [lay_usual(telling, name, 2 * WEEKS) for name in telling.joint]
-    added = ratio_after(telling, laid, muscle)
+    added = ratios_after(telling, laid, 2 * WEEKS)[muscle]
     simulated = BlockSearch(telling, 2 * WEEKS).ratio(muscle, {})
     assert simulated == pytest.approx(added, abs=0.03)
     assert added < 0.995
     same = [lay_usual(wide, name, 2 * WEEKS) for name in wide.joint]
-    assert ratio_after(wide, same, muscle) == pytest.approx(added, abs=1e-6)
+    assert ratios_after(wide, same, 2 * WEEKS)[muscle] == pytest.approx(added, abs=1e-6)
 
 
 def test_plans_keep_to_what_was_trained():
@@ -203,7 +203,7 @@ def test_pieces_to_tell_agree_with_simulation():
     truth = estimate + half / reach * rng.standard_normal(200_000)
     seen = truth + sd / np.sqrt(more) * rng.standard_normal(truth.size)
     new = (n * estimate + more * seen) / (n + more)
-    told = np.mean(np.abs(new) > expected_half_width(half, n, more))
+    told = np.mean(np.abs(new) > narrow_by_pieces(half, n, more))
     assert told == pytest.approx(0.5, abs=0.02)
     assert count_pieces_to_tell(2.0, 1.2, 8, 1.96) == 0
     assert count_pieces_to_tell(0.0, 1.0, 10, 1.96) == 85  # 9.46 times n in all; computed

@@ -29,7 +29,7 @@ from pipeline.findings.support import (
     support_slope,
     support_trend,
 )
-from tests.unit.conftest import Answered
+from tests.answered import Answered
 
 DAY = date(2026, 1, 5)
 ROSE = {

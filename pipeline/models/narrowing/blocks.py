@@ -214,16 +214,15 @@ def weighed_ratio(quantity: Floats, white: Floats, seed: int) -> float:
     return float(np.mean(spread) / np.std(quantity))
 
 
-def ratio_after(
-    outlook: Outlook, laid: Sequence[Laid], muscle: str, weeks: float | None = None
-) -> float:
-    """Width of a muscle's best sets by the added curvature, as a share of today's.
+def ratios_after(outlook: Outlook, laid: Sequence[Laid], weeks: float) -> dict[str, float]:
+    """Width of each muscle's best sets by the added curvature, as a share of today's.
 
-    laid : further weeks of every muscle. weeks : how many of them are over; None for all.
+    laid : further weeks of every muscle. weeks : how many of them are over.
     """
-    covariance = _covariance_after(outlook, laid, weeks)
-    own = outlook.width(muscle, covariance)
-    return own / outlook.width(muscle, outlook.found.covariance)
+    today, covariance = outlook.found.covariance, _covariance_after(outlook, laid, weeks)
+    return {
+        name: outlook.width(name, covariance) / outlook.width(name, today) for name in outlook.joint
+    }
 
 
 def count_years(outlook: Outlook, narrowing: float = TELLING_NARROWING) -> dict[str, float | None]:
@@ -235,15 +234,13 @@ def count_years(outlook: Outlook, narrowing: float = TELLING_NARROWING) -> dict[
     laid = [lay_usual(outlook, name, n_weeks) for name in outlook.joint]
     found: dict[str, float | None] = dict.fromkeys(outlook.joint)
     for years in reversed(YEARS):
-        covariance = _covariance_after(outlook, laid, years * WEEKS_PER_YEAR)
-        for name in found:
-            today = outlook.width(name, outlook.found.covariance)
-            if outlook.width(name, covariance) <= (1.0 - narrowing) * today:
+        for name, ratio in ratios_after(outlook, laid, years * WEEKS_PER_YEAR).items():
+            if ratio <= 1.0 - narrowing:
                 found[name] = years
     return found
 
 
-def _covariance_after(outlook: Outlook, laid: Sequence[Laid], weeks: float | None) -> Floats:
+def _covariance_after(outlook: Outlook, laid: Sequence[Laid], weeks: float) -> Floats:
     """Covariance of the scores once the comparisons that end within ``weeks`` are read."""
     counts = [one.future.ends_within(weeks) for one in laid]
     read = [number for number, count in enumerate(counts) if count]

@@ -61,17 +61,17 @@ def count_pieces_to_tell(estimate: float, half_width: float, n: int, reach: floa
 
 def _chance_to_tell(estimate: float, se: float, n: int, more: int, reach: float) -> float:
     """Probability that with ``more`` further pieces the interval leaves zero out."""
-    new_se = se * math.sqrt(n / (n + more))
+    new_se = narrow_by_pieces(se, n, more)
     spread = math.sqrt(se**2 - new_se**2)
     above = _normal((estimate - reach * new_se) / spread)
     return above + _normal((-estimate - reach * new_se) / spread)
 
 
+def narrow_by_pieces(width: float, n: int, more: int) -> float:
+    """An effect's standard error, or width, after ``more`` further pieces like the ``n`` so far."""
+    return width * math.sqrt(n / (n + more))
+
+
 def _normal(value: float) -> float:
     """Standard normal distribution function."""
     return 0.5 * math.erfc(-value / math.sqrt(2.0))
-
-
-def expected_half_width(half_width: float, n: int, more: int) -> float:
-    """Half width of an effect's interval after ``more`` further pieces like the ``n`` so far."""
-    return half_width * math.sqrt(n / (n + more))

@@ -48,10 +48,8 @@ class FuturePairs:
         middle = (self.pairs.start_week + self.pairs.end_week) / 2.0 + self.first - self.past
         return middle / WEEKS_IN_BLOCK + FIRST_SLOT
 
-    def ends_within(self, weeks: float | None) -> int:
-        """How many of the comparisons are over within so many further weeks; None for all."""
-        if weeks is None:
-            return self.pairs.n_pairs
+    def ends_within(self, weeks: float) -> int:
+        """How many of the comparisons are over within so many further weeks."""
         return int(np.sum(self.pairs.end_week + self.first < self.past + weeks))
 
     def design(self, sets: Floats, age_at_first_week: float, prior: VolumePrior) -> VolumeDesign:
