@@ -10,14 +10,17 @@ import sys
 import time
 
 FILES = 20_000
-N_PROPERTIES = 5
-PROPERTIES = "tests/properties/test_row_equation.py"
+N_PROPERTIES = 8
+PROPERTIES = (
+    "tests/properties/test_row_equation.py",
+    "tests/properties/test_standard_documents.py",
+)
 
 
 def main() -> int:
     """Run the properties with ``FILES`` examples between them."""
     began = time.perf_counter()
-    command = [sys.executable, "-m", "pytest", "-q", "-n", "2", PROPERTIES]
+    command = [sys.executable, "-m", "pytest", "-q", "-n", "2", *PROPERTIES]
     environment = os.environ | {"FUZZ_EXAMPLES": str(FILES // N_PROPERTIES)}
     code = subprocess.run(command, env=environment).returncode
     word = "holds " if code == 0 else "MISSED"
