@@ -5,8 +5,8 @@ Then the sets: order of numbers, unit, decimal sign. Notes whose year nothing te
 """
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
@@ -35,6 +35,7 @@ from pipeline.sources.draft_units import Load, UnitFinding, find_unit
 from pipeline.sources.draft_warmups import find_unmarked_warmups
 from pipeline.sources.plain_list import read_list
 
+Entry = tuple[date | None, str, str]  # day, exercise, shorthand
 ABOVE = re.compile(r"\((?:date|name|part of the day) above\)")
 
 
@@ -58,33 +59,29 @@ def draft_notes(path: Path, readers: Readers, book: Notebook) -> NotesFinding:
     raw = with_year_in_name(_as_lines(table), table)
     dates, raw = find_note_dates(raw, table, readers, book)
     seen = readers.survey_notes(raw)
-    columns, loads_in_tables, cells_in_tables = _read_tables(seen, readers, book, table)
+    inside = _read_tables(seen, readers, book, table)
     if raw.map.columns.get("date") == FILE_NAME:
-        columns["date"] = FILE_NAME
-    cells = [(name, text) for _, name, text in seen.entries] + cells_in_tables
-    if not cells and not loads_in_tables:
+        inside.columns["date"] = FILE_NAME
+    entries = [*seen.entries, *inside.entries]
+    if not entries and not inside.loads:
         remedy = "write each exercise with its sets on a line below its date, such as squat 3x8@100"
         raise NoNotesError(table.source.path, None, "no line holds sets", remedy)
     notation = None
-    decimal = "."
-    if cells:
-        signs = decimals_of_shorthand([text for _, text in cells], "\n")
-        notation = find_notation(cells, signs, readers, book)
-        decimal = notation.decimal
-        if decimal != raw.map.decimal:
-            seen = readers.survey_notes(replace(raw, map=replace(raw.map, decimal=decimal)))
+    if entries:
+        signs = decimals_of_shorthand([text for _, _, text in entries], "\n")
+        notation = find_notation([entry[1:] for entry in entries], signs, readers, book)
     parts = MapParts(
         table=table,
         kind="notes",
-        columns=columns,
-        decimal=decimal,
+        columns=inside.columns,
+        decimal=notation.decimal if notation else ".",
         dates=dates,
-        unit=_find_unit(seen, loads_in_tables, notation, book),
+        unit=_find_unit(entries, inside, notation, book),
         order=notation.order if notation else None,
-        by_rule=_find_warmups(seen, notation, book),
+        by_rule=_find_warmups(entries, notation, book),
         basis=book.answers.get("load.basis", "by exercise"),
     )
-    return NotesFinding(parts, _match_names(seen, readers))
+    return NotesFinding(parts, _match_names(entries, readers))
 
 
 def _as_table(path: Path) -> LooseTable:
@@ -110,13 +107,18 @@ def _as_lines(table: LooseTable) -> RawFile:
     return read_list(table.source, read_head(table.source)[0], one)
 
 
-def _read_tables(
-    seen: NotesLike, readers: Readers, book: Notebook, table: LooseTable
-) -> tuple[dict[str, str], list[Load], list[tuple[str, str]]]:
-    """Columns of the tables inside the notes, their loads, and their cells in shorthand."""
-    columns: dict[str, str] = {}
-    loads: list[Load] = []
-    cells: list[tuple[str, str]] = []
+@dataclass
+class _Inside:
+    """Tables inside the notes: columns of the map, loads with day and exercise, shorthand."""
+
+    columns: dict[str, str] = field(default_factory=dict)
+    loads: list[Load] = field(default_factory=list)
+    entries: list[Entry] = field(default_factory=list)
+    stated: str | None = None
+
+
+def _read_tables(seen: NotesLike, readers: Readers, book: Notebook, table: LooseTable) -> _Inside:
+    inside = _Inside()
     for found in seen.tables:
         lists = [
             make_column(label, place, (text or "" for text in texts))
@@ -127,17 +129,35 @@ def _read_tables(
         except InputError as error:
             book.note(f"A table with the columns {', '.join(found)} is not read: {error.value}.")
             continue
-        fields = {field: column.label for field, column in layout.fields.items()}
-        own = {field: label for field, label in fields.items() if not ABOVE.fullmatch(label)}
-        columns = {**own, **columns}
+        fields = {name: column.label for name, column in layout.fields.items()}
+        own = {name: label for name, label in fields.items() if not ABOVE.fullmatch(label)}
+        inside.columns = {**own, **inside.columns}
+        if "load" in layout.fields:
+            unit = layout.fields["load"].meaning.unit
+            inside.stated = unit if unit in ("kg", "lb") else inside.stated
         rows = [dict(zip(found, row, strict=True)) for row in zip(*found.values(), strict=True)]
-        loads += _loads_of(rows, fields, readers)
-        if "sets" in fields:
-            cells += [(r[fields["exercise"]] or "", r[fields["sets"]] or "") for r in rows]
-    if columns:
-        told = ", ".join(f"{field} {label!r}" for field, label in columns.items())
+        inside.loads += _loads_of(rows, fields, readers)
+        inside.entries += _entries_of(rows, fields, readers)
+    if inside.columns:
+        told = ", ".join(f"{name} {label!r}" for name, label in inside.columns.items())
         book.note(f"Tables inside the notes are read: {told}.")
-    return columns, loads, [cell for cell in cells if cell[1]]
+    return inside
+
+
+def _entries_of(
+    rows: list[dict[str, str | None]], fields: Mapping[str, str], readers: Readers
+) -> list[Entry]:
+    if "sets" not in fields or "exercise" not in fields:
+        return []
+    return [
+        (
+            readers.read_date(row[fields["date"]] or "", "ymd", None),
+            row[fields["exercise"]] or "",
+            row[fields["sets"]] or "",
+        )
+        for row in rows
+        if row[fields["sets"]]
+    ]
 
 
 def _loads_of(
@@ -155,15 +175,16 @@ def _loads_of(
 
 
 def _find_unit(
-    seen: NotesLike, in_tables: list[Load], notation: NotationFinding | None, book: Notebook
+    entries: Sequence[Entry], inside: _Inside, notation: NotationFinding | None, book: Notebook
 ) -> UnitFinding:
     loads = [
         (day, name, load)
-        for day, name, text in seen.entries
+        for day, name, text in entries
         if day is not None
         for load in _bare_loads(text, notation)
     ]
-    return find_unit(loads + in_tables, None, [text for _, _, text in seen.entries], book)
+    texts = [text for _, _, text in entries]
+    return find_unit(loads + inside.loads, inside.stated, texts, book)
 
 
 def _bare_loads(text: str, notation: NotationFinding | None) -> list[float]:
@@ -172,10 +193,12 @@ def _bare_loads(text: str, notation: NotationFinding | None) -> list[float]:
     return [load for load, unit in notation.loads.get(text, ()) if unit is None]
 
 
-def _find_warmups(seen: NotesLike, notation: NotationFinding | None, book: Notebook) -> bool:
+def _find_warmups(
+    entries: Sequence[Entry], notation: NotationFinding | None, book: Notebook
+) -> bool:
     if notation is None or notation.has_warmups:
         return False
-    days = ((day or date.min, name, text) for day, name, text in seen.entries)
+    days = ((day or date.min, name, text) for day, name, text in entries)
     return find_unmarked_warmups(
         ((str(day), name, _all_loads(text, notation)) for day, name, text in days), book
     )
@@ -185,9 +208,9 @@ def _all_loads(text: str, notation: NotationFinding) -> list[float]:
     return [load for load, _ in notation.loads.get(text, ())]
 
 
-def _match_names(seen: NotesLike, readers: Readers) -> tuple[NameLine, ...]:
+def _match_names(entries: Sequence[Entry], readers: Readers) -> tuple[NameLine, ...]:
     counts: dict[str, int] = {}
-    for _, name, _ in seen.entries:
+    for _, name, _ in entries:
         counts[name] = counts.get(name, 0) + 1
     ranked = sorted(counts.items(), key=lambda pair: (-pair[1], pair[0]))
     return tuple(NameLine(name, n, readers.resolve_name(name)) for name, n in ranked)

@@ -1,6 +1,8 @@
 """Tables inside notes, with bars between their cells: read like any other table of their kind.
 
-The date and the exercise may stand above the table instead of in it; they are then filled in.
+The date and the exercise may stand above the table instead of in it; they are then filled in. A
+column for each set ("Set 1", "Set 2") is joined to one, with the load of the row where the cells
+hold repetitions alone.
 """
 
 import re
@@ -17,9 +19,16 @@ from pipeline.tidy.notes.records import Above
 from pipeline.tidy.sets import draft_sets
 from pipeline.tidy.shorthand import draft_exercises, draft_wide, exercise_columns
 
+SETS_JOINED = "(sets in columns)"
 DATE_ABOVE, NAME_ABOVE, PART_ABOVE = "(date above)", "(name above)", "(part of the day above)"
 _BAR = re.compile(r"(?<!\\)\|")
 _RULE = re.compile(r"[\s|:+\-=]+")
+_SET_LABEL = re.compile(r"(?:set|satz|série|serie|sett?)?\s*#?\s*\d{1,2}", re.IGNORECASE)
+_LOAD_LABEL = re.compile(
+    r"(?:weight|load|kgs?|lbs?|gewicht|poids|charge|peso|carico|carga|vikt)\b.*", re.IGNORECASE
+)
+LEAST_SET_COLUMNS = 2
+_UNIT = re.compile(r"kg|lb", re.IGNORECASE)
 RESULTS = ("reps", "duration_s", "distance_m")
 
 
@@ -55,9 +64,41 @@ def find_tables(lines: Sequence[NoteLine]) -> list[NoteTable]:
             width = len(header)
             found[header].append((line.place, (*cells, *[""] * width)[:width]))
     return [
-        NoteTable(header, tuple(place for place, _ in rows), tuple(cells for _, cells in rows))
+        _join_sets(
+            NoteTable(header, tuple(place for place, _ in rows), tuple(cells for _, cells in rows))
+        )
         for header, rows in found.items()
     ]
+
+
+def _join_sets(table: NoteTable) -> NoteTable:
+    """The table with its columns of single sets as one column of shorthand."""
+    places = [at for at, label in enumerate(table.labels) if _SET_LABEL.fullmatch(label)]
+    if len(places) < LEAST_SET_COLUMNS:
+        return table
+    load = next((at for at, label in enumerate(table.labels) if _LOAD_LABEL.fullmatch(label)), None)
+    kept = [at for at in range(len(table.labels)) if at not in places and at != load]
+    unit = _UNIT.search(table.labels[load]) if load is not None else None
+    rows = tuple(
+        (
+            *(row[at] for at in kept),
+            _joined(
+                [row[at] for at in places],
+                row[load] if load is not None else "",
+                unit[0].lower() if unit else "",
+            ),
+        )
+        for row in table.rows
+    )
+    labels = (*(table.labels[at] for at in kept), SETS_JOINED)
+    return NoteTable(labels, table.places, rows)
+
+
+def _joined(cells: Sequence[str], load: str, unit: str) -> str:
+    """Sets of one row; repetitions alone get the load of the row, and its unit, before them."""
+    done = [cell for cell in cells if cell.strip(" -–")]
+    load = f"{load}{unit}" if load[-1:].isdigit() else load
+    return "\n".join(f"{load} x {cell}" if load and cell.isdigit() else cell for cell in done)
 
 
 def _cells(text: str) -> tuple[str, ...]:
