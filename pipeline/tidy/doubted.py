@@ -11,12 +11,19 @@ import polars as pl
 
 from pipeline.core.calendar import say_date
 from pipeline.core.dictionary import conform
-from pipeline.core.source import SourceMap
+from pipeline.core.source import LINE, SourceMap
 from pipeline.tidy.cells import CellError
 from pipeline.tidy.dates import read_date
 from pipeline.tidy.doubt_signals import REASON as VALUE_REASON
 from pipeline.tidy.doubts import DATE, LOAD, REPS, VALUE
-from pipeline.tidy.proposals import propose_date, propose_load, propose_reps, propose_value
+from pipeline.tidy.proposals import (
+    YEAR,
+    find_number,
+    propose_date,
+    propose_load,
+    propose_reps,
+    propose_value,
+)
 from pipeline.tidy.signals import read_value
 
 # Reasons of rows set aside that are likely slips of one cell.
@@ -28,8 +35,8 @@ ASIDE = {
     "value outside its limits": VALUE,
     VALUE_REASON: VALUE,
 }
-# The column of notes, one line a row.
-LINE = "line"
+# A heading with the day stands at most so many lines above its sets in notes.
+LINES_ABOVE = 60
 # Fields of a map that a slip may stand in, nearest first.
 FIELDS = {LOAD: ("load", "sets"), REPS: ("reps", "sets"), DATE: ("date",), VALUE: ()}
 NEIGHBOURS = 11
@@ -64,10 +71,18 @@ class RecordParts:
 
 
 def rows_wanted(doubted: pl.DataFrame, aside: pl.DataFrame) -> pl.DataFrame:
-    """``file_id`` and ``row_no`` of the raw rows that the doubts are about."""
+    """``file_id`` and ``row_no`` of the raw rows that the doubts are about.
+
+    For a doubted day also the lines above: in notes the day stands in a heading.
+    """
     key = ["file_id", "row_no"]
     slips = aside.filter(pl.col("reason").is_in(list(ASIDE)))
-    return pl.concat([doubted.select(key), slips.select(key)]).unique(maintain_order=True)
+    days = doubted.filter(pl.col("what") == DATE).select(
+        "file_id", pl.int_ranges(pl.col("row_no") - LINES_ABOVE, "row_no").alias("row_no")
+    )
+    above = days.explode("row_no")
+    rows = [doubted.select(key), slips.select(key), above.select(key)]
+    return pl.concat(rows).unique(maintain_order=True)
 
 
 def describe_doubts(parts: RecordParts) -> pl.DataFrame:
@@ -94,16 +109,20 @@ def _of_set(parts: RecordParts, row: Mapping[str, Any]) -> dict[str, object]:
 
     def propose(cell: str) -> str | None:
         if what == DATE:
-            return _mend_date(parts, row["file_id"], row["row_no"], cell)
+            known = row["session_date"] if LINE in cells else None
+            return _mend_date(parts, row["file_id"], row["row_no"], cell, known)
         if what == REPS:
             return propose_reps(cell, row["reps"], row["usual"])
-        written = row["load_as_written"]
-        return propose_load(cell, written, row["found"] / row["usual"]) if written else None
+        number = find_number(cell, row["load_kg"] or 0.0)
+        return propose_load(cell, number, row["found"] / row["usual"]) if number else None
 
     columns = _columns(parts, row, what, row["exercise_as_written"])
+    row_no = row["row_no"]
+    if what == DATE and LINE in cells:
+        row_no, cells = _heading(parts, row, cells)
     return {
         "file_id": row["file_id"],
-        "row_no": row["row_no"],
+        "row_no": row_no,
         "date": row["session_date"],
         "subject": row["exercise_as_written"],
         "what": what,
@@ -161,16 +180,40 @@ def _choose(cells: Mapping[str, str], columns: Iterable[str], propose: Any) -> d
     return {"column": None, "expect": None, "value": None}
 
 
-def _mend_date(parts: RecordParts, file_id: str, row_no: int, cell: str) -> str | None:
+def _heading(
+    parts: RecordParts, row: Mapping[str, Any], cells: dict[str, str]
+) -> tuple[int, dict[str, str]]:
+    """The line at or above a row of notes that holds the year of its day, else the row itself."""
+    lines, year = parts.cells[row["file_id"]], str(row["session_date"].year)
+    for row_no in range(row["row_no"], row["row_no"] - LINES_ABOVE, -1):
+        line = json.loads(lines.get(row_no, "{}")).get(LINE) or ""
+        if year in line:
+            return row_no, {LINE: line}
+    return row["row_no"], cells
+
+
+def _mend_date(
+    parts: RecordParts, file_id: str, row_no: int, cell: str, known: date | None = None
+) -> str | None:
+    """``known`` is the day that a line of notes says, which holds more than the day."""
     order = parts.maps[file_id].date_order
 
     def read(text: str) -> date | None:
+        if known is not None:
+            return _in_year(known, int(YEAR.findall(text)[0]))
         try:
             return read_date(text, order, None, parts.last_day)
         except CellError:
             return None
 
-    return propose_date(cell, _days_beside(parts, file_id, row_no, read(cell)), read)
+    return propose_date(cell, _days_beside(parts, file_id, row_no, known or read(cell)), read)
+
+
+def _in_year(day: date, year: int) -> date | None:
+    try:
+        return day.replace(year=year)
+    except ValueError:  # 29 February
+        return None
 
 
 def _days_beside(parts: RecordParts, file_id: str, row_no: int, but: date | None) -> Iterator[date]:
@@ -209,9 +252,9 @@ def _mend_amount(parts: RecordParts, what: str, cell: str, name: str) -> str | N
     """A load or repetitions out of range: held against what is usual for the lift."""
     own = parts.sets.filter((pl.col("exercise_as_written") == name) & ~pl.col("is_warmup"))
     usual = own["load_kg" if what == LOAD else "reps"].median()
-    numbers = sorted(map(float, _NUMBER.findall(cell)), reverse=True)
+    numbers = sorted(_NUMBER.findall(cell), key=float, reverse=True)
     if not usual or not numbers:
         return None
     if what == REPS:
-        return propose_reps(cell, round(numbers[0]), float(usual))  # type: ignore[arg-type]
-    return propose_load(cell, f"{numbers[0]:g}", numbers[0] / float(usual))  # type: ignore[arg-type]
+        return propose_reps(cell, round(float(numbers[0])), float(usual))  # type: ignore[arg-type]
+    return propose_load(cell, numbers[0], float(numbers[0]) / float(usual))  # type: ignore[arg-type]

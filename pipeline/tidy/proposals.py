@@ -11,29 +11,38 @@ from datetime import date
 from pipeline.core.units import KG_PER_LB
 
 _NUMBER = re.compile(r"(?<![\d.,])\d+(?:[.,]\d+)?(?![\d]|[.,]\d)")
-_YEAR = re.compile(r"(?<!\d)(?:19[5-9]\d|20\d\d)(?!\d)")
+YEAR = re.compile(r"(?<!\d)(?:19[5-9]\d|20\d\d)(?!\d)")
 _PLAIN = re.compile(r"\s*\d+(?:[.,]\d+)?\s*")
 # A proposal has to come this near to what is usual, as a ratio either way. Sets of one lift differ
 # more than this, but no other place of the decimal point comes as near.
 NEAR_RATIO = 1.3
 SHIFTED_RATIO = 1.9
+SAME_NUMBER = 1e-3
 # What a slipped number is multiplied by to mend it.
 SHIFTS = (0.1, 0.01, 10.0)
 UNITS = (("lb", KG_PER_LB), ("kg", 1.0 / KG_PER_LB))
 
 
-def propose_load(cell: str, written: str, ratio: float) -> str | None:
+def find_number(cell: str, load_kg: float) -> str | None:
+    """The number of a cell that is this load, in kg or lb, whole or of one of two sides."""
+    factors = (1.0, KG_PER_LB, 2.0, 2.0 * KG_PER_LB)
+    for factor in factors:
+        for match in _NUMBER.finditer(cell):
+            value = float(match[0].replace(",", ".")) * factor
+            if math.isclose(value, load_kg, rel_tol=SAME_NUMBER):
+                return match[0]
+    return None
+
+
+def propose_load(cell: str, number: str, ratio: float) -> str | None:
     """The cell with the decimal point of the load moved, or with the unit that explains it.
 
     Parameters
     ----------
     cell : the whole cell.
-    written : the load as it stands in it.
+    number : the load as it stands in it.
     ratio : the load as read over the usual one.
     """
-    number = _first_number(written)
-    if number is None:
-        return None
     shifted = _nearest(((f"{shift}", ratio * shift) for shift in SHIFTS), SHIFTED_RATIO)
     in_unit = _nearest(((unit, ratio * factor) for unit, factor in UNITS))
     best = min((one for one in (shifted, in_unit) if one), key=lambda one: one[1], default=None)
@@ -41,7 +50,10 @@ def propose_load(cell: str, written: str, ratio: float) -> str | None:
         return None
     if best is shifted:
         return _replace_number(cell, number, _shift(number, float(best[0])))
-    return f"{cell.strip()} {best[0]}" if _PLAIN.fullmatch(cell) else None
+    if _PLAIN.fullmatch(cell):
+        return f"{cell.strip()} {best[0]}"
+    has_unit = re.search(rf"{re.escape(number)}\s*(?:kg|lb|k|#)", cell, re.IGNORECASE)
+    return None if has_unit else _replace_number(cell, number, f"{number}{best[0]}")
 
 
 def propose_reps(cell: str, reps: int, usual: float) -> str | None:
@@ -75,7 +87,7 @@ def propose_date(cell: str, near: Iterable[date], read: Callable[[str], date | N
     ----------
     read : gives the day that a cell says, None where it says none that can have been.
     """
-    beside, years = list(near), _YEAR.findall(cell)
+    beside, years = list(near), YEAR.findall(cell)
     if not beside or len(years) != 1:
         return None
     tried = {day.year + step for day in beside for step in (-1, 0, 1)} - {int(years[0])}

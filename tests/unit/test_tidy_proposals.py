@@ -6,7 +6,13 @@ import pytest
 
 from pipeline.tidy.cells import CellError
 from pipeline.tidy.dates import read_date
-from pipeline.tidy.proposals import propose_date, propose_load, propose_reps, propose_value
+from pipeline.tidy.proposals import (
+    find_number,
+    propose_date,
+    propose_load,
+    propose_reps,
+    propose_value,
+)
 
 TODAY = date(2025, 6, 30)
 
@@ -24,13 +30,29 @@ TODAY = date(2025, 6, 30)
         ("100x8, 1050x8", "1050", 1050 / 104.0, "100x8, 105x8"),
         ("3x8@1000", "1000", 1000 / 98.0, "3x8@100"),
         ("1000x8, 1000x7", "1000", 1000 / 98.0, None),  # which of the two is not known
-        ("225 kg", "225 kg", 225 / 101.0, None),  # the unit stands there
+        ("3x8 @ 225", "225", 225 / 101.0, "3x8 @ 225lb"),
+        ("225 kg", "225", 225 / 101.0, None),  # the unit stands there
         ("500", "500", 5.0, None),  # no slip that is known leads near to the usual
-        ("one plate", "one plate", 10.0, None),
     ],
 )
 def test_loads(cell: str, written: str, ratio: float, meant: str | None) -> None:
     assert propose_load(cell, written, ratio) == meant
+
+
+@pytest.mark.parametrize(
+    ("cell", "load_kg", "number"),
+    [
+        ("3x8@650", 650.0, "650"),
+        ("225 lb", 102.058, "225"),
+        ("2x30x8", 60.0, "30"),
+        ("bw+102,5 x 3", 102.5, "102,5"),
+        ("one plate", 60.0, None),
+    ],
+)
+def test_the_number_of_a_load_is_found_in_its_cell(
+    cell: str, load_kg: float, number: str | None
+) -> None:
+    assert find_number(cell, load_kg) == number
 
 
 @pytest.mark.parametrize(
