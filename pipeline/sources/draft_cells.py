@@ -35,16 +35,20 @@ MAX_ROWS = 20_000
 
 @dataclass(frozen=True)
 class Column:
-    """One column of the file: its label, its place from 0, and its cells that say something."""
+    """One column of the file: its label, its place from 0, and its cells that say something.
+
+    ``said`` are the words of the label that tell what it means, where that is not all of it.
+    """
 
     label: str
     place: int
     cells: tuple[str, ...]
+    said: str | None = None
 
     @cached_property
     def meaning(self) -> LabelMeaning:
         """What the label says."""
-        return read_label(self.label)
+        return read_label(self.label if self.said is None else self.said)
 
     @cached_property
     def counts(self) -> Counter[str]:
@@ -95,6 +99,6 @@ def read_number(text: str) -> float | None:
     return float(text.replace(",", ".").replace("−", "-"))
 
 
-def make_column(label: str, place: int, cells: Iterable[str]) -> Column:
+def make_column(label: str, place: int, cells: Iterable[str], said: str | None = None) -> Column:
     """A column from its cells, blanks taken off; empty ones and dashes say nothing."""
-    return Column(label, place, tuple(cell for cell in cells if cell not in NOTHING))
+    return Column(label, place, tuple(cell for cell in cells if cell not in NOTHING), said)

@@ -45,23 +45,34 @@ class _Trial:
 
 
 def find_dates(
-    column: Column, readers: Readers, book: Notebook, year: int | None, file: str
+    column: Column,
+    readers: Readers,
+    book: Notebook,
+    year: int | None,
+    file: str,
+    source: str = "file name",
 ) -> DateFinding:
     """Order of the dates in ``column``; asked about where the file does not settle it.
+
+    Parameters
+    ----------
+    year : the one of dates without a year, if anything tells it.
+    source : what tells it: "file name" or "sheet".
 
     Raises
     ------
     InputError
-        when the rows lack the year and the file's name does not have it.
+        when the rows lack the year and nothing else tells it.
     """
     texts = [_TIME.sub("", text) for text in column.cells]
     lacks_year = _lacks_year(texts, readers)
     if lacks_year and year is None:
         remedy = "write the year in the dates, or put it into the file's name"
         raise InputError(file, None, f"dates such as {texts[0]!r} lack the year", remedy)
-    year_from = "file name" if lacks_year else None
+    year_from = source if lacks_year else None
     if lacks_year:
-        book.note(f"The dates lack the year; the file's name gives {year}.")
+        teller = "the file's name" if source == "file name" else "the name of the first sheet"
+        book.note(f"The dates lack the year; {teller} gives {year}.")
     if _is_named(texts):
         book.note(f"Months are written as names, such as {texts[0]!r}: no order can be mistaken.")
         return DateFinding("dmy", year_from)

@@ -26,12 +26,14 @@ PLAIN_NOTES = "only tables are read so far: one row a set, an exercise, a day or
 
 @dataclass(frozen=True)
 class LooseTable:
-    """A text table as found.
+    """A table as found in a text, a spreadsheet or nested records.
 
     ``header_row`` is the line of the header, from 1; ``rows`` are the cells below it, blanks taken
     off, all as many as the header has; ``columns`` are the same by column; ``pattern`` is the glob
     for this file and its yearly siblings, relative to the lifter's inbox; ``year`` is the one in
-    the file's name.
+    the file's name, or in its sheets' (``year_from``). ``what`` says what the file is if it is no
+    text table, ``left_out`` names its sheets that are no part of it; ``fill_down`` are fields
+    written once for several rows; ``depth`` counts the lists that its rows lie in.
     """
 
     source: SourceFile
@@ -44,6 +46,11 @@ class LooseTable:
     siblings: tuple[Path, ...]
     year: int | None
     is_part: bool
+    what: str = ""
+    left_out: tuple[str, ...] = ()
+    year_from: str = "file name"
+    fill_down: tuple[str, ...] = ()
+    depth: int = 0
 
 
 def read_loosely(path: Path) -> LooseTable:
@@ -154,8 +161,8 @@ def _find_header(source: SourceFile, lines: list[str], separator: str) -> tuple[
     width = _alike(lines, separator)[1]
     records = split_records(lines[:HEADER_WITHIN], 0, separator)
     choices = [(at, cells) for at, cells in records if len(cells) >= min(width, 2)]
-    at, cells = max(choices, key=lambda record: _header_score(record[1]))
-    if _header_score(cells) <= 0:
+    at, cells = max(choices, key=lambda record: header_score(record[1]))
+    if header_score(cells) <= 0:
         remedy = "add a first line of labels, such as date, exercise, weight, reps"
         raise InputError(source.path, 1, "no line of labels found", remedy)
     if len(cells) > MAX_COLUMNS:
@@ -164,7 +171,7 @@ def _find_header(source: SourceFile, lines: list[str], separator: str) -> tuple[
     return at, cells
 
 
-def _header_score(cells: list[str]) -> float:
+def header_score(cells: list[str]) -> float:
     """Known labels, less whatever looks like a value."""
     score = 0.0
     for cell in cells:
@@ -183,9 +190,13 @@ def _read_rows(
         step = len(records) / MAX_ROWS
         records = [records[int(i * step)] for i in range(MAX_ROWS)]
     return tuple(
-        tuple(" ".join(cell[:MOST_OF_CELL].split()) for cell in [*cells, *[""] * width][:width])
-        for cells in records
+        tuple(cut_cell(cell) for cell in [*cells, *[""] * width][:width]) for cells in records
     )
+
+
+def cut_cell(cell: str) -> str:
+    """A cell without spare blanks, and not longer than is looked at."""
+    return " ".join(cell[:MOST_OF_CELL].split())
 
 
 def pattern_of(path: str) -> str:

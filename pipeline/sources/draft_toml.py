@@ -100,6 +100,10 @@ def _table(parts: MapParts, book: Notebook) -> list[str]:
         lines.append(f"header_row = {table.header_row}")
     if table.encoding not in ("utf-8", "utf-8-sig"):
         lines.append(f"encoding = {quote(table.encoding)}")
+    if table.fill_down:
+        lines.append(
+            f"fill_down = {_quote_list(table.fill_down)}   # written once for the rows below"
+        )
     if parts.by_rule:
         lines.append('warmups = "by rule"   # light first sets that are not marked as warm-ups')
     if parts.skip_columns:

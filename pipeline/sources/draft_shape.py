@@ -1,0 +1,161 @@
+"""The shape of unknown nested records: where the lists are, and which keys are data."""
+
+from collections import Counter
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+
+from pipeline.sources.documents import Documents, Node
+from pipeline.sources.draft_cells import NUMBER, SHORTHAND
+from pipeline.sources.draft_labels import read_label
+from pipeline.sources.draft_records import Readers
+from pipeline.sources.flatten import Chain
+from pipeline.sources.paths import ITEMS, VALUES
+
+MOST_LOOKED_AT = 3000  # items of a list or mapping, spread over all of it
+MOST_CHAINS = 24
+DATA_SHARE = 0.6  # share of keys that are days or exercises
+MANY_KEYS = 40  # distinct keys, each in few of the mappings: no fields of a record
+RARELY = 0.3
+PAIR = (2, 3, 4)  # numbers in a short list that is one set
+
+
+@dataclass
+class Shape:
+    """What stands at one path, over all its occurrences.
+
+    ``keys`` are fields with their shapes; ``values`` the shape of what stands under keys that are
+    data; ``items`` that of the items of lists; ``lengths`` of those lists.
+    """
+
+    n: int = 0
+    n_texts: int = 0
+    n_numbers: int = 0
+    keys: dict[str, "Shape"] = field(default_factory=dict)
+    values: "Shape | None" = None
+    items: "Shape | None" = None
+    lengths: Counter[int] = field(default_factory=Counter)
+
+    @property
+    def is_pair(self) -> bool:
+        """Always the same few numbers: one set, such as load and repetitions."""
+        items = self.items
+        if items is None or len(self.lengths) != 1:
+            return False
+        return next(iter(self.lengths)) in PAIR and items.n_numbers == items.n > 0
+
+
+def find_shape(documents: Documents, readers: Readers, is_day: Callable[[str], bool]) -> Shape:
+    """The shape of a file's records."""
+    return _shape([documents.root], readers, is_day)
+
+
+def list_chains(shape: Shape) -> list[Chain]:
+    """Every way of following the lists, the shortest first."""
+    found = list(_chains(shape, (), ((),), frozenset()))
+    found.sort(key=lambda chain: len(chain.levels))
+    return found[:MOST_CHAINS]
+
+
+def _shape(nodes: list[Node], readers: Readers, is_day: Callable[[str], bool]) -> Shape:
+    nodes = [node for node in _spread(nodes) if node is not None]
+    texts = [node for node in nodes if isinstance(node, str)]
+    shape = Shape(len(nodes), len(texts), sum(bool(NUMBER.fullmatch(text)) for text in texts))
+    lists = [node for node in nodes if isinstance(node, list)]
+    if lists:
+        shape.lengths.update(len(node) for node in lists)
+        shape.items = _shape([item for node in lists for item in node], readers, is_day)
+    mappings = [node for node in nodes if isinstance(node, dict)]
+    by_key: dict[str, list[Node]] = {}
+    for node in mappings:
+        for key, value in node.items():
+            by_key.setdefault(key, []).append(value)
+    data = _data_keys(by_key, len(mappings), readers, is_day)
+    for key, values in by_key.items():
+        if key not in data:
+            shape.keys[key] = _shape(values, readers, is_day)
+    if data:
+        under = [value for key, values in by_key.items() if key in data for value in values]
+        shape.values = _shape(under, readers, is_day)
+    return shape
+
+
+def _spread(nodes: list[Node]) -> list[Node]:
+    if len(nodes) <= MOST_LOOKED_AT:
+        return nodes
+    step = len(nodes) / MOST_LOOKED_AT
+    return [nodes[int(i * step)] for i in range(MOST_LOOKED_AT)]
+
+
+def _data_keys(
+    by_key: dict[str, list[Node]], n: int, readers: Readers, is_day: Callable[[str], bool]
+) -> set[str]:
+    """Keys that are days, exercises or numbers; beside them, fields of their own may stand."""
+    keys = list(by_key)
+    fields = {key for key in keys if _is_field(key)}
+    others = [key for key in keys if key not in fields]
+    if not others:
+        return set()
+    if sum(map(is_day, others)) >= DATA_SHARE * len(others):
+        return {key for key in others if is_day(key)}
+    lifts = [key for key in others if _holds_sets(by_key[key]) and _is_lift(key, readers)]
+    with_sets = [key for key in others if _holds_sets(by_key[key])]
+    if lifts and len(lifts) >= (1 - DATA_SHARE) * len(with_sets):
+        return set(with_sets)
+    if all(key.isdigit() for key in others):
+        return set(others)
+    rare = n > 1 and sum(map(len, by_key.values())) < RARELY * n * len(keys)
+    return set(others) if len(others) > MANY_KEYS and rare else set()
+
+
+def _is_field(key: str) -> bool:
+    meaning = read_label(key)
+    return 1.0 in (*meaning.fields.values(), *meaning.signals.values())
+
+
+def _is_lift(key: str, readers: Readers) -> bool:
+    return readers.resolve_name(key).exercise_id is not None
+
+
+def _holds_sets(values: list[Node]) -> bool:
+    """A list, a mapping or shorthand: what stands under the name of an exercise."""
+    found = [value for value in values[:50] if value is not None]
+    return bool(found) and all(
+        not isinstance(value, str) or SHORTHAND.search(value) for value in found
+    )
+
+
+def _chains(
+    shape: Shape,
+    levels: tuple[tuple[str, ...], ...],
+    paths: tuple[tuple[str, ...], ...],
+    named: frozenset[tuple[str, ...]],
+) -> Iterator[Chain]:
+    """Chains below a shape; ``paths``: the steps since the last level, and before them all."""
+    step, before = paths[-1], tuple(s for level in levels for s in level)
+    here = (*before, *step)
+    if shape.values is not None:
+        named = named | {(*here, f".{key}") for key in shape.keys}
+    if not step:
+        yield Chain(levels, named | _places(shape, here))
+    beside = [
+        f".{key}"
+        for key, one in shape.keys.items()
+        if one.items is not None and one.items.n_texts == one.items.n > 0
+    ]
+    if len(beside) > 1:
+        first = (*step, beside[0], ITEMS)
+        yield Chain((*levels, first), named, tuple(beside))
+    if shape.items is not None and not (shape.is_pair and levels):
+        yield from _chains(shape.items, (*levels, (*step, ITEMS)), ((),), named)
+    if shape.values is not None:
+        yield from _chains(shape.values, (*levels, (*step, VALUES)), ((),), named)
+    for key, one in shape.keys.items():
+        if one.n_texts < one.n:
+            yield from _chains(one, levels, ((*step, f".{key}"),), named)
+
+
+def _places(shape: Shape, here: tuple[str, ...]) -> frozenset[tuple[str, ...]]:
+    """Steps of the places of a short list of numbers."""
+    if not shape.is_pair:
+        return frozenset()
+    return frozenset((*here, f"[{n}]") for n in range(next(iter(shape.lengths))))
