@@ -7,16 +7,18 @@ successive ones.
 
 An interval is taken for an artefact when it is outside 300 to 2000 ms, or more than a fifth off
 the median of the eleven around it; a difference across an artefact or a gap is none. These limits
-are common practice, no published source.
+are common practice, no published source. Artefacts are counted as blank; a day that gives no value
+is set aside as one record, by its first interval.
 """
 
+from collections.abc import Iterator
 from datetime import date
 
 import polars as pl
 
 from pipeline.core.signals import known_limits
 from pipeline.core.source import RawFile
-from pipeline.tidy.cells import add_fault, read_cells
+from pipeline.tidy.cells import add_fault, no_fault, read_cells
 from pipeline.tidy.draft import label_of, need_date, optional
 from pipeline.tidy.numbers import read_decimal
 from pipeline.tidy.records import read_rows
@@ -93,24 +95,30 @@ def gather_intervals(rows: pl.DataFrame, raw: RawFile, n_blank: int) -> DraftSig
     same = pl.struct("device_id", "ends", "rr_ms")
     again = pl.col("ends").is_not_null() & ~same.is_first_distinct()
     n_repeated = rows.filter(again).height
-    rows = _mark_recordings(rows.filter(~again))
-    rows = _mark_artefacts(rows)
-    days = _measure(rows)
-    rows = _mark_days(rows.join(days, on=DAY, how="left", nulls_equal=True, maintain_order="left"))
-    kept = rows.filter(pl.col("reason").is_null())
-    days = days.join(kept.select(DAY).unique(), on=DAY, how="semi", nulls_equal=True).sort("row_no")
-    n_unsteady = days.filter(pl.col("n_normal") < STEADY).height
-    told = f"{n_unsteady} days have fewer than {STEADY} intervals: their variability is unsteady"
-    aside = pl.concat([faulty, rows.filter(pl.col("reason").is_not_null())], how="diagonal")
+    rows = _mark_artefacts(_mark_recordings(rows.filter(~again)))
+    days = _mark_days(_measure(rows))
+    bad = days.filter(pl.col("reason").is_not_null()).select("row_no", "reason", "detail")
+    bad = rows.drop("reason", "detail").join(bad, on="row_no").select(faulty.columns)
+    days = days.filter(pl.col("reason").is_null()).sort("row_no")
+    n_kept = int(days["n_normal"].sum())
+    n_left_out = rows.height - n_kept - bad.height
     return DraftSignals(
         signals=pl.concat([_signal(days, name, raw) for name in ("rmssd", "sdnn")]),
-        faulty=describe_signals(aside.sort("record")),
+        faulty=describe_signals(pl.concat([faulty, bad]).sort("record")),
         n_read=n_read,
-        n_kept=kept.height,
-        n_blank=n_blank,
+        n_kept=n_kept,
+        n_blank=n_blank + n_left_out,
         n_repeated=n_repeated,
-        warnings=(told,) if n_unsteady else (),
+        warnings=tuple(_warnings(days, n_left_out)),
     )
+
+
+def _warnings(days: pl.DataFrame, n_left_out: int) -> Iterator[str]:
+    if n_left_out:
+        yield f"{n_left_out} intervals are artefacts, or of days that give no value: left out"
+    n_unsteady = days.filter(pl.col("n_normal") < STEADY).height
+    if n_unsteady:
+        yield f"{n_unsteady} days have fewer than {STEADY} intervals: their variability is unsteady"
 
 
 def _mark_recordings(rows: pl.DataFrame) -> pl.DataFrame:
@@ -149,39 +157,44 @@ def _mark_artefacts(rows: pl.DataFrame) -> pl.DataFrame:
 
 
 def _measure(rows: pl.DataFrame) -> pl.DataFrame:
+    """One row a day and device; ``row_no`` is that of the first interval."""
     normal = pl.col("rr_ms").filter(~pl.col("is_artefact"))
     return rows.group_by(DAY, maintain_order=True).agg(
         pl.col("row_no").min(),
+        pl.len().alias("n"),
         normal.len().alias("n_normal"),
-        pl.col("is_artefact").mean().alias("artefacts"),
         pl.col("difference").count().alias("n_differences"),
         normal.std(ddof=1).alias("sdnn"),
         (pl.col("difference") ** 2).mean().sqrt().alias("rmssd"),
     )
 
 
-def _mark_days(rows: pl.DataFrame) -> pl.DataFrame:
-    """Set aside the intervals of days that give no value, and the artefacts of the others."""
+def _mark_days(days: pl.DataFrame) -> pl.DataFrame:
+    """Mark the days that give no value."""
+    days = days.with_columns(no_fault())
+    n_artefacts = pl.col("n") - pl.col("n_normal")
     share = pl.format(
-        f"{{}} % of the day's intervals are artefacts, {MOST_ARTEFACTS:.0%} at most are borne; "
+        f"{{}} of the day's {{}} intervals are artefacts, {MOST_ARTEFACTS:.0%} at most are borne; "
         "check the strap, and that the unit is ms",
-        (pl.col("artefacts") * 100).round(0).cast(pl.Int64),
+        n_artefacts,
+        "n",
     )
-    rows = add_fault(rows, pl.col("artefacts") > MOST_ARTEFACTS, "too many artefacts", share)
+    too_many = n_artefacts > MOST_ARTEFACTS * pl.col("n")
+    days = add_fault(days, too_many, "too many artefacts", share)
     few = pl.format(f"{{}} normal intervals that day, {LEAST} needed; record longer", "n_normal")
     is_few = (pl.col("n_normal") < LEAST) | (pl.col("n_differences") < 2)
-    rows = add_fault(rows, is_few, "too few intervals", few)
+    days = add_fault(days, is_few, "too few intervals", few)
     for name in ("rmssd", "sdnn"):
         limits = known_limits(f"hrv_{name}_ms")
         told = pl.format(
-            f"{name.upper()} {{}} ms, {limits.low:g} to {limits.high:g} ms is read",
+            f"{name.upper()} {{}} ms from {{}} intervals, {limits.low:g} to {limits.high:g} ms is "
+            "read; check the strap",
             pl.col(name).round(1),
+            "n_normal",
         )
         outside = ~pl.col(name).is_between(limits.low, limits.high)
-        rows = add_fault(rows, outside, "value outside its limits", told)
-    beats = f"{SHORTEST_MS:g} to {LONGEST_MS:g} ms and within {MOST_OFF:.0%} of those around it"
-    told = pl.format(f"{{}} ms; beats are {beats}; it is left out", pl.col("rr_ms").round(1))
-    return add_fault(rows, pl.col("is_artefact"), "artefact", told)
+        days = add_fault(days, outside, "value outside its limits", told)
+    return days
 
 
 def _signal(days: pl.DataFrame, name: str, raw: RawFile) -> pl.DataFrame:

@@ -55,6 +55,7 @@ FACTORS = {
 }
 # Parts of a day that cover less are likely worn hours only. Common practice, no published source.
 LEAST_HOURS = 12.0
+NOT_KEPT = "(see its place in the file)"
 MIDNIGHT = r"[Tt]00:00:00(?:\.0+)?(?:[Zz]|[+-]\d\d:\d\d)$"
 
 
@@ -80,7 +81,7 @@ def read_standard_signals(raw: RawFile, limit: date) -> DraftSignals:
         faulty=pl.concat([_aside(part.faulty) for part in parts]).sort("row_no"),
         n_read=raw.frame.height,
         n_kept=sum(part.n_kept for part in parts),
-        n_blank=0,
+        n_blank=sum(part.n_blank for part in parts),
         n_repeated=sum(part.n_repeated for part in parts),
         warnings=tuple(told for part in parts for told in part.warnings),
     )
@@ -92,7 +93,7 @@ def _open(raw: RawFile) -> pl.DataFrame:
         pl.col("fault").alias("reason"),
         pl.col("why").alias("detail"),
         pl.coalesce("schema", pl.lit("no schema")).alias("label"),
-        pl.format("{} {}", "value", "unit").alias("cell_text"),
+        pl.coalesce(pl.format("{} {}", "value", "unit"), pl.lit(NOT_KEPT)).alias("cell_text"),
         pl.col("device").alias("device_id"),
         pl.coalesce("to", "from").alias("date_text"),
         read_moment("from").alias("begins"),

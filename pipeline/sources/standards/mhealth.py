@@ -92,7 +92,7 @@ def _read_body(body: Any, found: Reading) -> Reading:
     schema = found.schema or ""
     measure = MEASURES.get(schema.rpartition(":")[0])
     if measure is None or schema not in definitions(SCHEMAS):
-        told = f"{schema} is not read; known: {', '.join(_known())}"
+        told = f"{schema} is not read; of Open mHealth and IEEE 1752.1: {', '.join(_known(schema))}"
         return found.with_fault(reading.UNSUPPORTED, told)
     fault = first_fault(body, SCHEMAS, schema)
     if fault:
@@ -140,5 +140,8 @@ def _why_not(body: dict[str, Any], measure: Measure, unit: str) -> str | None:
     return None
 
 
-def _known() -> list[str]:
-    return sorted(name for name in definitions(SCHEMAS) if name.count(":") == 2)
+def _known(schema: str) -> list[str]:
+    """Known versions of the schema's name; where there are none, all known names."""
+    name = schema.rpartition(":")[0]
+    versions = [one for one in definitions(SCHEMAS) if one.startswith(f"{name}:")]
+    return versions or list(MEASURES)

@@ -25,7 +25,7 @@ def read_standard(file: SourceFile, one_map: SourceMap, most: int | None = None)
     """Read a file of data points or Observations.
 
     ``row_no`` is a running number, the column ``PLACE`` says where the value stands. Of a document
-    that gives no value the row says why, and holds its text.
+    that gives no value the row says why, and of the first thousand holds the text.
 
     Parameters
     ----------
@@ -42,7 +42,8 @@ def read_standard(file: SourceFile, one_map: SourceMap, most: int | None = None)
             first_entry = rows.height
         found = list(_read_document(document))
         for one in found:
-            text = (document.text or write(document.content)) if one.fault else None
+            is_kept = one.fault is not None and rows.n_texts < reading.MOST_DOCUMENTS
+            text = (document.text or write(document.content)) if is_kept else None
             rows.add(f"{document.place} {one.place}".strip(), one, text)
             tally.add(one)
         if first_entry is not None and not document.is_entry:
@@ -84,11 +85,13 @@ class _Rows:
         self.batches: list[pl.DataFrame] = []
         self.rows: list[tuple[int | str | None, ...]] = []
         self.height = 0
+        self.n_texts = 0
         self.orphans: list[tuple[int, int]] = []
 
     def add(self, place: str, found: Reading, text: str | None) -> None:
         """One reading; ``text`` is that of the document where it is kept."""
         self.height += 1
+        self.n_texts += text is not None
         shown = text[: reading.MOST_OF_DOCUMENT] if text else None
         is_good = found.fault is None
         self.rows.append(

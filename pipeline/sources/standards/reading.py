@@ -13,7 +13,8 @@ NO_DAY = "no date"
 NOT_A_DAY = "longer than a day"
 # Columns of the raw table, in this order; all text.
 COLUMNS = ("schema", "signal", "value", "unit", "from", "to", "device", "fault", "why", "document")
-MOST_OF_DOCUMENT = 2000
+# Characters kept of a document without a value, and the documents of a file of which they are.
+MOST_OF_DOCUMENT, MOST_DOCUMENTS = 2000, 1000
 # A value over more hours is no day's or night's: an average of a week, a sum of a month.
 LONGEST_HOURS = 36.0
 
