@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.flows.homes import make_home, run, tables_of
+from tests.flows.homes import make_home, pages_of, run, tables_of
 
 MAP = """
 schema = 1
@@ -67,3 +67,17 @@ def test_the_rest_is_refreshed_and_the_exit_code_is_0(refreshed):
     aside = tables["set_aside"].filter(tables["set_aside"]["as_written"].str.contains("bench"))
     assert aside.height == 4
     assert "Traceback" not in done.stderr
+
+
+def test_an_inbox_that_is_not_there_leaves_the_pages_alone(refreshed):
+    home, _ = refreshed
+    before = pages_of(home)
+    (home / "inbox").rename(home / "away")
+    try:
+        done = run("refresh", home)
+    finally:
+        (home / "away").rename(home / "inbox")
+    assert done.returncode == 2, done.stderr
+    last = done.stderr.splitlines()[-1]
+    assert last.startswith("liftstrata: inbox: no files: the last pages stand")
+    assert pages_of(home) == before
