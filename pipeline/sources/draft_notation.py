@@ -11,8 +11,10 @@ import statistics
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from pipeline.core.errors import LiftstrataError
+from pipeline.sources.draft_positions import STEP, tell_places
 from pipeline.sources.draft_records import Notebook, Readers, SetLike
 
 ORDERS = (
@@ -28,16 +30,30 @@ ORDERS = (
     "reps @ load",
     "load reps; load x reps",
     "load reps sets; load reps",
+    "load sets reps; load reps",
     "sets reps load",
+    "sets x reps load; sets x reps",
     "reps load",
+    "sets x load x reps; load x reps",
+    "hands x load x reps; load x reps",
+    "load / reps / sets; load / reps",
+    "load / sets / reps; load / reps",
+    "sets / reps / load; sets / reps",
     "reps",
 )
+FORMS = tuple(dict.fromkeys(form for order in ORDERS for form in order.split("; ")))
+MOST_ADDED = 2  # further orders added for cells that the best one does not read
+WORTH = 0.5  # score of a cell read, below which a further order explains nothing
 MAX_TEXTS = 250  # distinct cells tried
+MOST_ASKED = 3  # other orders offered in a question
 CLEARLY = 0.1  # lead for each cell read differently, below which two orders are a question
 UNUSED = 0.05  # cost for each cell of an order with a sign that no cell has
 USUAL_SETS = 6
 USUAL_REPS = 20
+EVEN = 0.6  # share of the repetitions of the set before; less than this is uncommon at one load
 FAR = math.log(3)  # a load three times off what the exercise carries speaks against a reading
+_NO_SIGN = re.compile(r"[a-z]{3,} [a-z]{3,}")  # "load reps" in an order
+_SIDE_BY_SIDE = re.compile(r"\d\s+\d")
 _TRIPLE = re.compile(r"\d\s*[x×*][^,;>+/@]*[x×*]")
 _COMMA_NUMBER = re.compile(r"(?<![\d.,])\d+,\d{1,2}(?=\s*(?:[x×*@;/]|kg|lb|$))")
 Cell = tuple[str, str]  # exercise, shorthand text
@@ -77,15 +93,20 @@ def find_notation(
     trials.sort(key=lambda trial: trial.score, reverse=True)
     best = trials[0]
     n = sum(some.values())
-    rivals = [trial for trial in trials[1:] if _is_rival(best, trial, some)]
+    rivals = _distinct([trial for trial in trials[1:] if _is_rival(best, trial, some)])
+    best, unsure = _extend(best, some, readers)
+    rivals = [_extend(rival, some, readers)[0] for rival in rivals[:MOST_ASKED]] or unsure
     n_read = sum(some[cell] for cell in best.read)
     book.note(
         f"Shorthand is read as '{best.order}': {n_read} of {n} cells are understood; "
         f"{_tell_example(best)}."
     )
+    places = tell_places(_count_texts(some))
+    if places is not None:
+        book.note(places)
     _tell_unread(best, some, book)
     if rivals and best.read:
-        best = _ask_order(best, rivals, book, some, readers)
+        best = _ask_order(best, rivals, book, some, readers, places)
     return NotationFinding(best.order, best.decimal, _loads(best), _has_warmups(best))
 
 
@@ -101,12 +122,49 @@ def _try_order(order: str, decimal: str, cells: dict[Cell, int], readers: Reader
     return _Trial(order, decimal, read, score - UNUSED * _n_unused(order, cells) * len(cells))
 
 
+def _extend(trial: _Trial, cells: dict[Cell, int], readers: Readers) -> tuple[_Trial, list[_Trial]]:
+    """The trial with further orders for cells that it does not read, and rivals of those."""
+    rivals: list[_Trial] = []
+    for _ in range(MOST_ADDED):
+        stated = trial.order.split("; ")
+        longer = [
+            _try_order(f"{trial.order}; {form}", trial.decimal, cells, readers)
+            for form in FORMS
+            if form not in stated and len(trial.read) < len(cells)
+        ]
+        longer.sort(key=lambda one: one.score, reverse=True)
+        n_new = sum(cells[cell] for cell in longer[0].read.keys() - trial.read) if longer else 0
+        if not n_new or longer[0].score - trial.score < WORTH * n_new:
+            break
+        trial = longer[0]
+        rivals += [other for other in longer[1:] if _is_rival(trial, other, cells)]
+    return trial, _distinct(rivals)
+
+
+def _distinct(trials: list[_Trial]) -> list[_Trial]:
+    """One trial for each way in which the cells are read."""
+    found: list[_Trial] = []
+    for trial in trials:
+        if all(trial.read != other.read for other in found):
+            found.append(trial)
+    return found
+
+
 def _n_unused(order: str, cells: dict[Cell, int]) -> int:
     """Signs of an order that no cell has: a plainer order says the same."""
     texts = [text for _, text in cells]
-    unused = "@" in order and not any("@" in text for text in texts)
+    unused = sum(sign in order and not any(sign in text for text in texts) for sign in "@/")
+    has_pairs = bool(_NO_SIGN.search(order))
+    unused += has_pairs and not any(_SIDE_BY_SIDE.search(text) for text in texts)
     has_triple = any(_TRIPLE.search(text) for text in texts)
     return unused + (order.count(" x ") > order.count(";") + 1 and not has_triple)
+
+
+def _count_texts(cells: dict[Cell, int]) -> Counter[str]:
+    counts: Counter[str] = Counter()
+    for (_, text), count in cells.items():
+        counts[text] += count
+    return counts
 
 
 def _is_rival(best: _Trial, other: _Trial, cells: dict[Cell, int]) -> bool:
@@ -135,7 +193,20 @@ def _oddness(cell: Cell, sets: tuple[SetLike, ...], usual: dict[str, float]) -> 
         odd += 0.3
     if any(one.load is not None and 0 < one.load <= 5 and one.load % 1 == 0 for one in sets):
         odd += 0.2  # rather a number of sets
-    return min(1.0, odd)
+    if any(one.load is not None and one.load % STEP for one in sets if one.unit is None):
+        odd += 0.05  # too little to decide alone: some dumbbells do not go up in such steps
+    return min(1.0, odd + 0.12 * _is_uneven(sets))
+
+
+def _is_uneven(sets: tuple[SetLike, ...]) -> bool:
+    """Repetitions jump between two sets of one load: one of them may be a number of sets."""
+    straight = [one for one in sets if one.segment_no == 1 and not one.is_warmup]
+    counts = [
+        sorted((a.reps, b.reps))
+        for a, b in pairwise(straight)
+        if a.load == b.load and a.reps is not None and b.reps is not None
+    ]
+    return any(fewer < EVEN * more for fewer, more in counts)
 
 
 def _ask_order(
@@ -144,14 +215,13 @@ def _ask_order(
     book: Notebook,
     cells: dict[Cell, int],
     readers: Readers,
+    places: str | None,
 ) -> _Trial:
     """The order answered, among those that read some cell differently."""
-    distinct: list[_Trial] = []
-    for trial in rivals:
-        if all(trial.read != other.read for other in distinct):
-            distinct.append(trial)
+    distinct = _distinct(rivals)
     text, told = _first_difference(best, distinct[0])
-    choices = [trial.order for trial in (best, *distinct[:3])]
+    told = f"{told}. {places.rstrip('.')}" if places is not None else told
+    choices = [trial.order for trial in (best, *distinct[:MOST_ASKED])]
     order = book.ask("notation.order", f"How is {text!r} meant?", choices, told, is_free=True)
     return best if order == best.order else _try_order(order, best.decimal, cells, readers)
 

@@ -1,5 +1,6 @@
 """Any valid list of sets, printed in any supported order, is read back unchanged."""
 
+import os
 from dataclasses import replace
 
 from hypothesis import given, settings
@@ -137,7 +138,8 @@ def read_or_refuse(text: str, notation: Notation) -> tuple[ParsedSet, ...] | Not
         return error
 
 
-@settings(max_examples=1500, deadline=1000)
+# make fuzz asks for more
+@settings(max_examples=int(os.environ.get("FUZZ_EXAMPLES", "1500")), deadline=1000)
 @given(st.one_of(st.lists(PIECES, max_size=14).map("".join), st.text(max_size=40)), notations)
 def test_any_text_is_read_or_refused(text, notation):
     found = read_or_refuse(text, notation)

@@ -205,6 +205,15 @@ def test_a_plan_is_no_result(text, target, count):
     assert {(s.reps, s.duration_s, s.reps_target) for s in found} == {(None, None, target)}
 
 
+def test_a_plan_of_a_few_is_one_of_sets():
+    order = "load x reps x sets; load x reps"
+    with pytest.raises(NotationError, match="'sets x reps' or 'load x reps'"):
+        parse_sets("3 x 8-10", Notation(order=order))
+    found = parse_sets("3 x 8-10", Notation(order=f"{order}; sets x reps"))
+    assert [(s.load, s.reps_target) for s in found] == [(None, "8-10")] * 3
+    assert only("20 x 8-10", Notation(order=order)).load == 20
+
+
 def test_a_plan_beside_its_result():
     assert (only("100x9 target 8-10").reps, only("100x9 target 8-10").reps_target) == (9, "8-10")
 

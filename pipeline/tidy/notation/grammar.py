@@ -19,6 +19,7 @@ from pipeline.tidy.notation.tokens import tokenise
 from pipeline.tidy.notation.tree import Chain, Group
 
 SEPARATORS = ("comma", "semicolon", "newline")
+MAX_TERMS = 40  # numbers side by side in one entry; more are no list of sets
 
 
 def parse_groups(text: str, notation: Notation) -> list[Group]:
@@ -72,6 +73,8 @@ def _chain(stream: Stream) -> Chain:
         term.sure = "load" if says_load and term.sure is None else term.sure
         chain.links.append("@" if says_load else link)
         chain.terms.append(term)
+        if len(chain.terms) > MAX_TERMS:
+            raise stream.error(f"more than {MAX_TERMS} numbers in a row: separate sets by ','")
     chain.result = read_result(stream, _is_plan(chain))
     return chain
 

@@ -4,7 +4,7 @@ from itertools import groupby
 
 from pipeline.tidy.notation.grammar import opens_entry
 from pipeline.tidy.notation.numbers import say_number
-from pipeline.tidy.notation.readings import LOW_REPS, SURE_SETS
+from pipeline.tidy.notation.readings import LOAD_X_REPS, LOW_REPS, SURE_SETS, is_few
 from pipeline.tidy.notation.records import Form, Notation, ParsedSet
 from pipeline.tidy.notation.tokens import is_read_as_marks
 
@@ -60,6 +60,9 @@ def _stated_form(one: ParsedSet, notation: Notation, counts_sets: bool) -> Form 
     wanted = {"reps"} | ({"load"} if one.load is not None else set())
     wanted |= {"sets"} if counts_sets else set()
     form = next((form for form in notation.forms if set(form.fields) == wanted), None)
+    is_range = one.reps is None and "-" in (one.reps_target or "")
+    if form == LOAD_X_REPS and is_range and is_few(one.load):
+        return None  # "3x8-10" is a plan of three sets
     if form is not None and " " in form.links:
         # numbers side by side must be bare ones: "8 +10" would be misread
         texts = _print_work(one, notation) + _print_load(one, notation)

@@ -34,6 +34,7 @@ class Limits:
 STATED = Limits(sets=20, reps=300, is_stated=True)
 CONVENTIONAL = Limits(sets=12, reps=50)  # where no stated order says what the numbers are
 SURE_SETS = 10  # more sets than this are believed only where nothing else fits
+FEW_SETS = 6  # "3 x 8-10": up to here the number before a planned range is one of sets
 LOW_REPS = 30  # "12 x 40": up to here the second number is taken for repetitions
 
 
@@ -79,6 +80,8 @@ def _conventions() -> tuple[Convention, ...]:
 
 
 CONVENTIONS = _conventions()
+SETS_X_REPS = read_form("sets x reps", "sets x reps")
+LOAD_X_REPS = read_form("load x reps", "load x reps")
 
 
 class AmbiguousError(Exception):
@@ -99,6 +102,10 @@ def choose_form(chain: Chain, notation: Notation, in_cluster: bool) -> tuple[For
     AmbiguousError
         when the map and the numbers leave none or more than one.
     """
+    if _is_plan_of_sets(chain) and not in_cluster and LOAD_X_REPS in notation.forms:
+        if SETS_X_REPS not in implied_forms(notation) | {*notation.forms}:
+            raise AmbiguousError((str(SETS_X_REPS), str(LOAD_X_REPS)))
+        return SETS_X_REPS, chain
     views = list(all_views(chain))
     stated = [
         (form, view)
@@ -126,6 +133,19 @@ def choose_form(chain: Chain, notation: Notation, in_cluster: bool) -> tuple[For
         return implied[0]
     others = ("hands x load x reps",) if is_unsure else ()
     raise AmbiguousError((*(str(form) for form, _ in readings), *others))
+
+
+def _is_plan_of_sets(chain: Chain) -> bool:
+    """``3 x 8-10``: a plan of so few that they are sets; nobody plans a range at 3 kg."""
+    if chain.links != ["x"] or len(chain.terms) != 2 or chain.terms[0].sure is not None:
+        return False
+    target = chain.terms[1].items[0].target or ""
+    return "-" in target and is_few(chain.terms[0].items[0].number)
+
+
+def is_few(number: float | None) -> bool:
+    """Whether a number before a planned range may be one of sets."""
+    return number is not None and number == int(number) and 1 <= number <= FEW_SETS
 
 
 def _said_form(chain: Chain) -> Form | None:

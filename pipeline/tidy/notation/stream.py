@@ -129,7 +129,7 @@ class Stream:
     @property
     def has_pairs(self) -> bool:
         """Whether the file writes numbers side by side."""
-        return any(" " in form.links for form in self.notation.forms)
+        return any(" " in form.links or len(form.fields) == 1 for form in self.notation.forms)
 
     def starts_pair(self, ahead: int) -> bool:
         """Whether two numbers begin there: ``65 6``, ``65kg 6``, ``65x6``."""

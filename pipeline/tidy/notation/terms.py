@@ -211,7 +211,7 @@ def _read_plan(stream: Stream, item: Item) -> None:
         _refuse_uneven_sign(stream)
         item.number, item.target = None, read_range(stream, low)
     while stream.at("plus") and item.target is None:
-        if not stream.starts_number(1):
+        if stream.at("bar", ahead=1) or not stream.starts_number(1):
             stream.take()
             item.number, item.target = None, f"{low}+"
         elif stream.opens_with_link(1):

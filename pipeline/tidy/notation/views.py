@@ -29,7 +29,7 @@ def all_views(chain: Chain) -> Iterator[Chain]:
 def _join_run(chain: Chain, first: int) -> Chain | None:
     """Terms linked by spaces made one list, from the ``first``-th term of the run on.
 
-    The run stands at the end (``60 8 8 7``) or, from its first term on, before ``@``.
+    The run stands at the end (``60 8 8 7``) or is all there is before ``@`` (``8 8 7 @ 60``).
     """
     if " " not in chain.links:
         return None
@@ -38,7 +38,8 @@ def _join_run(chain: Chain, first: int) -> Chain | None:
     while end < len(chain.links) and chain.links[end] == " ":
         end += 1
     run = chain.terms[begin : end + 1]
-    is_whole = end == len(chain.links) if first else (begin == 0 and chain.links[end:] == ["@"])
+    rest = chain.links[end:]
+    is_whole = not rest if first else (begin == 0 and rest in ([], ["@"]))
     if len(run) < 2 or not is_whole or not all(_may_be_listed(term) for term in run):
         return None
     items = [item for term in run for item in term.items]
