@@ -46,7 +46,7 @@ def read_workbook(file: SourceFile, data: bytes, one: SourceMap) -> RawFile:
             if name in labels_of(one)
         ]
         frames.append(_frame(sheet, header, labels, offset))
-        offset += sheet.first_row + len(sheet.rows)
+        offset += sheet.first_row - 1 + len(sheet.rows)
     if not frames:
         first = _find_fullest(sheets[0])
         check_labels(file, one, [*label_cells(sheets[0].rows[first]), SHEET], None)

@@ -161,7 +161,7 @@ def _shapes(log: Log) -> Iterable[tuple[str, str, str, str]]:
     yield "texts", "i.yaml", yaml.safe_dump({"log": texts}), "log[].lifts[].exercise.name"
 
 
-@pytest.mark.parametrize("shape", _shapes(_log()), ids=lambda shape: shape[0])
+@pytest.mark.parametrize("shape", list(_shapes(_log())), ids=lambda shape: shape[0])
 def test_nested_records_are_drafted_without_editing(
     tmp_path: Path, shape: tuple[str, str, str, str]
 ) -> None:
