@@ -19,7 +19,6 @@ from dashboards.prepare.group_beds import bed_rows
 from dashboards.prepare.group_matrix import group_controls, matrix_picture, opening_muscle
 from dashboards.prepare.group_pictures import beds_picture, means_picture
 from dashboards.prepare.group_tables import beds_table, cell_table, lifter_table, means_table
-from dashboards.prepare.missing import needed
 from dashboards.prepare.published import published_table
 from dashboards.prepare.slopes import (
     FALLING,
@@ -135,11 +134,10 @@ def _mean_refused(means: pl.DataFrame) -> Text:
     if refused.is_empty():
         return ""
     row = refused.sort("n", descending=True).row(0, named=True)
-    needs = needed(row["support_why"])
     return words.say(
         "group.mean_refused" if refused.height == means.height else "group.mean_refused_some",
         n=number_word(refused.height).capitalize(),
-        needs=number_word(int(needs or 0)),
+        needs=number_word(int(row["needed"])),
         has=number_word(row["n"]),
     )
 

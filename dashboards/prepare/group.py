@@ -26,7 +26,8 @@ class GroupFrames:
     lifters : i (place), lifter_id, label, age (training age at the last week; null without weeks),
     weeks, short, long (mean working sets of the last 12 and 26 logged weeks).
     muscles : m, f, muscle_id, name. cells, one a lifter and shown muscle : i, m, short, long (mean
-    weekly sets; null when never trained), est, low, high, n, n_of, support, support_why, verdict.
+    weekly sets; null when never trained), est, low, high, n, n_of, support, support_why, needed,
+    counted, verdict.
     """
 
     lifters: pl.DataFrame
@@ -74,7 +75,7 @@ def group_frames(book: PageBook) -> GroupFrames:
     means = _muscle_means(book)
     found = slopes.select(
         *("lifter_id", pl.col("id").alias("muscle_id"), "est", "low", "high"),
-        *("n", "n_of", "support", "support_why", "verdict"),
+        *("n", "n_of", "support", "support_why", "needed", "counted", "verdict"),
     )
     cells = (
         grid.join(means, on=["lifter_id", "muscle_id"], how="left")

@@ -69,9 +69,9 @@ def lift_rows(book: PageBook, lifter: LifterInfo) -> pl.DataFrame:
     """Lifts with a question about their slope, fastest first, refused last.
 
     e (number), id, name, word (name in a sentence), f (family); est, low, high, n, n_of, support,
-    support_why, needs, verdict, sentence, from_date, to_date of the last years; then, then_low,
-    then_high of the first (null when they overlap the last or were refused); level, level_low,
-    level_high (kg), level_n, done (last week with the lift), is_past; by_slope, by_name,
+    support_why, needs, needed, counted, verdict, sentence, from_date, to_date of the last years;
+    then, then_low, then_high of the first (null when they overlap the last or were refused); level,
+    level_low, level_high (kg), level_n, done (last week with the lift), is_past; by_slope, by_name,
     by_family, by_level.
     """
     slopes = slopes_of(book, "lift_slope").filter(pl.col("lifter_id") == lifter.lifter_id)

@@ -1,14 +1,10 @@
 """What the record cannot answer yet: how much is there, how much is needed."""
 
-import re
 from dataclasses import dataclass
 
 import polars as pl
 
 from pipeline.core.page_book import PageBook
-
-# A refusal's reason ends "…, 40 needed" (pipeline.findings.build.find_refused).
-_NEEDED = re.compile(r"([\d.]+) needed$")
 
 
 @dataclass(frozen=True)
@@ -19,6 +15,7 @@ class Missing:
     has: int
     needs: float | None
     of_what: str
+    counted: str | None
     narrows: str
 
     @property
@@ -29,15 +26,9 @@ class Missing:
     @property
     def weeks_more(self) -> int | None:
         """Weeks until it can be answered, where weeks are what is counted."""
-        if self.needs is None or not self.of_what.startswith("weeks"):
+        if self.needs is None or self.counted != "weeks":
             return None
         return max(1, round(self.needs - self.has))
-
-
-def needed(support_why: str) -> float | None:
-    """How much a refused question needs, by its reason."""
-    found = _NEEDED.search(support_why)
-    return float(found.group(1)) if found else None
 
 
 def missing_questions(book: PageBook, lifter_id: str) -> list[Missing]:
@@ -49,8 +40,9 @@ def missing_questions(book: PageBook, lifter_id: str) -> list[Missing]:
         one = Missing(
             row["question"],
             row["n"],
-            needed(row["support_why"]),
+            row["needed"],
             row["n_of"],
+            row["counted"],
             row["needs"] or "",
         )
         best = nearest.get(one.question)

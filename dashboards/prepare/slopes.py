@@ -9,7 +9,6 @@ import polars as pl
 from dashboards import words
 from dashboards.charts.slopes import SlopeAxis
 from dashboards.numbers import count, in_words, interval, signed
-from dashboards.prepare.missing import needed
 from dashboards.prepare.ticks import round_values
 from pipeline.core.calendar import DAYS_PER_YEAR
 from pipeline.core.page_book import PageBook
@@ -33,8 +32,8 @@ def slopes_of(book: PageBook, question: str) -> pl.DataFrame:
     """Findings about slopes with their verdict.
 
     ``question``: lift_slope or muscle_slope. Columns: lifter_id (null: the group), id (of the lift
-    or muscle), est, window, low, high, n, n_of, support, support_why, needs, sentence, age_from,
-    age_to, from_date, to_date, verdict (see ``VERDICTS``).
+    or muscle), est, window, low, high, n, n_of, support, support_why, needs, needed, counted,
+    sentence, age_from, age_to, from_date, to_date, verdict (see ``VERDICTS``).
     """
     limit = threshold(book, "plateau_pct_per_year")
     days = (pl.col("to_date") - pl.col("from_date")).dt.total_days()
@@ -60,6 +59,7 @@ def slopes_of(book: PageBook, question: str) -> pl.DataFrame:
             pl.col("subject").str.replace("^(lift|muscle):", "").alias("id"),
             pl.col("estimate").alias("est"),
             *("window", "low", "high", "n", "n_of", "support", "support_why", "needs"),
+            *("needed", "counted"),
             *("sentence", "age_from", "age_to", "from_date", "to_date"),
             verdict=verdict.cast(pl.Int64),
         )
@@ -73,13 +73,12 @@ def say_slope(row: dict[str, Any]) -> str:
 
 def say_refusal(row: dict[str, Any], is_short: bool = False) -> str:
     """Why there is no estimate: 28 weeks, 40 needed; short: 28 of 40 weeks."""
-    needs = needed(str(row["support_why"]))
-    if needs is None:
+    if row["needed"] is None:
         return str(row["support_why"])
-    of_what = str(row["n_of"])
-    counted = words.plain("lifts.weeks") if "weeks" in of_what else of_what
+    is_weeks = row["counted"] in ("weeks", "trained weeks")
+    of_what = words.plain("lifts.weeks") if is_weeks else row["n_of"]
     key = "lifts.reason_short" if is_short else "lifts.reason"
-    return words.plain(key, has=count(row["n"]), needs=count(needs), of_what=counted)
+    return words.plain(key, has=count(row["n"]), needs=count(row["needed"]), of_what=of_what)
 
 
 def say_rate(row: dict[str, Any]) -> str:

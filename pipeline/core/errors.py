@@ -7,9 +7,14 @@ command; a refusal is an answer ("the record cannot show this yet") and is never
 import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Literal
 
 # Longer messages are cut in the middle: the place stands in front, the remedy at the end.
 MOST_SHOWN = 400
+
+# What a refusal counts, where more of it comes by going on: weeks of the calendar, weeks with
+# training, comparisons of blocks. The words of ``Refusal.of_what`` are for people only.
+Counted = Literal["weeks", "trained weeks", "comparisons", "other"]
 
 
 class LiftstrataError(Exception):
@@ -64,6 +69,7 @@ class Refusal:
     of_what : what is counted, plural, e.g. "weeks with this lift".
     remedy : what would make the answer possible, as a clause ("keep the lift in").
     is_most : ``needs`` is the most that can be answered, not the least.
+    counted : what is counted, for programs.
     """
 
     has: float
@@ -71,6 +77,7 @@ class Refusal:
     of_what: str
     remedy: str
     is_most: bool = False
+    counted: Counted = "other"
 
     @property
     def why(self) -> str:

@@ -4,6 +4,8 @@ import hashlib
 from dataclasses import asdict, dataclass
 from datetime import date
 
+from pipeline.core.errors import Counted
+
 
 @dataclass(frozen=True)
 class Finding:
@@ -44,6 +46,8 @@ class Finding:
     group_high: float | None = None
     group_n: int | None = None
     needs: str | None = None
+    needed: float | None = None
+    counted: Counted | None = None
     event_id: str | None = None
     window: str = "all"
     checked_on: date | None = None

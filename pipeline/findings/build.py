@@ -28,6 +28,8 @@ def find_refused(
         support=REFUSED,
         support_why=refusal.why,
         needs=refusal.remedy,
+        needed=None if refusal.is_most or refusal.needs <= 0 else refusal.needs,
+        counted=refusal.counted,
         method=method,
         model_version=MODEL_VERSION,
         sentence=refusal.sentence(),

@@ -153,7 +153,8 @@ def _answer(one: Subject, group: GroupDrift | None) -> Finding:
         "window": "now",
     }
     if one.weeks < MIN_WEEKS:
-        refusal = Refusal(one.weeks, MIN_WEEKS, "weeks of record", "keep training it")
+        remedy = "keep training it"
+        refusal = Refusal(one.weeks, MIN_WEEKS, "weeks of record", remedy, counted="weeks")
         return find_refused(refusal, **common)
     made = forecast(one.history, YEARS_AHEAD, group, COVERAGE)
     published = forecast(one.history, YEARS_AHEAD, None, COVERAGE)

@@ -30,15 +30,9 @@ from pipeline.models.narrowing.blocks import (
 )
 from pipeline.models.narrowing.counts import count_pieces_to_tell, count_weeks_to_slope
 from pipeline.models.narrowing.plans import WEEKS, find_limits, list_plans
-from pipeline.models.volume.blocks import LEAST_PAIRS, WEEKS_IN_BLOCK
-from pipeline.models.volume.weekly_record import LEAST_OWN_PAIRS
+from pipeline.models.volume.blocks import WEEKS_IN_BLOCK
 from pipeline.models.weeks import WEEKS_PER_YEAR, normal_quantile
 
-# Comparisons that the fit asks for, by what its refusals count.
-COMPARISONS = {
-    "comparisons of seven-week blocks": LEAST_PAIRS,
-    "comparisons of seven-week blocks of this muscle": LEAST_OWN_PAIRS,
-}
 SLOPES = ("lift_slope", "muscle_slope")
 MOST_YEARS = 20
 EFFECTS = {"deload_effect": "deloads", "signal_effect": "sessions with a reading"}
@@ -159,7 +153,7 @@ def _say_needs(record: Record, one: Finding, thresholds: Mapping[str, float]) ->
         if one.support == REFUSED:
             return _say_trained_weeks(record, one, thresholds)
         return _say_slope(record, one, thresholds)
-    if one.question == "supported_sets" and one.n_of in COMPARISONS:
+    if one.question == "supported_sets" and one.counted == "comparisons":
         return _say_comparisons(record, one)
     if one.estimate is None or one.low is None or one.high is None:
         return None
@@ -171,7 +165,7 @@ def _say_needs(record: Record, one: Finding, thresholds: Mapping[str, float]) ->
 def _say_comparisons(record: Record, one: Finding) -> str | None:
     """Weeks or years until there are enough comparisons of blocks, trained as in the last two."""
     share = float(record.trained[-RECENT_WEEKS:].mean())
-    missing = COMPARISONS[one.n_of] - one.n
+    missing = (one.needed or 0.0) - one.n
     if missing <= 0 or share == 0.0:
         return None
     weeks = missing * WEEKS_IN_BLOCK / share
@@ -204,7 +198,7 @@ def _say_slope(record: Record, one: Finding, thresholds: Mapping[str, float]) ->
 def _say_trained_weeks(record: Record, one: Finding, thresholds: Mapping[str, float]) -> str | None:
     """Weeks until enough of them are trained, at the pace of the last year."""
     missing = thresholds["slope_min_weeks"] - one.n
-    if not one.n_of.startswith("trained weeks") or missing <= 0:
+    if one.counted != "trained weeks" or missing <= 0:
         return None
     a_year = _trained_last_year(record, one.subject)
     window = thresholds["slope_window_years"]

@@ -74,7 +74,13 @@ class SlopeAnswers:
         if isinstance(slope, Refusal) or slope.n_weeks_trained >= least:
             return slope
         remedy = "keep the lift in" if self._question == "lift_slope" else "train it directly"
-        return Refusal(slope.n_weeks_trained, least, "trained weeks in the span", remedy)
+        return Refusal(
+            slope.n_weeks_trained,
+            least,
+            "trained weeks in the span",
+            remedy,
+            counted="trained weeks",
+        )
 
     def _find(
         self,

@@ -119,6 +119,8 @@ def range_rows(
                         n=6,
                         support="not enough",
                         support_why="6 blocks, 12 needed",
+                        needed=12,
+                        counted="comparisons",
                         window="now" if band == 3 else "band",
                         sentence=f"Not enough for {m.replace('_', ' ')}: 6 blocks, 12 needed.",
                         needs="two blocks at 8 sets, then two at 14",
@@ -181,6 +183,8 @@ def held_rows(lifter_id: str, answered: str, refused: str) -> list[dict[str, obj
         n=6,
         support="not enough",
         support_why="6 blocks, 20 needed",
+        needed=20,
+        counted="comparisons",
         sentence="Not enough: 6 blocks, 20 needed; go on.",
     )
     return [yes.as_row(), no.as_row()]
@@ -242,6 +246,8 @@ def easing_rows(lifter_id: str) -> list[dict[str, object]]:
         n_of=weeks,
         support="not enough",
         support_why=f"0 {weeks}, 4 needed",
+        needed=4,
+        counted="other",
         method="regression",
         sentence=f"Not enough: 0 {weeks}, 4 needed; write reserve down around one.",
     )

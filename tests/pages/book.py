@@ -179,9 +179,9 @@ def short_refusals(lifter_id: str) -> list[dict[str, object]]:
     """What nine weeks cannot answer."""
     common = {"lifter_id": lifter_id, "method": "none", "model_version": "1.0"}
     rows = [
-        ("supported_sets", "muscle:chest", "sets/week", 9, 40, "weeks with sets"),
-        ("lift_slope", "lift:bench_press", "%/year", 9, 16, "weeks with this lift"),
-        ("deload_effect", f"lifter:{lifter_id}", "%", 1, 4, "deloads"),
+        ("supported_sets", "muscle:chest", "sets/week", 9, 40, "weeks with sets", "weeks"),
+        ("lift_slope", "lift:bench_press", "%/year", 9, 16, "weeks with this lift", "weeks"),
+        ("deload_effect", f"lifter:{lifter_id}", "%", 1, 4, "deloads", "other"),
     ]
     return [
         Finding(
@@ -195,9 +195,11 @@ def short_refusals(lifter_id: str) -> list[dict[str, object]]:
             support_why=f"{n} {n_of}, {needed} needed",
             sentence=f"Not enough: {n} {n_of}, {needed} needed; keep on logging as now.",
             needs="keep on logging as now",
+            needed=needed,
+            counted=counted,
             window="last" if question == "lift_slope" else "all",
         ).as_row()
-        for question, subject, unit, n, needed, n_of in rows
+        for question, subject, unit, n, needed, n_of, counted in rows
     ]
 
 

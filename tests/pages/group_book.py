@@ -34,6 +34,8 @@ def muscle_finding(
             **{**common, "coverage": None},
             support="not enough",
             support_why=f"{n} {counted}, {least} needed",
+            needed=least,
+            counted="other" if lifter_id is None else "trained weeks",
             needs="add lifters to the group" if lifter_id is None else "train it directly",
             sentence=f"Not enough: {n} {counted}, {least} needed; add some.",
         ).as_row()

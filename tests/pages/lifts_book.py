@@ -297,6 +297,8 @@ def _slope(
             support="not enough",
             support_why=f"{lift.weeks} trained weeks in the span, 40 needed",
             needs="keep the lift in",
+            needed=40,
+            counted="trained weeks",
             sentence=f"Not enough: {lift.weeks} trained weeks in the span, 40 needed; keep it in.",
         ).as_row()
     estimate, low, high = found

@@ -49,7 +49,8 @@ def test_ids_are_unique_and_do_not_depend_on_the_numbers(findings):
 def test_words_and_units_are_those_of_the_dictionary(findings):
     for column in columns_of("finding"):
         if column.values:
-            assert set(findings[column.name]) <= set(column.values), column.name
+            allowed = {*column.values} if column.required else {*column.values, None}
+            assert set(findings[column.name]) <= allowed, column.name
 
 
 def test_a_refusal_has_no_estimate_and_says_value_limit_and_remedy(findings):
@@ -60,6 +61,8 @@ def test_a_refusal_has_no_estimate_and_says_value_limit_and_remedy(findings):
     assert refused.height > 0
     assert refused["estimate"].is_null().all()
     assert refused["needs"].is_not_null().all()
+    assert refused["counted"].is_not_null().all()
+    assert (refused["needed"] > 0).sum() > 0
     assert refused["sentence"].str.contains(r"^Not enough: [\d.]+ .+, [\d.]+ needed; ").all()
 
 

@@ -156,8 +156,9 @@ def test_too_few_comparisons_say_when_there_will_be_enough(two_years):
         (pl.col("question") == "supported_sets") & pl.col("estimate").is_null()
     )
     assert refused.height > 0
-    counted = refused.filter(pl.col("n_of") == "comparisons of seven-week blocks")
+    counted = refused.filter(pl.col("counted") == "comparisons")
     assert counted.height > 0
+    assert (counted["needed"] == LEAST_PAIRS).all()
     share = float(two_years.record.trained.mean())
     for row in counted.iter_rows(named=True):
         years = (LEAST_PAIRS - row["n"]) * 7 / share / WEEKS_PER_YEAR

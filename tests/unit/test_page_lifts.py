@@ -181,10 +181,10 @@ def test_masses_are_written_in_the_unit_that_the_lifter_reads() -> None:
 
 
 def test_refusals_say_how_much_there_is_and_how_much_is_needed() -> None:
-    row = {"support_why": "28 trained weeks in the span, 40 needed", "n": 28}
-    assert say_refusal({**row, "n_of": "trained weeks in the span"}) == "28 weeks, 40 needed"
-    assert say_refusal({**row, "n_of": "trained weeks"}, is_short=True) == "28 of 40 weeks"
-    group = {"support_why": "2 lifters, 5 needed", "n": 2, "n_of": "lifters"}
+    row = {"n": 28, "n_of": "trained weeks in the span", "needed": 40, "counted": "trained weeks"}
+    assert say_refusal(row) == "28 weeks, 40 needed"
+    assert say_refusal(row, is_short=True) == "28 of 40 weeks"
+    group = {"n": 2, "n_of": "lifters", "needed": 5, "counted": "other"}
     assert say_refusal(group) == "2 lifters, 5 needed"
 
 

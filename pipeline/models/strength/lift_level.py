@@ -168,7 +168,11 @@ def fit_lift_level(
     trained = np.bincount(at[sets.row], minlength=n_weeks) > 0
     if trained.sum() < MIN_WEEKS:
         return Refusal(
-            int(trained.sum()), MIN_WEEKS, "weeks with this lift", "keep the lift in the plan"
+            int(trained.sum()),
+            MIN_WEEKS,
+            "weeks with this lift",
+            "keep the lift in the plan",
+            counted="weeks",
         )
     x, prior = _effects(sets, at, group, n_weeks, recent_sets, segment)
     rows = SetRows(

@@ -161,7 +161,8 @@ def fit_muscle_index(
     trained = np.bincount(at[row], minlength=n_weeks) > 0
     if trained.sum() < MIN_WEEKS:
         remedy = "log its exercises for longer"
-        return Refusal(int(trained.sum()), MIN_WEEKS, "weeks with this muscle", remedy)
+        what = "weeks with this muscle"
+        return Refusal(int(trained.sum()), MIN_WEEKS, what, remedy, counted="weeks")
     part = np.zeros(at.size, np.int64) if segment is None else np.asarray(segment, np.int64)
     sets = MuscleSets(at[row], group[row], lift[row], part[row], adjusted)
     exercises = MuscleExercises(

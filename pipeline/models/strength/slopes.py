@@ -27,6 +27,7 @@ MIN_WEEKS = 8  # trained weeks in a window; common practice, no published source
 # About four exposures (METHODS b).
 PRACTICE_WEEKS = 4
 MIN_SPAN = 26  # weeks between the first and the last level used; common practice
+LONGER = "take a longer span"
 GRID_WEEKS = 4  # plateaus begin and end on every fourth week
 # A plateau is picked from many stretches: by its 95 % interval, 6 in 100 moved by more than the
 # limit on simulated careers where 2.5 are due; by its 99 % interval 2 in 100.
@@ -107,9 +108,11 @@ def fit_slope(
     start, end = max(week_from, first), min(week_to, int(seen[-1]))
     inside = int(np.count_nonzero((seen >= start) & (seen <= end)))
     if inside < MIN_WEEKS:
-        return Refusal(inside, MIN_WEEKS, "trained weeks in this span", "take a longer span")
+        what = "trained weeks in this span"
+        return Refusal(inside, MIN_WEEKS, what, LONGER, counted="trained weeks")
     if end - start < MIN_SPAN:
-        return Refusal(end - start, MIN_SPAN, "weeks of record in this span", "take a longer span")
+        what = "weeks of record in this span"
+        return Refusal(end - start, MIN_SPAN, what, LONGER, counted="weeks")
     estimate, se = (float(part[0, 1]) for part in fitted.changes([start, end]))
     if not np.isfinite(se):
         remedy = "no exercise links its two ends; keep one lift through a swap"

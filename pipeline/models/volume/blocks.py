@@ -45,6 +45,7 @@ def refuse_few_pairs(n_pairs: int) -> Refusal | None:
         needs=LEAST_PAIRS,
         of_what="comparisons of seven-week blocks",
         remedy="keep logging this muscle; about one comparison is added every seven weeks",
+        counted="comparisons",
     )
 
 

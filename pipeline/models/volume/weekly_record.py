@@ -134,6 +134,7 @@ def _refuse_few_own(n_pairs: int) -> Refusal:
         needs=LEAST_OWN_PAIRS,
         of_what="comparisons of seven-week blocks of this muscle",
         remedy="keep logging this muscle; about one comparison is added every seven weeks",
+        counted="comparisons",
     )
 
 
