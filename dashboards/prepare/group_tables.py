@@ -85,7 +85,7 @@ def cell_table(frames: GroupFrames) -> Table:
     rows = tuple(
         (label, *by_lifter[i]) for i, label in frames.lifters.select("i", "label").iter_rows()
     )
-    columns = (*heads("lifter"), *(Column(name) for name in frames.muscles["name"]))
+    columns = (*heads("lifter"), *(Column(name, "name") for name in frames.muscles["name"]))
     return Table(columns, rows, words.plain("group.cells_title"), words.say("group.cells_note"))
 
 

@@ -1,0 +1,40 @@
+"""Tables on a phone: names, short words and dates keep their words whole."""
+
+import pytest
+
+from dashboards import list_pages
+from tests.pages.book import MUSCLES, make_book
+from tests.pages.conftest import Reader
+
+FILES = [page.file for page in list_pages(make_book())]
+# Every word that stands on more than one line, of all open tables.
+BROKEN = """() => {
+  document.querySelectorAll("details").forEach((fold) => { fold.open = true; });
+  const broken = [];
+  for (const cell of document.querySelectorAll("td.name")) {
+    const walk = document.createTreeWalker(cell, NodeFilter.SHOW_TEXT);
+    for (let node = walk.nextNode(); node; node = walk.nextNode()) {
+      for (const word of node.data.matchAll(/[\\p{L}\\d]+/gu)) {
+        const range = document.createRange();
+        range.setStart(node, word.index);
+        range.setEnd(node, word.index + word[0].length);
+        const lines = new Set([...range.getClientRects()].map((box) => Math.round(box.top)));
+        if (lines.size > 1) broken.push(word[0]);
+      }
+    }
+  }
+  return broken;
+}"""
+
+
+@pytest.mark.parametrize("file", FILES)
+def test_no_name_breaks_inside_a_word(reader: Reader, file: str) -> None:
+    page = reader.open(file, "phone").page
+    assert page.evaluate(BROKEN) == []
+
+
+def test_muscles_stand_in_columns_of_names(reader: Reader) -> None:
+    page = reader.open("arden/volume.html", "phone").page
+    names = page.locator("h2:has-text('Weekly sets done') ~ .table td.name")
+    shown = names.all_inner_texts()
+    assert set(shown) >= {muscle.replace("_", " ") for muscle, _ in MUSCLES}
