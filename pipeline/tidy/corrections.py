@@ -22,7 +22,7 @@ from pipeline.core.dictionary import conform
 from pipeline.core.errors import SettingsError
 from pipeline.core.json_schema import check_entries, load_schema
 from pipeline.core.settings import is_there, read_toml
-from pipeline.core.source import RawFile, SourceFile
+from pipeline.core.source import NO_CELLS, PLACE, RawFile, SourceFile
 
 BOTH = "both"
 
@@ -32,11 +32,12 @@ class Correction:
     """One ``[[correction]]``: the cell, the text expected there, the text meant, and why.
 
     ``file`` is the path inside the inbox, with or without the lifter's folder; ``row`` is the line
-    where the row starts, from 1; ``column`` is the label in the file.
+    where the row starts, from 1, or its place where the file has no lines ("sheet 2019, row 14");
+    ``column`` is the label in the file.
     """
 
     file: str
-    row: int
+    row: int | str
     column: str
     expect: str
     value: str
@@ -127,7 +128,7 @@ def apply_corrections(raw: RawFile, corrections: Iterable[Correction]) -> RawFil
     """
     frame, outcomes = _apply(raw, corrections)
     warnings = [
-        f"corrections.toml: {raw.file.shown} line {one.row} column {one.column!r}: "
+        f"corrections.toml: {raw.file.shown} {_say_row(one.row)} column {one.column!r}: "
         f"{fault}; NOT applied: renew or remove the correction"
         for one, fault in outcomes
         if fault
@@ -145,7 +146,7 @@ def correction_rows(raw: RawFile, corrections: Iterable[Correction]) -> pl.DataF
     rows = [
         {
             "file_id": raw.file.file_id,
-            "row_no": one.row,
+            "row_no": _row_no(raw.frame, one.row),
             "column": one.column,
             "expect": one.expect,
             "value": one.value,
@@ -175,7 +176,7 @@ def _apply(
         fault = _find_fault(frame, one)
         outcomes.append((one, fault))
         if fault is None:
-            is_here = pl.col("row_no") == one.row
+            is_here = pl.col("row_no") == _row_no(frame, one.row)
             cell = pl.when(is_here).then(pl.lit(one.value)).otherwise(one.column)
             frame = frame.with_columns(cell.alias(one.column))
     return frame, outcomes
@@ -192,12 +193,26 @@ def unused_corrections(corrections: Iterable[Correction], files: Sequence[Source
 
 def _find_fault(frame: pl.DataFrame, one: Correction) -> str | None:
     """Why a correction does not fit the file; None when it does."""
-    if one.column not in frame.columns or one.column == "row_no":
+    if one.column not in frame.columns or one.column in NO_CELLS:
         return "no such column"
-    cells = frame.filter(pl.col("row_no") == one.row)[one.column]
+    cells = frame.filter(pl.col("row_no") == pl.lit(_row_no(frame, one.row), pl.Int64))[one.column]
     if cells.is_empty():
         return "no row starts there"
     found = (cells[0] or "").strip()
     if found != one.expect.strip():
         return f"holds {found!r}, not {one.expect!r}"
     return None
+
+
+def _row_no(frame: pl.DataFrame, row: int | str) -> int | None:
+    """The number of a row given by number or place; None where none is at that place."""
+    if isinstance(row, int):
+        return row
+    if PLACE not in frame.columns:
+        return None
+    found = frame.filter(pl.col(PLACE) == row)["row_no"]
+    return None if found.is_empty() else int(found[0])
+
+
+def _say_row(row: int | str) -> str:
+    return f"line {row}" if isinstance(row, int) else row

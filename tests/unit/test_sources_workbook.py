@@ -4,6 +4,7 @@ import io
 import struct
 import tempfile
 import zipfile
+from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from hypothesis import strategies as st
 from pipeline.core.errors import InputError
 from pipeline.core.source import PLACE, SHEET
 from pipeline.sources.sheets import say_cell
+from pipeline.tidy.corrections import Correction, apply_corrections
 from tests.unit.reading import a_map, is_balanced, raw_file, reasons, tidy
 from tests.unit.workbooks import Cell, workbook
 
@@ -238,3 +240,14 @@ def test_a_damaged_spreadsheet_is_read_or_refused(data: st.DataObject) -> None:
         except InputError:
             return
     assert is_balanced(found)
+
+
+def test_a_cell_of_a_sheet_is_corrected_by_its_place(tmp_path: Path) -> None:
+    data = workbook({"2018": [HEAD, SET], "2019": [HEAD, SET]})
+    raw = raw_file(tmp_path, data, a_map(), "log.xlsx")
+    fix = Correction("log.xlsx", "sheet 2019, row 2", "Load", "82.5", "28.5", "digits swapped")
+    mended = apply_corrections(raw, [fix])
+    assert mended.frame["Load"].to_list() == ["82.5", "28.5"]
+    gone = apply_corrections(raw, [replace(fix, row="sheet 2017, row 2")])
+    assert gone.frame.equals(raw.frame)
+    assert "log.xlsx sheet 2017, row 2 column 'Load': no row starts there" in gone.warnings[-1]
