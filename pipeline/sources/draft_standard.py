@@ -9,9 +9,10 @@ from pathlib import Path
 
 import polars as pl
 
-from pipeline.core.errors import InputError
+from pipeline.core.errors import InputError, one_line
 from pipeline.core.source import FILE_NAME, LINE, RawFile, SourceFile, SourceMap
-from pipeline.sources.draft_file import pattern_of, source_of
+from pipeline.sources.draft_dates import find_dates
+from pipeline.sources.draft_file import pattern_of, read_loosely, source_of
 from pipeline.sources.draft_records import Draft, Notebook, Readers
 from pipeline.sources.draft_toml import quote
 from pipeline.sources.maps import read_map
@@ -28,8 +29,10 @@ MOST = 8  # kinds of fault named
 INTERVAL = re.compile(r"\s*\d{3,4}(?:\.\d+)?\s*")
 SHORTEST_MS, LONGEST_MS = 300.0, 2000.0
 LEAST_LINES, LEAST_SHARE = 5, 0.9
+INTERVAL_LABEL = re.compile(r"(?:r-?r|n-?n|ibi)[ _-]*(?:intervals?)?[ _]*[(\[]?(?:ms)?[)\]]?", re.I)
+CELL_END = re.compile(r"[;,\t|]")
 STANDARD_WORDS = "documents of Open mHealth, IEEE 1752.1 or FHIR"
-INTERVAL_WORDS = "one interval between heartbeats a line, in ms"
+INTERVAL_WORDS = "one interval between heartbeats a row, in ms"
 
 
 def draft_without_table(path: Path, readers: Readers, book: Notebook) -> Draft | None:
@@ -39,9 +42,10 @@ def draft_without_table(path: Path, readers: Readers, book: Notebook) -> Draft |
         return None
     if _is_standard(source):
         return _draft_standard(source, readers, book)
-    if _is_interval_list(source):
-        return _draft_intervals(source, readers, book)
-    return None
+    lines = _first_lines(source)
+    if _is_interval_list(lines):
+        return _draft_list(source, readers, book)
+    return _draft_interval_table(path, readers, book) if _has_interval_label(lines) else None
 
 
 def _is_standard(source: SourceFile) -> bool:
@@ -59,7 +63,7 @@ def _is_standard(source: SourceFile) -> bool:
 
 
 def _draft_standard(source: SourceFile, readers: Readers, book: Notebook) -> Draft:
-    toml = _write(source, "standard", STANDARD_WORDS, ())
+    toml = _write(source, "standard", STANDARD_WORDS)
     raw = read_standard(source, _check_map(toml), PREVIEW)
     book.note(f"Documents of an open standard; the first {raw.frame.height} values were read.")
     good = raw.frame.filter(pl.col("fault").is_null())
@@ -76,19 +80,28 @@ def _signals_of(good: pl.DataFrame, schema: str) -> str:
     return ", ".join(found)
 
 
-def _is_interval_list(source: SourceFile) -> bool:
+def _first_lines(source: SourceFile) -> list[str]:
+    """Lines with something in them; none of a file that is no UTF-8."""
     try:
         with source.absolute.open(encoding="utf-8-sig") as handle:
-            lines = [line for line in islice(handle, LOOKED_AT) if line.strip()]
+            return [line for line in islice(handle, LOOKED_AT) if line.strip()]
     except (OSError, UnicodeError):
-        return False
+        return []
+
+
+def _is_interval_list(lines: list[str]) -> bool:
     numbers = [float(line) for line in lines if INTERVAL.fullmatch(line)]
     likely = sum(SHORTEST_MS <= number <= LONGEST_MS for number in numbers)
     return len(lines) >= LEAST_LINES and likely >= LEAST_SHARE * len(lines)
 
 
-def _draft_intervals(source: SourceFile, readers: Readers, book: Notebook) -> Draft:
-    columns = (("date", FILE_NAME), ("interval", LINE))
+def _has_interval_label(lines: list[str]) -> bool:
+    cells = (cell.strip(' "\n') for line in lines for cell in CELL_END.split(line))
+    return any(INTERVAL_LABEL.fullmatch(cell) for cell in cells)
+
+
+def _draft_list(source: SourceFile, readers: Readers, book: Notebook) -> Draft:
+    columns = f"\n[columns]\ndate = {quote(FILE_NAME)}\ninterval = {quote(LINE)}\n"
     toml = _write(source, "intervals", INTERVAL_WORDS, columns)
     book.note(
         f"A list of numbers from {SHORTEST_MS:g} to {LONGEST_MS:g}: intervals between heartbeats "
@@ -97,20 +110,36 @@ def _draft_intervals(source: SourceFile, readers: Readers, book: Notebook) -> Dr
     return _finish(toml, read_raw(source, _check_map(toml)), readers, book)
 
 
-def _write(source: SourceFile, kind: str, words: str, columns: tuple[tuple[str, str], ...]) -> str:
-    lines = [
-        "# Drafted by looking at the file; correct what is wrong.",
-        "schema = 1",
-        "",
-        "[match]",
-        f"globs = [{quote(pattern_of(source.path))}]   # against the path inside inbox/<lifter>/",
-        "",
-        "[table]",
-        f"kind = {quote(kind)}   # {words}",
-    ]
-    if columns:
-        lines += ["", "[columns]", *(f"{field} = {quote(label)}" for field, label in columns)]
-    return "\n".join(lines) + "\n"
+def _draft_interval_table(path: Path, readers: Readers, book: Notebook) -> Draft | None:
+    """The map of a table with a column of intervals and one of days or moments; None of another."""
+    try:
+        table = read_loosely(path)
+    except InputError:
+        return None
+    found = [one for one in table.columns if INTERVAL_LABEL.fullmatch(one.label)]
+    days = [one for one in table.columns if "date" in one.meaning.fields]
+    if not found or not days:
+        return None
+    dates = find_dates(days[0], readers, book, table.year, table.source.path)
+    columns = (
+        f"separator = {quote(table.separator)}\nheader_row = {table.header_row}\n\n"
+        f"[columns]\ndate = {quote(days[0].label)}\ninterval = {quote(found[0].label)}\n\n"
+        f"[dates]\norder = {quote(dates.order)}\n"
+    )
+    toml = _write(table.source, "intervals", INTERVAL_WORDS, columns)
+    book.note(f"{found[0].label!r} holds intervals between heartbeats, by its label.")
+    return _finish(toml, read_raw(table.source, _check_map(toml)), readers, book)
+
+
+def _write(source: SourceFile, kind: str, words: str, rest: str = "") -> str:
+    """The map; ``rest`` goes on after the kind of the table."""
+    return (
+        f"# How {one_line(source.path)} is read: {words}.\n"
+        "# Drafted by looking at the file; correct what is wrong.\n"
+        "schema = 1\n\n[match]\n"
+        f"globs = [{quote(pattern_of(source.path))}]   # against the path inside inbox/<lifter>/\n"
+        f"\n[table]\nkind = {quote(kind)}\n" + rest
+    )
 
 
 def _check_map(toml: str) -> SourceMap:

@@ -63,6 +63,15 @@ def test_a_list_of_intervals(tmp_path: Path) -> None:
     assert values["hrv_rmssd_ms"] == pytest.approx(18.5652, abs=5e-5)
 
 
+@pytest.mark.parametrize("label", ["RR", "RR interval (ms)", "ibi", "R-R intervals", "rr_ms"])
+def test_a_table_of_intervals(tmp_path: Path, label: str) -> None:
+    rows = "".join(f"2024-03-05;{one}\n" for one in (812, 798, 805, 840, 822, 815, 830))
+    draft = draft_map(_file(tmp_path, "strap.csv", f"Date;{label}\n{rows}"), small_readers())
+    assert draft.questions == ()
+    values = dict(draft.first_signals.select("signal", "value").rows())
+    assert values["hrv_rmssd_ms"] == pytest.approx(18.5652, abs=5e-5)
+
+
 def test_other_json_is_not_taken_for_a_standard(tmp_path: Path) -> None:
     path = _file(tmp_path, "prices.json", json.dumps([{"price": 3}, {"price": 4}]))
     with pytest.raises(InputError):
