@@ -219,7 +219,7 @@ def test_reserve_and_set_up_are_read() -> None:
     assert _fixture("european").sets["rir"].null_count() == _fixture("european").sets.height
 
 
-@pytest.mark.parametrize("layout", ["nights", *STANDARDS])
+@pytest.mark.parametrize("layout", ["nights", "notes_journal", *STANDARDS])
 def test_signals_are_those_of_the_career(layout: str) -> None:
     found = _fixture(layout)
     told = found.expected["signals"]

@@ -49,7 +49,7 @@ _CLOCK = re.compile(
     r"(?:\s*[-–]\s*\d{1,2}[:h]\d{2}\s*(?:[ap]\.?m\.?|uhr)?)?(?=[\s,;)\]>]|$)",
     re.IGNORECASE,
 )
-_SET_SIGN = re.compile(r"\s*(?:[x×*@%+]|kgs?\b|lbs?\b|reps?\b)")
+_SET_SIGN = re.compile(r"\s*(?:[x×*@%+]|kgs?\b|lbs?\b|reps?\b)|\s+\d+\s*(?:[,;>/w]|$)")
 _AFTER = re.compile(rf"\s*[,(\[]?\s*({_W})\.?\s*[)\]]?")
 OPENING = "([<{ "
 SIGNS_AROUND = " ()[]<>{}:.–—|,;-=_*"

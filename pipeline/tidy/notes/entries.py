@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Protocol
 
-from pipeline.tidy.notation.words import KNOWN
+from pipeline.tidy.notation.words import KNOWN, PHRASES
 from pipeline.tidy.notes.remarks import bracket_remarks, clean_signs, says_undone
 from pipeline.tidy.notes.words import SET_LABEL
 
@@ -24,6 +24,7 @@ SET_LIKE = re.compile(
 _NUMBER_NAME = re.compile(
     r"\d+(?:[.,]\d+)?\s*(?:°|deg\w*|grad\w*|arm|leg|hand|board|inch|count|point|way|pin)|\d+s\s"
 )
+_DEGREES = re.compile(r"\d\s*(?:°|deg|grad)[^\d]*$", re.IGNORECASE)
 _RUN = re.compile(r"[^\W\d_]+(?:[\s'’/&-]+[^\W\d_]+)*")
 _PIECE = re.compile(r"[^\W\d_]+(?:['’-][^\W\d_]+)*")
 _BEGINS = re.compile(r"(?:^|(?<=[\s:=|(,;]))(?=[+\-−@]?\s?\d|[^\W\d_])")
@@ -118,6 +119,8 @@ class Splitter:
         label = SET_LABEL.match(text)
         if label and (sets := self.sets_in(text[label.end() :].strip())):
             return Reading((Entry(None, sets),))
+        if _DEGREES.search(text) and self.is_known(text):
+            return Reading()
         if not _NUMBER_NAME.match(text):
             behind = self._name_behind(text) if text[0].isdigit() else None
             if behind is not None:
@@ -153,7 +156,7 @@ class Splitter:
                 return Reading((Entry(name, read),))
             if read is not None and unsure is None and _is_name(name) and SET_LIKE.search(read):
                 unsure = Reading((Entry(name, read),))
-            if known and best is None:
+            if known:
                 best = name, sets
         if best is not None:
             return self._not_understood(*best)
@@ -207,6 +210,20 @@ class Splitter:
                         return Reading((Entry(name, read),))
         return None
 
+    def _name_in_run(self, text: str, start: int, end: int) -> int | None:
+        """Where a known name begins in a run of words, numbers or words of the notation behind."""
+        pieces = list(_PIECE.finditer(text, start, end))
+        while pieces:
+            last = pieces[-1].end()
+            if _SETS_FOLLOW.match(text, last) or last < end:
+                for word in pieces:
+                    name = text[word.start() : last]
+                    if not _is_of_notation(name) and self.is_known(name, SURE):
+                        return word.start()
+            if not _is_of_notation(pieces.pop()[0]):
+                return None
+        return None
+
     def _cut(self, text: str) -> list[str]:
         """The line at the names of further exercises, each with numbers behind it."""
         first = next((at for at, sign in enumerate(text) if sign.isdigit()), None)
@@ -216,23 +233,17 @@ class Splitter:
         for run in _RUN.finditer(text, first):
             if _depth(text, run.start()):
                 continue
-            pieces = list(_PIECE.finditer(text, run.start(), run.end()))
-            while pieces and _is_of_notation(pieces[-1][0]):
-                pieces.pop()
-            end = pieces[-1].end() if pieces else run.end()
-            if not _SETS_FOLLOW.match(text, end):
-                continue
-            for word in pieces:
-                if self.is_known(text[word.start() : end], SURE):
-                    starts.append(word.start())
-                    break
+            start = self._name_in_run(text, run.start(), run.end())
+            if start is not None:
+                starts.append(start)
         ends = [*starts[1:], len(text)]
         return [text[one:two].strip(_FRONT + "+&") for one, two in zip(starts, ends, strict=True)]
 
 
 def _is_of_notation(word: str) -> bool:
+    """A word that means something in the notation by itself: "squat" does only in "squat bar"."""
     plain = word.casefold()
-    return plain in KNOWN or plain.removesuffix("x") in KNOWN | {""}
+    return (plain,) in PHRASES or (plain.removesuffix("x"),) in PHRASES or plain == "x"
 
 
 def _depth(text: str, at: int) -> int:

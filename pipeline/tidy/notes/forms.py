@@ -69,7 +69,7 @@ def _rise_within(headed: list[tuple[int, int]]) -> bool:
 
 def _go_one_way(turns: list[int]) -> bool:
     steps = [(two - one + HALF) % (2 * HALF) - HALF for one, two in pairwise(turns)]
-    up, down = sum(step >= 0 for step in steps), sum(step <= 0 for step in steps)
+    up, down = sum(step > 0 for step in steps), sum(step < 0 for step in steps)
     return max(up, down) >= ONE_WAY * len(steps)
 
 
