@@ -4,10 +4,11 @@ A part is a file, or a stretch of one file that tells a day again. One equal lif
 second session; a day of equal lifts, or a run of such days, is not.
 """
 
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from itertools import combinations
 
 import polars as pl
@@ -21,7 +22,7 @@ SHORTER_SHARE = 0.5
 # Loaded lifts that agree on one day, so that the day speaks for itself.
 LIFTS_OF_A_DAY = 3
 # Days that agree within so many days around, and their share of the days in both parts there.
-RUN_DAYS = 21
+RUN_DAYS = timedelta(days=21)
 RUN_LENGTH = 3
 RUN_SHARE = 0.6
 DAY_LIFT = ("lifter_id", "session_date", "exercise_id")
@@ -104,22 +105,24 @@ def find_copies(sets: pl.DataFrame, part: str, *, are_files: bool) -> Iterator[C
             _compare(lift_days, n_lifts, (lifter, day, first, second), lifts, are_files)
             for day, lifts in sorted(pairs[lifter, first, second].items())
         ]
+        days = [one.day for one in shared]
         for one in shared:
-            yield from _believe(one, shared, are_files)
+            first_near = bisect_left(days, one.day - RUN_DAYS)
+            near = shared[first_near : bisect_right(days, one.day + RUN_DAYS)]
+            yield from _believe(one, near, are_files)
 
 
-def _believe(one: _SharedDay, shared: Sequence[_SharedDay], are_files: bool) -> Iterable[Copy]:
-    """The copies of a day that there is evidence for."""
+def _believe(one: _SharedDay, near: Sequence[_SharedDay], are_files: bool) -> Iterable[Copy]:
+    """The copies of a day that there is evidence for; ``near`` are the shared days around it."""
     is_alone_enough = are_files and one.speaks_for_itself
-    if is_alone_enough or (one.agrees and _is_in_run(one, shared)):
+    if is_alone_enough or (one.agrees and _is_run(near)):
         return one.agreeing.values()
     if not are_files or not one.is_mostly_shared:
         return ()
     return [copy for lift, copy in one.agreeing.items() if copy.how == SAME and lift in one.telling]
 
 
-def _is_in_run(one: _SharedDay, shared: Sequence[_SharedDay]) -> bool:
-    near = [other for other in shared if abs((other.day - one.day).days) <= RUN_DAYS]
+def _is_run(near: Sequence[_SharedDay]) -> bool:
     n_agreeing = sum(other.agrees for other in near)
     return n_agreeing >= RUN_LENGTH and n_agreeing >= RUN_SHARE * len(near)
 
@@ -167,20 +170,19 @@ def _collect(
         *DAY_LIFT,
         part,
         pl.col("load_kg").fill_null(0.0),
-        pl.concat_list(pl.col(name).cast(pl.Float64).fill_null(0.0) for name in AMOUNTS),
+        pl.concat_list(pl.col(name).cast(pl.Float64).fill_null(0.0).round(1) for name in AMOUNTS),
         "is_warmup",
         "unit_as_written",
         "load_basis",
         pl.col("session_id").str.strip_prefix(day).alias("session"),
     )
     found: dict[tuple[str, date, str], dict[str, LiftDay]] = defaultdict(dict)
-    for key, group in rows.group_by(*DAY_LIFT, part, maintain_order=True):
-        lifter, when, lift, name = key
-        values = group.select("load_kg", "reps", "is_warmup", "unit_as_written", "load_basis")
+    groups = rows.group_by(*DAY_LIFT, part, maintain_order=True).agg(pl.all())
+    for lifter, when, lift, name, *columns, sessions in groups.iter_rows():
         written = tuple(
             WrittenSet(load, tuple(amount), warm, unit, basis)
-            for load, amount, warm, unit, basis in values.iter_rows()
+            for load, amount, warm, unit, basis in zip(*columns, strict=True)
         )
-        sessions = frozenset(group["session"].drop_nulls()) - {""}
-        found[lifter, when, lift][name] = LiftDay(written, sessions)  # type: ignore[index]
+        said = frozenset(one for one in sessions if one)
+        found[lifter, when, lift][name] = LiftDay(written, said)
     return found, n_lifts

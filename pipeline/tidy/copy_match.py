@@ -84,11 +84,11 @@ def _agree(one: Sequence[WrittenSet], other: Sequence[WrittenSet], is_rounded: b
     return all(abs(a.load_kg - b.load_kg) <= _tolerance(a, b, is_rounded) for a, b in pairs)
 
 
-def _key(one: WrittenSet) -> tuple[int, ...]:
-    return tuple(round(part * 10) for part in one.amount)
+def _key(one: WrittenSet) -> tuple[float, ...]:
+    return one.amount
 
 
-def _order(one: WrittenSet) -> tuple[tuple[int, ...], float]:
+def _order(one: WrittenSet) -> tuple[tuple[float, ...], float]:
     return _key(one), one.load_kg
 
 

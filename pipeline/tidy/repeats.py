@@ -1,6 +1,6 @@
 """The same training kept twice: within a file by its set numbers, across files by its pattern."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -17,6 +17,7 @@ SAME_SET = (
     *("duration_s", "distance_m", "angle_deg", "position", "side", "note"),
 )
 SAME_VALUE = 1e-6
+FIRST_STRETCH = "#000001"
 
 
 @dataclass(frozen=True)
@@ -93,6 +94,17 @@ def _name_stretches(marked: pl.DataFrame) -> pl.DataFrame:
     )
 
 
+def _all_copies(marked: pl.DataFrame, part: str) -> Iterator[Copy]:
+    """Copies between files, or between the stretches of each file."""
+    if part == "file_part":
+        yield from find_copies(marked, part, are_files=True)
+        return
+    told_again = marked.filter(~pl.col(part).str.ends_with(FIRST_STRETCH))["file_part"].unique()
+    for file_part in told_again.sort():
+        own = marked.filter(pl.col("file_part") == file_part)
+        yield from find_copies(own, part, are_files=False)
+
+
 def _lose(
     marked: pl.DataFrame,
     part: str,
@@ -101,7 +113,7 @@ def _lose(
 ) -> pl.DataFrame:
     """Rows that repeat others, by ``place``, with the file that counts, its row, and how."""
     by_pair: dict[tuple[str, str, str], list[Copy]] = {}
-    for copy in find_copies(marked, part, are_files=part == "file_part"):
+    for copy in _all_copies(marked, part):
         by_pair.setdefault((copy.lifter_id, copy.first, copy.second), []).append(copy)
     lost: dict[tuple[str, date, str, str], tuple[str, str]] = {}
     for (lifter, first, second), copies in by_pair.items():
