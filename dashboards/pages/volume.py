@@ -1,5 +1,6 @@
 """Volume and progress: which weekly sets went with progress, per muscle and training age."""
 
+from dataclasses import replace
 from typing import Any
 
 import polars as pl
@@ -23,7 +24,7 @@ from dashboards.prepare.volume import (
 )
 from dashboards.prepare.volume_ahead import ahead_table
 from dashboards.prepare.volume_frames import blocks_of, response_frames
-from dashboards.prepare.volume_narrow import narrow_table
+from dashboards.prepare.volume_narrow import narrow_sentence, narrow_table
 from dashboards.prepare.volume_pictures import age_picture, response_picture, summary_picture
 from dashboards.prepare.volume_rows import age_frames, summary_frames
 from dashboards.prepare.volume_shape import say_shape_method, shape_picture
@@ -57,9 +58,10 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         summary_picture(summary_frames(answers), answers, shown),
     )
     ahead = ahead_table(book, lifter.lifter_id, answers)
+    agreed = narrow_sentence(book, lifter.lifter_id, answers)
     more = (
         shape_picture(book, response.curves, answers, shown),
-        narrow_table(book, lifter.lifter_id, answers),
+        narrow_table(book, lifter.lifter_id, answers) if agreed is None else agreed,
         sets_table(book, lifter.lifter_id, answers),
         held_table(answers),
         ahead,
@@ -73,12 +75,23 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         blocks=(_control(answers, shown), *pictures, *(one for one in more if one is not None)),
         folds=(
             (words.plain("volume.fold_curve"), (curves,)),
+            *_narrow_fold(book, lifter, answers, agreed is not None),
             *stability_folds(book, lifter.lifter_id, names),
             _published(book),
         ),
         method=_method(book, answers, ahead is not None),
         left_out=_left_out(answers, blocks, weeks),
     )
+
+
+def _narrow_fold(
+    book: PageBook, lifter: LifterInfo, answers: list[MuscleAnswer], is_agreed: bool
+) -> tuple[tuple[str, tuple[object, ...]], ...]:
+    """The table by muscle, where one sentence stands on the page in its place."""
+    table = narrow_table(book, lifter.lifter_id, answers) if is_agreed else None
+    if table is None:
+        return ()
+    return ((words.plain("volume.fold_narrow"), (replace(table, title=""),)),)
 
 
 def _young(

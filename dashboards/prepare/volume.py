@@ -190,12 +190,29 @@ def age_colours(bands: int) -> list[int]:
     return [-(-(i + 1) * tones // bands) for i in range(bands)]
 
 
-def say_reading(answer: MuscleAnswer) -> str:
-    """Where the last 26 weeks stand, and whether the range is more than the published one."""
+def none_better(answers: list[MuscleAnswer]) -> bool:
+    """Whether no answered muscle's range is better than the published average."""
+    return all(one.is_no_better for one in answers if one.bands)
+
+
+def say_better(answers: list[MuscleAnswer]) -> str:
+    """In how many of the answered muscles the range is no better than the published average."""
+    answered = [one for one in answers if one.bands]
+    if not answered:
+        return ""
+    same = sum(one.is_no_better for one in answered)
+    key = "summary_none_better" if none_better(answers) else "summary_better"
+    return words.plain(f"volume.{key}", same=same, answered=len(answered))
+
+
+def say_reading(answer: MuscleAnswer, all_same: bool) -> str:
+    """Where the last 26 weeks stand; and whether the range is more than the published one, where
+    that is not said of all muscles at once (``all_same``)."""
     if not answer.reading:
         return ""
     reading = words.plain(f"volume.reads_{answer.reading}")
-    return words.plain("volume.reads_same", reading=reading) if answer.is_no_better else reading
+    is_said = answer.is_no_better and not all_same
+    return words.plain("volume.reads_same", reading=reading) if is_said else reading
 
 
 def say_reason(answer: MuscleAnswer) -> str:

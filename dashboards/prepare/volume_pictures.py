@@ -13,6 +13,7 @@ from dashboards.prepare.volume import (
     MuscleAnswer,
     age_colours,
     say_age,
+    say_better,
     say_range,
     say_reading,
     say_reason,
@@ -124,9 +125,7 @@ def summary_picture(frames: SummaryFrames, answers: list[MuscleAnswer], opening:
     """All muscles; a row chosen here sets the muscle of the other pictures."""
     answered = [one for one in answers if one.bands]
     wide, narrow = _summary_layouts(bool(answered))
-    same = sum(one.is_no_better for one in answered)
-    better = words.plain("volume.summary_better", same=same, answered=len(answered))
-    better = better if answered else ""
+    better = say_better(answers)
     choose = words.plain("volume.summary_choose") if answered else ""
     return Picture(
         name="summary",
@@ -191,5 +190,5 @@ def _pick_line(answer: MuscleAnswer) -> str:
         recent=say_recent(answer),
         support=row["support"],
         blocks=count(row["n"]),
-        reads=say_reading(answer),
+        reads=say_reading(answer, all_same=False),
     )

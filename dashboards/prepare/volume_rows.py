@@ -11,6 +11,7 @@ from dashboards.prepare.volume import (
     MuscleAnswer,
     Row,
     age_colours,
+    none_better,
     say_age,
     say_range,
     say_reading,
@@ -85,14 +86,15 @@ def summary_frames(answers: list[MuscleAnswer]) -> SummaryFrames:
         **dict.fromkeys(("i", "f", "open", "same", "bold", "refused"), pl.Int64),
         **dict.fromkeys(("lo", "hi", "elo", "ehi", "seen", "mean", "plo", "phi"), pl.Float64),
     }
-    rows = [_summary_row(i, one) for i, one in enumerate(ordered)]
+    all_same = none_better(answers)
+    rows = [_summary_row(i, one, all_same) for i, one in enumerate(ordered)]
     frame = pl.DataFrame(rows, schema=schema).with_columns(pl.col(pl.Float64).round(2))
     ends = [*frame["hi"].drop_nulls(), *frame["mean"].drop_nulls(), *frame["phi"].drop_nulls(), 35]
     end = max(40.0, 5.0 * -(-max(ends) // 5))
     return SummaryFrames(frame, place_ticks(0, end, 4), end)
 
 
-def _summary_row(i: int, answer: MuscleAnswer) -> Row:
+def _summary_row(i: int, answer: MuscleAnswer, all_same: bool) -> Row:
     row = answer.now
     common: Row = {
         "muscle": answer.muscle_id,
@@ -114,7 +116,7 @@ def _summary_row(i: int, answer: MuscleAnswer) -> Row:
         **common,
         **values,
         "blocks": count(row["n"]),
-        "reads": say_reading(answer),
+        "reads": say_reading(answer, all_same),
         "short": words.plain("volume.short", **values),
         "lo": row["range_low"],
         "hi": upper_end(row),

@@ -12,7 +12,9 @@ from dashboards.prepare.heads import heads_of
 from dashboards.prepare.volume import (
     MuscleAnswer,
     Row,
+    none_better,
     say_age,
+    say_better,
     say_range,
     say_reading,
     say_reason,
@@ -81,12 +83,14 @@ def _published(row: Row) -> tuple[str, str]:
 
 def summary_table(answers: list[MuscleAnswer]) -> Table:
     """The summary in words, in its order."""
+    all_same = none_better(answers)
     rows = tuple(
-        (one.name, *_now(one), say_recent(one), *_support(one)) for one in summary_order(answers)
+        (one.name, *_now(one), say_recent(one), *_support(one, all_same))
+        for one in summary_order(answers)
     )
     keys = ("muscle", "age", "best", "interval", "range", "edges", "recent", "support")
     columns = heads(*keys, "blocks", "reads", numbers=("best", "recent", "blocks"))
-    return Table(columns, rows)
+    return Table(columns, rows, note=say_better(answers))
 
 
 def _now(answer: MuscleAnswer) -> tuple[Text, ...]:
@@ -102,11 +106,11 @@ def _now(answer: MuscleAnswer) -> tuple[Text, ...]:
     )
 
 
-def _support(answer: MuscleAnswer) -> tuple[Text, ...]:
+def _support(answer: MuscleAnswer, all_same: bool) -> tuple[Text, ...]:
     row = answer.now
     if row is None:
         return words.plain("frame.not_enough"), "", say_reason(answer)
-    return row["support"], count(row["n"]), say_reading(answer)
+    return row["support"], count(row["n"]), say_reading(answer, all_same)
 
 
 def sets_table(book: PageBook, lifter_id: str, answers: list[MuscleAnswer]) -> Table:
@@ -136,19 +140,31 @@ def _sets(value: float | None) -> str:
 
 
 def held_table(answers: list[MuscleAnswer]) -> Table:
-    """The fewest weekly sets that held, muscle by muscle; a refusal gives its reason."""
-    rows = tuple(_held_row(one.name, one.held) for one in answers if one.held)
+    """The fewest weekly sets that held, muscle by muscle; a refusal gives its reason.
+
+    What the findings of all muscles end with is said once, in the caption.
+    """
+    held = [(one.name, one.held) for one in answers if one.held]
+    shared = shared_end([row["sentence"] for _, row in held if row["estimate"] is not None])
+    rows = tuple(_held_row(name, row, shared) for name, row in held)
     columns = heads("muscle", "held", "support", "held_says")
-    title, note = words.plain("volume.held_title"), words.say("volume.held_note")
-    return Table(columns, rows, title, note)
+    told = words.plain("volume.held_shared", said=shared) if shared else ""
+    note = words.say("volume.held_note", shared=told)
+    return Table(columns, rows, words.plain("volume.held_title"), note)
 
 
-def _held_row(name: str, row: Row) -> tuple[Text, ...]:
+def shared_end(sentences: list[str]) -> str:
+    """The last sentence of all texts if it is one and the same; "" for fewer than two texts."""
+    ends = {text.rsplit(". ", 1)[1] if ". " in text else "" for text in sentences}
+    return ends.pop() if len(sentences) > 1 and len(ends) == 1 else ""
+
+
+def _held_row(name: str, row: Row, shared: str) -> tuple[Text, ...]:
     if row["estimate"] is None:
         return name, "", row["support"], row["support_why"]
     sets = {"sets": count(row["estimate"]), "span": range_words(row["low"], row["high"])}
     # The finding's sentence names muscle and sets first; here they stand in the row already.
-    seen = row["sentence"].split(": ", 1)[-1]
+    seen = row["sentence"].split(": ", 1)[-1].removesuffix(shared).rstrip()
     return name, words.plain("volume.held_at", **sets), row["support"], seen
 
 
