@@ -10,19 +10,18 @@ from collections.abc import Callable
 
 import numpy as np
 import statsmodels.api as sm
-from numpy.typing import NDArray
 from statsmodels.tsa.statespace.kalman_smoother import SMOOTHER_STATE, SMOOTHER_STATE_COV
 
+from pipeline.models.arrays import Floats
 from pipeline.models.smoothing.state_space import solve_weeks, sum_weeks
 from pipeline.models.smoothing.week_prior import trend_prior
 
-Array = NDArray[np.float64]
-Smoothed = tuple[Array, Array]
+Smoothed = tuple[Floats, Floats]
 
 NOISE_VAR, LEVEL_VAR, SLOPE_VAR = 1.0, 0.09, 0.0004
 
 
-def draw_series(n_weeks: int = 600, missing: float = 0.25, seed: int = 0) -> Array:
+def draw_series(n_weeks: int = 600, missing: float = 0.25, seed: int = 0) -> Floats:
     """(n_weeks,) invented levels with noise; nan in weeks missing at random and in two spells."""
     rng = np.random.default_rng(seed)
     slope = np.cumsum(rng.normal(0.0, np.sqrt(SLOPE_VAR), n_weeks))
@@ -34,7 +33,7 @@ def draw_series(n_weeks: int = 600, missing: float = 0.25, seed: int = 0) -> Arr
     return y
 
 
-def smooth_here(y: Array) -> Callable[[], Smoothed]:
+def smooth_here(y: Floats) -> Callable[[], Smoothed]:
     """The program's smoother: (2, n) level and slope, (2, 2, n) covariance of each week."""
 
     def smooth() -> Smoothed:
@@ -47,7 +46,7 @@ def smooth_here(y: Array) -> Callable[[], Smoothed]:
     return smooth
 
 
-def smooth_there(y: Array) -> Callable[[], Smoothed]:
+def smooth_there(y: Floats) -> Callable[[], Smoothed]:
     """statsmodels' smoother with exact diffuse start, the same two arrays."""
     model = sm.tsa.UnobservedComponents(y, "lltrend", use_exact_diffuse=True)
     model.update(np.array([NOISE_VAR, LEVEL_VAR, SLOPE_VAR]))

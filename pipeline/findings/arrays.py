@@ -16,10 +16,7 @@ from numpy.typing import NDArray
 
 from pipeline.core.calendar import DAYS_PER_YEAR, week_start_of
 from pipeline.core.page_book import LifterInfo
-
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
-Ints = NDArray[np.int64]
+from pipeline.models.arrays import Bools, Floats, Ints
 
 SEGMENTED = ("machine", "cable")
 INDIRECT_COUNTS = 0.5

@@ -10,10 +10,16 @@ import polars as pl
 from pipeline.core.calendar import DAYS_PER_YEAR
 from pipeline.core.errors import Refusal
 from pipeline.core.finding import Finding
-from pipeline.findings.arrays import Floats, Record, column, earliest, latest
+from pipeline.findings.arrays import (
+    Record,
+    column,
+    earliest,
+    latest,
+)
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.say import say_change, say_interval, say_number
 from pipeline.findings.support import COUNTED, support_measure
+from pipeline.models.arrays import Floats
 from pipeline.models.trend import KendallTrend, fit_seasonal_trend, fit_trend
 
 COVERAGE = 0.95

@@ -11,7 +11,7 @@ import polars as pl
 from pipeline.core.dictionary import empty_frame
 from pipeline.core.errors import Refusal
 from pipeline.core.finding import Finding
-from pipeline.findings.arrays import Floats, Record
+from pipeline.findings.arrays import Record
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.easing_layoffs import answer_layoffs
 from pipeline.findings.easing_pace import answer_pace
@@ -24,6 +24,7 @@ from pipeline.findings.easing_weekly import (
 )
 from pipeline.findings.say import say_interval, say_number
 from pipeline.findings.support import support_deloads, support_rests
+from pipeline.models.arrays import Floats
 from pipeline.models.pauses.deload import DeloadResponse, fit_deload_response
 from pipeline.models.pauses.deload_paths import Paths
 from pipeline.models.pauses.impulse_response import outline_deload

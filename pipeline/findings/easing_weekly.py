@@ -16,7 +16,8 @@ from datetime import timedelta
 import numpy as np
 import polars as pl
 
-from pipeline.findings.arrays import SEGMENTED, Bools, Floats, Ints, Record, column
+from pipeline.findings.arrays import SEGMENTED, Record, column
+from pipeline.models.arrays import Bools, Floats, Ints
 from pipeline.models.pauses.layoff import LEAST_WEEKS_OFF, Layoff, find_layoffs
 from pipeline.models.strength.rep_curve import log_factor
 from pipeline.models.strength.weekly_strength import can_be_read, fit_weekly_strength

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 import polars as pl
 
-from pipeline.findings.arrays import Bools, Floats, Record
+from pipeline.findings.arrays import Record
+from pipeline.models.arrays import Bools, Floats
 
 
 @dataclass(frozen=True)

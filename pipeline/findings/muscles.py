@@ -8,10 +8,11 @@ import polars as pl
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.errors import Refusal
 from pipeline.core.finding import Finding
-from pipeline.findings.arrays import SEGMENTED, Ints, Record, strength_arrays
+from pipeline.findings.arrays import SEGMENTED, Record, strength_arrays
 from pipeline.findings.cross_check import check_index
 from pipeline.findings.events import Swap, find_swaps
 from pipeline.findings.slopes import SlopeAnswers
+from pipeline.models.arrays import Ints
 from pipeline.models.strength.muscle_index import MuscleIndex, fit_muscle_index
 from pipeline.models.weeks import normal_quantile
 

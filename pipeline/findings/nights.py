@@ -10,11 +10,12 @@ import polars as pl
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.errors import Refusal
 from pipeline.core.finding import Finding
-from pipeline.findings.arrays import Ints, Record, column
+from pipeline.findings.arrays import Record, column
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.easing_weekly import number_lifts
 from pipeline.findings.say import say_change, say_interval, say_number
 from pipeline.findings.support import support_screen, support_signal
+from pipeline.models.arrays import Ints
 from pipeline.models.signals.days import SIGNAL_KINDS, DailySignal, SignalKind, lay_signal
 from pipeline.models.signals.effect import Bouts, SignalEffect, gather_bouts, log_set_strength
 from pipeline.models.signals.screen import ScreenedSignal, screen_signals

@@ -14,7 +14,7 @@ import numpy as np
 import polars as pl
 
 from pipeline.core.errors import Refusal
-from pipeline.findings.arrays import Bools, Floats, Record
+from pipeline.findings.arrays import Record
 from pipeline.findings.index_weeks import read_indexes
 from pipeline.findings.volume_record import (
     COVERAGE,
@@ -23,6 +23,7 @@ from pipeline.findings.volume_record import (
     prior_of,
     weekly_body_weight,
 )
+from pipeline.models.arrays import Bools, Floats
 from pipeline.models.volume.answer import VolumeResponse
 from pipeline.models.volume.group import GroupShift
 from pipeline.models.volume.placebo import shuffle_weeks

@@ -12,7 +12,7 @@ import polars as pl
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.errors import Refusal
 from pipeline.core.finding import Finding
-from pipeline.findings.arrays import Bools, Floats, Record
+from pipeline.findings.arrays import Record
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.index_weeks import IndexWeeks
 from pipeline.findings.say import say_number, say_range
@@ -21,6 +21,7 @@ from pipeline.findings.volume_hold import answer_hold
 from pipeline.findings.volume_others import group_fields, say_others
 from pipeline.findings.volume_record import COVERAGE, energy_of_week, muscle_weeks, prior_of
 from pipeline.findings.volume_trend import answer_trend
+from pipeline.models.arrays import Bools, Floats
 from pipeline.models.narrowing.blocks import Outlook, outlook_of
 from pipeline.models.volume.answer import SupportedRange, VolumeResponse
 from pipeline.models.volume.group import GroupShift

@@ -5,9 +5,10 @@ from collections.abc import Mapping
 import numpy as np
 import polars as pl
 
-from pipeline.findings.arrays import Bools, Floats, Record, column
+from pipeline.findings.arrays import Record, column
 from pipeline.findings.easing_weekly import find_rest_weeks, long_layoffs
 from pipeline.findings.index_weeks import IndexWeeks
+from pipeline.models.arrays import Bools, Floats
 from pipeline.models.volume.response_curve import VolumePrior
 from pipeline.models.volume.weekly_record import MuscleWeeks
 from pipeline.models.weeks import mask_after

@@ -11,7 +11,7 @@ hit at that share, also among tests that move together, as nights and their mean
 import numpy as np
 from numpy.typing import ArrayLike
 
-from pipeline.models.weeks import Floats
+from pipeline.models.arrays import Floats
 
 
 def adjust_p_values(p_values: ArrayLike) -> Floats:

@@ -20,8 +20,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pipeline.core.errors import Refusal
-
-Array = NDArray[np.float64]
+from pipeline.models.arrays import Floats
 
 MIN_GROUPS = 5  # a spread between fewer than five people is no spread; common practice
 AGREEMENT = 1e-3  # restricted log likelihoods of two runs that count as the same fit
@@ -60,9 +59,9 @@ class MixedFit:
 class _Sums:
     """Cross products of each group's design [1, x] and values: all the likelihood needs."""
 
-    xx: Array  # (n_groups, 2, 2)
-    xy: Array  # (n_groups, 2)
-    yy: Array  # (n_groups,)
+    xx: Floats  # (n_groups, 2, 2)
+    xy: Floats  # (n_groups, 2)
+    yy: Floats  # (n_groups,)
     n: int
 
 
@@ -98,7 +97,7 @@ def fit_random_slopes(group: ArrayLike, x: ArrayLike, y: ArrayLike) -> MixedFit 
     return best if isinstance(best, Refusal) else _report(best, sums, float(values.mean()))
 
 
-def _search(sums: _Sums) -> Array | Refusal:
+def _search(sums: _Sums) -> Floats | Refusal:
     """Covariance factors at the best likelihood that two converged runs reach."""
     from scipy.optimize import minimize
 
@@ -126,17 +125,17 @@ def _scatter_within(sums: _Sums) -> tuple[float, int]:
     return float(left.sum()), sums.n - ones.size - int(has_line.sum())
 
 
-def _spread_of_x(sums: _Sums) -> Array:
+def _spread_of_x(sums: _Sums) -> Floats:
     """(n_groups,) sum of squares of x about its mean in each group."""
     ones, sx, sxx = sums.xx[:, 0, 0], sums.xx[:, 0, 1], sums.xx[:, 1, 1]
     return sxx - sx**2 / ones
 
 
-def _sum_groups(group: NDArray, x: Array, y: Array) -> _Sums:
+def _sum_groups(group: NDArray, x: Floats, y: Floats) -> _Sums:
     number = np.unique(group, return_inverse=True)[1]
     n_groups = int(number.max(initial=-1)) + 1
 
-    def total(values: Array) -> Array:
+    def total(values: Floats) -> Floats:
         return np.bincount(number, weights=values, minlength=n_groups).astype(float)
 
     ones, sx = total(np.ones_like(x)), total(x)
@@ -145,12 +144,12 @@ def _sum_groups(group: NDArray, x: Array, y: Array) -> _Sums:
     return _Sums(xx, xy, total(y * y), x.size)
 
 
-def _factor(theta: Array) -> Array:
+def _factor(theta: Floats) -> Floats:
     """Lower Cholesky factor of the relative covariance of (a_i, b_i)."""
     return np.array([[theta[0], 0.0], [theta[1], theta[2]]])
 
 
-def _profile(theta: Array, sums: _Sums) -> tuple[float, Array, Array, float]:
+def _profile(theta: Floats, sums: _Sums) -> tuple[float, Floats, Floats, float]:
     """Restricted log likelihood, average line, its information, residual variance.
 
     By Woodbury: (I + X L L' X')^-1 = I - X L (I + L' X'X L)^-1 L' X' for each group.
@@ -173,7 +172,7 @@ def _profile(theta: Array, sums: _Sums) -> tuple[float, Array, Array, float]:
     return float(value), line, information, variance
 
 
-def _report(theta: Array, sums: _Sums, height: float) -> MixedFit:
+def _report(theta: Floats, sums: _Sums, height: float) -> MixedFit:
     value, line, information, variance = _profile(theta, sums)
     se = np.sqrt(variance * np.diag(np.linalg.inv(information)))
     covariance = variance * _factor(theta) @ _factor(theta).T

@@ -12,9 +12,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pipeline.core.errors import Refusal
+from pipeline.models.arrays import Floats
 from pipeline.models.weeks import normal_quantile
-
-Array = NDArray[np.float64]
 
 # With three values the smallest two-sided p is 0.33; with four it is 0.09. Common practice.
 MIN_VALUES = 4
@@ -87,10 +86,10 @@ def fit_seasonal_trend(
 
 
 def _pool_seasons(
-    parts: list[tuple[Array, Array]],
-    s_each: Array,
-    var_each: Array,
-    slopes_each: list[Array],
+    parts: list[tuple[Floats, Floats]],
+    s_each: Floats,
+    var_each: Floats,
+    slopes_each: list[Floats],
     coverage: float,
     n: int,
 ) -> SeasonalTrend:
@@ -115,36 +114,36 @@ def _pool_seasons(
     )  # fmt: skip
 
 
-def _season_parts(t: Array, y: Array, season: NDArray) -> list[tuple[Array, Array]]:
+def _season_parts(t: Floats, y: Floats, season: NDArray) -> list[tuple[Floats, Floats]]:
     parts = (_ordered(t[season == k], y[season == k]) for k in np.unique(season))
     return [part for part in parts if part[0].size >= 2]
 
 
-def _ordered(t_years: ArrayLike, value: ArrayLike) -> tuple[Array, Array]:
+def _ordered(t_years: ArrayLike, value: ArrayLike) -> tuple[Floats, Floats]:
     t, y = np.asarray(t_years, dtype=float), np.asarray(value, dtype=float)
     keep = np.isfinite(t) & np.isfinite(y)
     order = np.argsort(t[keep], kind="stable")
     return t[keep][order], y[keep][order]
 
 
-def _kendall_s(y: Array) -> float:
+def _kendall_s(y: Floats) -> float:
     return float(np.sign(np.subtract.outer(y, y))[np.tril_indices(y.size, -1)].sum())
 
 
-def _kendall_variance(y: Array) -> float:
+def _kendall_variance(y: Floats) -> float:
     n = y.size
     _, ties = np.unique(y, return_counts=True)
     tied = np.sum(ties * (ties - 1) * (2 * ties + 5))
     return float((n * (n - 1) * (2 * n + 5) - tied) / 18.0)
 
 
-def _pair_slopes(t: Array, y: Array) -> Array:
+def _pair_slopes(t: Floats, y: Floats) -> Floats:
     late, early = np.tril_indices(t.size, -1)
     gap = t[late] - t[early]
     return np.sort((y[late] - y[early])[gap > 0] / gap[gap > 0])
 
 
-def _gilbert_limits(slopes: Array, variance: float, coverage: float) -> tuple[float, float]:
+def _gilbert_limits(slopes: Floats, variance: float, coverage: float) -> tuple[float, float]:
     """Ranks (N - C)/2 and (N + C)/2 + 1 of the slopes, interpolated; C = z sqrt(Var S)."""
     c = normal_quantile(coverage) * np.sqrt(variance)
     ranks = np.array([(slopes.size - c) / 2.0, (slopes.size + c) / 2.0 + 1.0])

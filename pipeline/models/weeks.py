@@ -7,11 +7,8 @@ stretch without sessions that is known is zero sets; a week that nobody logged i
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
-Ints = NDArray[np.int64]
+from pipeline.models.arrays import Bools, Floats, Ints
 
 WEEKS_PER_YEAR = 52.1775
 WEEKS_PER_MONTH = WEEKS_PER_YEAR / 12.0

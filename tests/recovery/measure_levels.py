@@ -10,9 +10,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pipeline.core.errors import Refusal
+from pipeline.models.arrays import Bools, Floats
 from pipeline.models.simulate import Career, CareerOptions, simulate_career
 from pipeline.models.strength.lift_level import LiftLevel, fit_lift_level
 from pipeline.models.strength.muscle_index import MuscleIndex, fit_muscle_index
@@ -24,8 +24,6 @@ LIFTS_PER_CAREER = 3
 SEGMENTED = ("machine", "cable")
 TWO_YEARS = 104
 KINDS = {"barbell": ("barbell",), "machines": SEGMENTED, "body weight": ("body_weight",)}
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -39,8 +37,8 @@ class SeriesScore:
     end_to_end: float
     course_held: float
     is_height_held: bool
-    slope_error: Array
-    is_slope_held: NDArray[np.bool_]
+    slope_error: Floats
+    is_slope_held: Bools
     n_slopes_refused: int
     seconds: float
 
@@ -53,7 +51,7 @@ class LevelScore:
     seconds_all: float
 
 
-def usable_sets(career: Career) -> NDArray[np.bool_]:
+def usable_sets(career: Career) -> Bools:
     """Working sets, first segments only."""
     return ~career.sets.is_warmup & (career.sets.segment_no == 1)
 
@@ -103,7 +101,7 @@ def fit_muscle(career: Career, muscle: int, is_declared: bool = True) -> MuscleI
 
 
 def score_fit(
-    fit: LiftLevel | MuscleIndex | Refusal, truth: Array, age: float, seconds: float
+    fit: LiftLevel | MuscleIndex | Refusal, truth: Floats, age: float, seconds: float
 ) -> SeriesScore | None:
     """Score one series against its true (n_weeks,) log level; ``age`` is that of the first week."""
     if isinstance(fit, Refusal):
@@ -260,11 +258,11 @@ def _bars_of(
     return found
 
 
-def _slopes(series: list[SeriesScore]) -> Array:
+def _slopes(series: list[SeriesScore]) -> Floats:
     return np.concatenate([one.slope_error for one in series])
 
 
-def _held(series: list[SeriesScore]) -> NDArray[np.bool_]:
+def _held(series: list[SeriesScore]) -> Bools:
     return np.concatenate([one.is_slope_held for one in series])
 
 

@@ -8,8 +8,9 @@ from typing import Any
 import numpy as np
 import polars as pl
 
+from pipeline.models.arrays import Floats
 from pipeline.models.simulate import Career
-from pipeline.models.weeks import WEEKS_PER_YEAR, Floats
+from pipeline.models.weeks import WEEKS_PER_YEAR
 from tests.answered import THRESHOLDS
 from tests.recovery.settled import Settled
 

@@ -10,7 +10,7 @@ from pipeline.models.pauses import deload_regression
 from pipeline.models.pauses.layoff import Layoff, fit_layoffs
 from pipeline.models.strength.weekly_strength import fit_weekly_strength
 from pipeline.models.volume import response_curve
-from pipeline.models.volume.joint import JointMuscle, find_joint_map, predict_all
+from pipeline.models.volume.joint import JointMuscle, find_joint_map, linearise_all
 from pipeline.models.volume.noise import Whitener
 from pipeline.models.volume.response_curve import VolumePrior
 from pipeline.models.weeks import pair_blocks
@@ -92,7 +92,7 @@ def test_most_probable_response_is_scipys():
     whitener = Whitener([slot], found.noise)
 
     def cost(scores):
-        (residual,), _ = predict_all([JointMuscle(design, slot, prior)], scores)
+        (residual,), _ = linearise_all([JointMuscle(design, slot, prior)], scores)
         inner = whitener.gram([residual[:, None]])[0, 0]
         return response_curve.POWER * inner / 2 + scores @ scores / 2
 

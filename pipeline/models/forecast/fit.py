@@ -7,11 +7,9 @@ out its mean error, since a bad day lies further below a level than a good one a
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from pipeline.models.arrays import Bools, Floats, Ints
 from pipeline.models.forecast.steps import Steps, weigh_people
-
-Array = NDArray[np.float64]
 
 FOLDS = 5
 ROUNDS = 30  # of reweighted least squares
@@ -32,14 +30,14 @@ class DriftFit:
     change", in units of the values.
     """
 
-    coefficients: Array
+    coefficients: Floats
     strength: float
-    predicted: Array
+    predicted: Floats
     error: float
     error_of_last: float
 
 
-def fit_drift_coefficients(steps: Steps, priors: tuple[Array, ...]) -> DriftFit:
+def fit_drift_coefficients(steps: Steps, priors: tuple[Floats, ...]) -> DriftFit:
     """Choose prior and pull by cross-validation over people, then fit all.
 
     priors : coefficient vectors to be drawn toward (published drift, no drift).
@@ -63,7 +61,7 @@ def fit_drift_coefficients(steps: Steps, priors: tuple[Array, ...]) -> DriftFit:
     )
 
 
-def _choose(errors: Array) -> int:
+def _choose(errors: Floats) -> int:
     """The first of the rows (hardest pull first) within one standard error of the best.
 
     Paired over people (one-standard-error rule, common practice): a small group
@@ -74,19 +72,19 @@ def _choose(errors: Array) -> int:
     return int(np.argmax(beyond.mean(axis=1) <= se))
 
 
-def _fold_people(person: NDArray[np.int64]) -> NDArray[np.int64]:
+def _fold_people(person: Ints) -> Ints:
     """A fixed fold for every person: no chance enters the fit."""
     return np.unique(person, return_inverse=True)[1] % FOLDS
 
 
-def _errors_of_people(steps: Steps, predicted: Array) -> Array:
+def _errors_of_people(steps: Steps, predicted: Floats) -> Floats:
     """(n_people,) mean absolute error of each, in units of the values."""
     off = np.abs(steps.anchor * np.exp(predicted) - steps.target)
     number = np.unique(steps.person, return_inverse=True)[1]
     return np.bincount(number, weights=off) / np.bincount(number)
 
 
-def _predict_apart(steps: Steps, fold: NDArray[np.int64], prior: Array, strength: float) -> Array:
+def _predict_apart(steps: Steps, fold: Ints, prior: Floats, strength: float) -> Floats:
     predicted = np.zeros(fold.size)
     for apart in range(FOLDS):
         is_apart = fold == apart
@@ -95,7 +93,7 @@ def _predict_apart(steps: Steps, fold: NDArray[np.int64], prior: Array, strength
     return predicted
 
 
-def _fit_absolute(steps: Steps, used: NDArray[np.bool_], prior: Array, strength: float) -> Array:
+def _fit_absolute(steps: Steps, used: Bools, prior: Floats, strength: float) -> Floats:
     """Least absolute error in values by iteratively reweighted least squares, with a quadratic
     pull toward ``prior``."""
     x, y = steps.features[used], np.log(steps.target[used] / steps.anchor[used])
@@ -114,7 +112,7 @@ def _fit_absolute(steps: Steps, used: NDArray[np.bool_], prior: Array, strength:
     return found
 
 
-def fit_shift(steps: Steps, predicted: Array, used: NDArray[np.bool_]) -> float:
+def fit_shift(steps: Steps, predicted: Floats, used: Bools) -> float:
     """Log shift that takes the mean error out, drawn to zero by its own uncertainty.
 
     Positive-part shrinkage: a shift no larger than its standard
@@ -126,7 +124,7 @@ def fit_shift(steps: Steps, predicted: Array, used: NDArray[np.bool_]) -> float:
     return float(np.log1p(mean * max(0.0, 1.0 - (se / mean) ** 2))) if mean else 0.0
 
 
-def fit_scale(steps: Steps, residual: Array, base: Array) -> Array:
+def fit_scale(steps: Steps, residual: Floats, base: Floats) -> Floats:
     """(4,) coefficients of log scatter on [1, traits] beyond ``base`` (multiplicative).
 
     Least squares on log absolute residuals, drawn to zero by ``SCALE_STRENGTH`` people.

@@ -7,13 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pipeline.core.errors import Refusal
+from pipeline.models.arrays import Floats
 from pipeline.models.forecast.fit import fit_drift_coefficients, fit_scale, fit_shift
 from pipeline.models.forecast.steps import FEATURES, History, list_steps, weigh_people
-
-Array = NDArray[np.float64]
 
 MIN_PEOPLE = 10  # a drift of fewer is no group's; common practice, no published source
 # From so many on, errors are taken from each person's last step alone, the one a forecast makes.
@@ -133,24 +131,24 @@ def fit_drift(
     )
 
 
-def _unsmooth(residual: Array, noise: Array) -> Array:
+def _unsmooth(residual: Floats, noise: Floats) -> Floats:
     """Errors of true levels: a smoothed level moves less than the true one, by about the error
     that is left in it. Single tests (nan) stay as they are."""
     return np.sign(residual) * np.hypot(residual, np.nan_to_num(noise))
 
 
-def base_scatter(years: Array, noise: Array) -> Array:
+def base_scatter(years: Floats, noise: Floats) -> Floats:
     """Published scatter of a step: of both ends, and of the course between them."""
     single = np.where(np.isnan(noise), np.sqrt(2.0) * RETEST_CV, noise)
     return np.sqrt(single**2 + WANDER**2 * years)
 
 
-def scatter_of(scale: Array, traits: Array, base: Array) -> Array:
+def scatter_of(scale: Floats, traits: Floats, base: Floats) -> Floats:
     """(n,) scatter of steps, log: ``base`` times what their traits (n, k) make of it."""
     return base * np.exp(np.clip(scale[0] + traits @ scale[1:], -2.0, 2.0))
 
 
-def _quantiles(standard: Array, weights: Array, n_people: int) -> tuple[float, ...]:
+def _quantiles(standard: Floats, weights: Floats, n_people: int) -> tuple[float, ...]:
     """Quantiles at ``PROBABILITIES``, moved outward as a conformal interval of so many people."""
     order = np.argsort(standard)
     reached = (np.cumsum(weights[order]) - weights[order] / 2.0) / weights.sum()

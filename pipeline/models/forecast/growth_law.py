@@ -18,12 +18,11 @@ Refuses less than two years of record: the first is what the gain is counted fro
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from pipeline.core.errors import Refusal
+from pipeline.models.arrays import Floats, Ints
 from pipeline.models.weeks import WEEKS_PER_YEAR, normal_quantile
-
-Array = NDArray[np.float64]
 
 FIRST_YEAR_GAIN, FIRST_YEAR_LOW, FIRST_YEAR_HIGH = 0.40, 0.30, 0.50
 LEAST_YEARS = 2.0
@@ -38,16 +37,16 @@ class Growth:
     middle and the ends of the printed range.
     """
 
-    age_years: Array
-    gain: Array
-    low: Array
-    high: Array
-    law: Array
-    law_low: Array
-    law_high: Array
+    age_years: Floats
+    gain: Floats
+    low: Floats
+    high: Floats
+    law: Floats
+    law_low: Floats
+    law_high: Floats
 
 
-def law_share(age_years: ArrayLike) -> Array:
+def law_share(age_years: ArrayLike) -> Floats:
     """Share of the first year's gain reached at a training age: ln(weeks) / ln 52, from week 1."""
     weeks = np.maximum(np.asarray(age_years, float) * WEEKS_PER_YEAR, 1.0)
     return np.log(weeks) / np.log(52.0)
@@ -85,7 +84,7 @@ def compare_growth(
     )
 
 
-def _ends_of_years(age: Array, known: NDArray[np.int64], after: float) -> NDArray[np.int64]:
+def _ends_of_years(age: Floats, known: Ints, after: float) -> Ints:
     """The last known week of each training year after the first logged one."""
     later = known[age[known] > after]
     return later[np.r_[np.diff(np.floor(age[later])) > 0, True]]

@@ -30,9 +30,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pipeline.core.errors import Refusal
+from pipeline.models.arrays import Floats
 from pipeline.models.forecast.group import (
     PROBABILITIES,
     GroupDrift,
@@ -54,7 +54,6 @@ __all__ = [
     "sum_forecasts",
 ]
 
-Array = NDArray[np.float64]
 
 MOST_YEARS = 10.0  # the span of the published drift; further is not forecast
 # How far the forecast errors of one person's lifts go together: 0.43 to 0.45 between barbell lifts
@@ -151,7 +150,7 @@ def sum_forecasts(parts: Sequence[Forecast]) -> Forecast:
         for name in ("value", "low", "high", "last", "spread_log")
     )
 
-    def joint(reach: Array) -> float:
+    def joint(reach: Floats) -> float:
         r = BETWEEN_LIFTS
         return float(np.sqrt((1.0 - r) * (reach**2).sum() + r * reach.sum() ** 2))
 

@@ -9,9 +9,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Array = NDArray[np.float64]
+from pipeline.models.arrays import Bools, Floats, Ints
 
 # What may move a level: growth straight in log time; a constant rate; slower growth of the strong;
 # the person's own rate so far; a last value above or below those before it, or below the best.
@@ -34,10 +34,10 @@ class History:
         tests and competitions, whose scatter is then taken from the group or the published.
     """
 
-    years: Array
-    values: Array
+    years: Floats
+    values: Floats
     training_age_years: float | None = None
-    value_se: Array | None = None
+    value_se: Floats | None = None
 
     def __post_init__(self) -> None:
         """Refuse what cannot be a history, with the value and the remedy."""
@@ -76,18 +76,18 @@ class Steps:
     centre : mean log anchor, every person counted once.
     """
 
-    person: NDArray[np.int64]
-    years: Array
-    anchor: Array
-    target: Array
-    features: Array
-    traits: Array
-    noise: Array
-    is_last: NDArray[np.bool_]
+    person: Ints
+    years: Floats
+    anchor: Floats
+    target: Floats
+    features: Floats
+    traits: Floats
+    noise: Floats
+    is_last: Bools
     centre: float
 
 
-def features_at(history: History, years: float, centre: float) -> Array:
+def features_at(history: History, years: float, centre: float) -> Floats:
     """(len(FEATURES),) of a forecast from the last value; ``centre`` is the group's log level.
 
     Of fitted levels only growth with age and time: a level smoothed with what came after it would
@@ -109,7 +109,7 @@ def features_at(history: History, years: float, centre: float) -> Array:
     )
 
 
-def traits_at(history: History, years: float) -> Array:
+def traits_at(history: History, years: float) -> Floats:
     """(3,) what the scatter may hang on: log of years ahead, of the own scatter, of the count.
 
     The own scatter is the mean absolute step between values, drawn toward a usual one of 4 %.
@@ -168,11 +168,11 @@ def _pairs(person: History, years_ahead: float | None) -> Iterator[tuple[int, in
             yield start, end
 
 
-def _stack(rows: list[Array], width: int) -> Array:
+def _stack(rows: list[Floats], width: int) -> Floats:
     return np.array(rows) if rows else np.zeros((0, width))
 
 
-def weigh_people(person: ArrayLike) -> Array:
+def weigh_people(person: ArrayLike) -> Floats:
     """(m,) weights that count every person once, however many steps there are."""
     number = np.asarray(person, dtype=np.int64)
     return 1.0 / np.bincount(number, minlength=int(number.max(initial=0)) + 1)[number]

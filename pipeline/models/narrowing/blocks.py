@@ -28,15 +28,16 @@ from itertools import pairwise
 
 import numpy as np
 
+from pipeline.models.arrays import Bools, Floats
 from pipeline.models.narrowing.future import FuturePairs, future_pairs
 from pipeline.models.narrowing.plans import Plan
 from pipeline.models.volume.blocks import find_usable_weeks
-from pipeline.models.volume.joint import SHARED, JointMap, JointMuscle, predict_all, values_of
+from pipeline.models.volume.joint import SHARED, JointMap, JointMuscle, linearise_all, values_of
 from pipeline.models.volume.noise import NoiseScales, Whitener
 from pipeline.models.volume.pool import VolumePool
 from pipeline.models.volume.response_curve import FATIGUE, N_VALUES, POWER, SETS, TREND, response_at
 from pipeline.models.volume.weekly_record import MuscleWeeks
-from pipeline.models.weeks import WEEKS_PER_YEAR, Bools, Floats, fill_gaps
+from pipeline.models.weeks import WEEKS_PER_YEAR, fill_gaps
 
 RECENT_WEEKS = 104
 # A block that takes less than this off the interval tells nothing (the issue's own limit).
@@ -246,7 +247,7 @@ def _covariance_after(outlook: Outlook, laid: Sequence[Laid], weeks: float) -> F
     read = [number for number, count in enumerate(counts) if count]
     if not read:
         return outlook.found.covariance
-    slopes = predict_all([one.muscle for one in laid], outlook.found.scores)[1]
+    slopes = linearise_all([one.muscle for one in laid], outlook.found.scores)[1]
     slots = [laid[number].muscle.slot[: counts[number]] for number in read]
     columns = [slopes[number][: counts[number]] for number in read]
     gained = outlook.power * _whitener(outlook, slots, read).gram(columns)

@@ -10,14 +10,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pipeline.models.arrays import Bools, Floats
 from pipeline.models.volume.blocks import LEAST_WEEKS_USED, WEEKS_IN_BLOCK
 from pipeline.models.volume.response_curve import VolumeDesign, VolumePrior
 from pipeline.models.volume.weekly_record import FATIGUE_WEEKS, SMOOTHING_WEEKS, smooth_pairs
 from pipeline.models.weeks import (
     WEEKS_PER_YEAR,
     BlockPairs,
-    Bools,
-    Floats,
     pair_blocks,
     recent_mean,
 )

@@ -12,7 +12,7 @@ from itertools import permutations
 
 import numpy as np
 
-from pipeline.models.weeks import Bools, Floats
+from pipeline.models.arrays import Bools, Floats
 
 WEEKS = 16
 STEP = 0.20

@@ -32,10 +32,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from pipeline.core.errors import Refusal
+from pipeline.models.arrays import Bools, Floats, Ints
 from pipeline.models.pauses.deload_paths import Paths, event_paths, matched_paths, mean_path
 from pipeline.models.pauses.deload_regression import blank_weeks, lay_out, regress
 from pipeline.models.pauses.deload_single import DeloadEvent, pool_events
-from pipeline.models.weeks import Bools, Floats, Ints, t_quantile
+from pipeline.models.weeks import t_quantile
 
 LEAST_DELOADS = 4
 LEAST_SPREAD = 0.0001  # log, as for signals

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pipeline.models.arrays import Bools, Floats, Ints
 from pipeline.models.pauses.deload import LEAST_DELOADS
 from pipeline.models.pauses.deload_regression import (
     Rows,
@@ -16,7 +17,7 @@ from pipeline.models.pauses.deload_regression import (
     lay_out,
     regress,
 )
-from pipeline.models.weeks import Bools, Floats, Ints, mask_weeks, t_quantile
+from pipeline.models.weeks import mask_weeks, t_quantile
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pipeline.models.weeks import Bools, Floats, Ints, find_runs
+from pipeline.models.arrays import Bools, Floats, Ints
+from pipeline.models.weeks import find_runs
 
 SETS_RATIO = 0.75
 LOAD_RATIO = 0.93

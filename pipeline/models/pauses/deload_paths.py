@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pipeline.models.weeks import Floats, Ints, mask_weeks, t_quantile
+from pipeline.models.arrays import Floats, Ints
+from pipeline.models.weeks import mask_weeks, t_quantile
 
 WEEKS_BEFORE, WEEKS_AFTER = 5, 3
 OFFSETS = (-3, -2, -1, 1, 2, 3, 4, 5)

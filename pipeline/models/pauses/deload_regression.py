@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pipeline.models.arrays import Bools, Floats, Ints
 from pipeline.models.pauses.deload_paths import WEEKS_AFTER, WEEKS_BEFORE
-from pipeline.models.weeks import Bools, Floats, Ints
 
 # What errors clustered by quarter must be widened by: the study in METHODS needed 1.6 for 90 % on
 # its careers, ours need 1.3 (tests/recovery/measure_deload). Between the two, nearer to the wider:

@@ -15,8 +15,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pipeline.models.arrays import Floats, Ints
 from pipeline.models.pauses.deload_regression import Effect, Rows, lay_design
-from pipeline.models.weeks import Floats, Ints, t_quantile
+from pipeline.models.weeks import t_quantile
 
 WIDEST = 2.0
 LEAST_EXPOSURE = 0.3

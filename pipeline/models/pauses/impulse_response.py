@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pipeline.models.weeks import Floats, Ints
+from pipeline.models.arrays import Floats, Ints
 
 DAYS_PER_WEEK = 7
 # Loads further back count for less than a ten-thousandth.

@@ -23,9 +23,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from pipeline.core.errors import Refusal
+from pipeline.models.arrays import Bools, Floats, Ints
 from pipeline.models.pauses.layoff_noise import Noise, fit_noise
 from pipeline.models.pauses.layoff_regain import RegainByLength, Return, fit_regain, regain_of
-from pipeline.models.weeks import Bools, Floats, Ints, find_runs, t_quantile
+from pipeline.models.weeks import find_runs, t_quantile
 
 LEAST_WEEKS_OFF = 2
 LEAST_LAYOFFS = 3

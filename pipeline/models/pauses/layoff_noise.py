@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pipeline.models.weeks import Floats
+from pipeline.models.arrays import Floats
 
 WEEKS = 5
 # A random walk's difference of two neighbouring five-week means, a week open between them, has

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pipeline.models.weeks import Floats
+from pipeline.models.arrays import Floats
 
 REGAINED = 0.9
 # Weeks to nine tenths for each week off, and the same in weeks for one layoff. The ends say

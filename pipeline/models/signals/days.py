@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from pipeline.models.weeks import Floats, Ints
+from pipeline.models.arrays import Floats, Ints
 
 # At least three valid days a week for heart rate variability (Plews et al. 2014, read).
 WEEK_DAYS, LEAST_WEEK_DAYS = 7, 3

@@ -27,9 +27,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pipeline.core.errors import Refusal
+from pipeline.models.arrays import Bools, Floats, Ints
 from pipeline.models.signals.days import DailySignal, mean_of_nights, slow_mean
 from pipeline.models.strength.rep_curve import MORE_LEFT, log_factor
-from pipeline.models.weeks import Bools, Floats, Ints, t_quantile
+from pipeline.models.weeks import t_quantile
 
 HALF_WINDOW = 14  # days: the own 28-day mean of METHODS e
 CLUSTER_DAYS = 28

@@ -3,13 +3,15 @@
 import numpy as np
 from numpy.random import Generator
 
+from pipeline.models.arrays import Floats
+
 from .growth import grow
 from .logbook import write_logbook
 from .nights import Days, live_days, tape_girths, watch_nights, weigh_days
 from .noise import draw_series
 from .options import CareerOptions
 from .programme import plan_programme
-from .records import MUSCLES, Career, Floats, Truth
+from .records import MUSCLES, Career, Truth
 from .script import tell_spans
 from .sets import draw_equipment, lift_sets, meet_days
 from .spans import draw_spans

@@ -5,9 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.random import Generator
 
+from pipeline.models.arrays import Bools, Floats
+
 from .noise import draw_slow
 from .programme import Bouts, count_sets
-from .records import MUSCLES, Bools, Floats
+from .records import MUSCLES
 from .timeline import Timeline
 from .traits import Traits
 

@@ -3,9 +3,11 @@
 import numpy as np
 from numpy.random import Generator
 
+from pipeline.models.arrays import Bools, Ints
+
 from .options import CareerOptions
 from .programme import Bouts
-from .records import Bools, Ints, SimSets
+from .records import SimSets
 from .repetitions import repetitions_at
 from .sets import DayForm, WorkingSets, write_reserve
 from .timeline import Timeline

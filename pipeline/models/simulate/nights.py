@@ -5,9 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.random import Generator
 
+from pipeline.models.arrays import Floats
+
 from .noise import draw_series
 from .options import CareerOptions
-from .records import Floats, SimGirth, SimNights
+from .records import SimGirth, SimNights
 from .spans import Spans
 from .timeline import Timeline
 from .traits import Traits

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.random import Generator
 
-from .records import Floats
+from pipeline.models.arrays import Floats
 
 
 def draw_slow(rng: Generator, rows: int, steps: int, keep: float) -> Floats:

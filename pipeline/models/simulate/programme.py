@@ -5,8 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.random import Generator
 
+from pipeline.models.arrays import Bools, Floats, Ints
+
 from .catalogue import SLOTS
-from .records import MUSCLES, Bools, Floats, Ints
+from .records import MUSCLES
 from .timeline import Timeline
 from .traits import Traits
 

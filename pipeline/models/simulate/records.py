@@ -10,9 +10,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
+from pipeline.models.arrays import Bools, Floats, Ints
 
 MUSCLES: tuple[str, ...] = (
     "chest",

@@ -9,9 +9,10 @@ person SD of 2.5 repetitions at 80 % (second-hand). It is on purpose none of the
 import numpy as np
 from numpy.random import Generator
 
+from pipeline.models.arrays import Floats
+
 from .catalogue import Lift
 from .noise import draw_series, draw_slow
-from .records import Floats
 
 _POWER = 0.85
 _EASE, _EASE_LEGS, _EASE_ISOLATION = 0.0415, 0.030, 0.038

@@ -5,11 +5,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.random import Generator
 
+from pipeline.models.arrays import Bools, Floats, Ints
+
 from .growth import Strength
 from .nights import Days
 from .noise import draw_series
 from .programme import Bouts
-from .records import Bools, Floats, Ints
 from .repetitions import draw_ease, log_gap_for, repetitions_at
 from .timeline import Timeline
 from .traits import Traits

@@ -6,8 +6,10 @@ import numpy as np
 from numpy.random import Generator
 from numpy.typing import NDArray
 
+from pipeline.models.arrays import Bools, Floats, Ints
+
 from .options import CareerOptions
-from .records import MUSCLES, Bools, Floats, Ints, SimEvent
+from .records import MUSCLES, SimEvent
 from .spans import Span, Spans
 from .traits import Traits
 

@@ -6,9 +6,11 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.random import Generator
 
+from pipeline.models.arrays import Floats
+
 from .catalogue import LIFTS, USUAL, Lift
 from .options import DELOAD_KINDS, TRENDS, CareerOptions
-from .records import MUSCLES, Floats
+from .records import MUSCLES
 
 # Weekly fractional sets at which growth is fastest in the middle of the population, at training
 # age 5. Trained men: 12-20 sets (Baz-Valle 2022, read), fewer for muscles with much indirect work.

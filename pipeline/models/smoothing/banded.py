@@ -13,13 +13,12 @@ elimination of a tridiagonal matrix.
 
 import numpy as np
 from numpy.linalg import LinAlgError
-from numpy.typing import NDArray
 from scipy.linalg.lapack import dpbtrf, dpbtrs
 
-Array = NDArray[np.float64]
+from pipeline.models.arrays import Floats
 
 
-def factor_bands(bands: Array) -> Array:
+def factor_bands(bands: Floats) -> Floats:
     """Lower Cholesky factor in band storage; ``LinAlgError`` if not positive definite."""
     factor, info = dpbtrf(bands, lower=1)
     if info:
@@ -27,13 +26,13 @@ def factor_bands(bands: Array) -> Array:
     return factor
 
 
-def solve_bands(factor: Array, right: Array) -> Array:
+def solve_bands(factor: Floats, right: Floats) -> Floats:
     """A^-1 right, for (n k,) or (n k, m) right."""
     solved, _ = dpbtrs(factor, right, lower=1)
     return solved
 
 
-def pivot_blocks(factor: Array, k: int) -> Array:
+def pivot_blocks(factor: Floats, k: int) -> Floats:
     """(k, k, n) each week's own block once all earlier weeks are eliminated."""
     lower = np.zeros((k, k, factor.shape[1] // k))
     for i in range(k):
@@ -42,7 +41,7 @@ def pivot_blocks(factor: Array, k: int) -> Array:
     return multiply_blocks(lower, lower.swapaxes(0, 1))
 
 
-def pivot_blocks_from_end(bands: Array, k: int) -> Array:
+def pivot_blocks_from_end(bands: Floats, k: int) -> Floats:
     """(k, k, n) each week's own block once all later weeks are eliminated."""
     size = bands.shape[1]
     turned = np.zeros_like(bands, order="F")
@@ -51,7 +50,7 @@ def pivot_blocks_from_end(bands: Array, k: int) -> Array:
     return pivot_blocks(factor_bands(turned), k)[::-1, ::-1, ::-1]
 
 
-def own_blocks(bands: Array, k: int) -> Array:
+def own_blocks(bands: Floats, k: int) -> Floats:
     """(k, k, n) the diagonal blocks of the matrix."""
     blocks = np.empty((k, k, bands.shape[1] // k))
     for i in range(k):
@@ -60,12 +59,12 @@ def own_blocks(bands: Array, k: int) -> Array:
     return blocks
 
 
-def multiply_blocks(a: Array, b: Array) -> Array:
+def multiply_blocks(a: Floats, b: Floats) -> Floats:
     """(k, k, n) product week by week."""
     return sum(a[:, j, None] * b[None, j] for j in range(a.shape[1]))  # type: ignore[return-value]
 
 
-def invert_blocks(blocks: Array) -> Array:
+def invert_blocks(blocks: Floats) -> Floats:
     """(k, k, n) inverse of each symmetric positive block, by sweeping its pivots in turn."""
     out = blocks.copy()
     for j in range(out.shape[0]):

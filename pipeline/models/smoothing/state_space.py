@@ -19,10 +19,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from scipy.linalg import cho_factor, cho_solve, solve_triangular
 from scipy.sparse import csr_array
 
+from pipeline.models.arrays import Floats, Ints
 from pipeline.models.smoothing.banded import (
     factor_bands,
     invert_blocks,
@@ -33,8 +34,6 @@ from pipeline.models.smoothing.banded import (
     solve_bands,
 )
 from pipeline.models.smoothing.week_prior import WeekPrior
-
-Array = NDArray[np.float64]
 
 LOG_2PI = float(np.log(2.0 * np.pi))
 
@@ -49,17 +48,17 @@ class WeekSums:
     log_norm : sum of log(2 pi v).
     """
 
-    precision: Array
-    information: Array
-    cross: Array
-    gram: Array
-    gram_y: Array
+    precision: Floats
+    information: Floats
+    cross: Floats
+    gram: Floats
+    gram_y: Floats
     y_y: float
     log_norm: float
 
 
 def sum_weeks(
-    week: ArrayLike, y: Array, variance: Array, n_weeks: int, x: Array | None = None
+    week: ArrayLike, y: Floats, variance: Floats, n_weeks: int, x: Floats | None = None
 ) -> WeekSums:
     """Sums of independent measurements: (m,) week, y and variance, (m, b) x."""
     at, w = np.asarray(week, dtype=np.int64), 1.0 / variance
@@ -76,7 +75,7 @@ def sum_weeks(
     )
 
 
-def sum_by(group: NDArray[np.int64], values: Array, n: int) -> Array:
+def sum_by(group: Ints, values: Floats, n: int) -> Floats:
     """Column sums of (m, b) values by group, (n, b)."""
     m, b = values.shape
     if b == 0:
@@ -93,47 +92,47 @@ class WeekPosterior:
     bands, factor : posterior precision of the states, border held, and its Cholesky factor.
     """
 
-    mean: Array
-    border: Array
+    mean: Floats
+    border: Floats
     log_likelihood: float
     states: int
     observed: tuple[int, ...]
-    bands: Array
-    factor: Array
-    border_states: Array
-    border_factor: Array
+    bands: Floats
+    factor: Floats
+    border_states: Floats
+    border_factor: Floats
 
     @property
-    def level(self) -> Array:
+    def level(self) -> Floats:
         """(n,) level of each week."""
         return self.mean[:: self.states]
 
     @property
-    def slope(self) -> Array:
+    def slope(self) -> Floats:
         """(n,) slope of each week (trend prior only)."""
         return self.mean[1 :: self.states]
 
     @property
-    def seen(self) -> Array:
+    def seen(self) -> Floats:
         """(n,) what a measurement without border effects sees: the level, with form if any."""
         return _observe(self.mean, self.observed, self.states)
 
     @cached_property
-    def border_covariance(self) -> Array:
+    def border_covariance(self) -> Floats:
         """(b, b) covariance of the border effects."""
         return cho_solve((self.border_factor, True), np.eye(self.border.size))
 
     @cached_property
-    def _forward(self) -> Array:
+    def _forward(self) -> Floats:
         return pivot_blocks(self.factor, self.states)
 
     @cached_property
-    def state_covariance(self) -> Array:
+    def state_covariance(self) -> Floats:
         """(k, k, n) covariance of the states of each week, border effects held."""
         backward = pivot_blocks_from_end(self.bands, self.states)
         return invert_blocks(self._forward + backward - own_blocks(self.bands, self.states))
 
-    def level_variance(self) -> Array:
+    def level_variance(self) -> Floats:
         """(n,) variance of each week's level."""
         variance = self.state_covariance[0, 0]
         if self.border.size:
@@ -142,12 +141,12 @@ class WeekPosterior:
             variance = variance + np.einsum("ij,ij->j", half, half)
         return variance
 
-    def seen_variance(self) -> Array:
+    def seen_variance(self) -> Floats:
         """(n,) variance of what a measurement sees, border effects held."""
         at = list(self.observed)
         return np.asarray(self.state_covariance[np.ix_(at, at)].sum(axis=(0, 1)))
 
-    def step_moments(self, transition: Array) -> Array:
+    def step_moments(self, transition: Floats) -> Floats:
         """(k, n - 1) mean square of state[t + 1] - transition state[t], border effects held.
 
         By the backward recursion of the Rauch-Tung-Striebel smoother (memory), all weeks at once:
@@ -167,7 +166,7 @@ class WeekPosterior:
         states = self.mean.reshape(-1, k).T
         return (states[:, 1:] - transition @ states[:, :-1]) ** 2 + spread
 
-    def around_mean(self, weeks: ArrayLike) -> tuple[Array, float]:
+    def around_mean(self, weeks: ArrayLike) -> tuple[Floats, float]:
         """(n,) variance of each level minus the mean level of (m,) weeks; variance of that mean.
 
         The first tells how far the course of the curve is known, the second its height.
@@ -183,7 +182,7 @@ class WeekPosterior:
         course = self.level_variance() - 2.0 * with_mean[:: self.states] + height
         return np.maximum(course, 0.0), height
 
-    def level_covariance(self, weeks: ArrayLike) -> Array:
+    def level_covariance(self, weeks: ArrayLike) -> Floats:
         """(m, m) covariance of the levels in the given (m,) weeks."""
         at = np.asarray(weeks, dtype=np.int64) * self.states
         pick = np.zeros((self.mean.size, at.size))
@@ -194,7 +193,7 @@ class WeekPosterior:
             covariance = covariance + b @ cho_solve((self.border_factor, True), b.T)
         return covariance
 
-    def changes(self, weeks: ArrayLike) -> tuple[Array, Array]:
+    def changes(self, weeks: ArrayLike) -> tuple[Floats, Floats]:
         """(m, m) change of the level from row week to column week, and its standard error."""
         at = np.asarray(weeks, dtype=np.int64)
         c = self.level_covariance(at)
@@ -206,8 +205,8 @@ class WeekPosterior:
 def solve_weeks(
     prior: WeekPrior,
     sums: WeekSums,
-    border_mean: Array | None = None,
-    border_precision: Array | None = None,
+    border_mean: Floats | None = None,
+    border_precision: Floats | None = None,
 ) -> WeekPosterior:
     """Posterior given the sums; the border prior is normal, independent, (b,) mean and precision.
 
@@ -250,7 +249,7 @@ def solve_weeks(
     )
 
 
-def _solve_border(schur: Array, target: Array) -> tuple[Array, Array, float, float]:
+def _solve_border(schur: Floats, target: Floats) -> tuple[Floats, Floats, float, float]:
     """Cholesky factor, solution, log determinant and explained sum of squares of the border."""
     if target.size == 0:
         return np.zeros((0, 0)), np.zeros(0), 0.0, 0.0
@@ -260,7 +259,7 @@ def _solve_border(schur: Array, target: Array) -> tuple[Array, Array, float, flo
     return factor, border, log_det, float(target @ border)
 
 
-def _observe(states: Array, observed: tuple[int, ...], k: int) -> Array:
+def _observe(states: Floats, observed: tuple[int, ...], k: int) -> Floats:
     """Sum of the observed states of each week."""
     seen = states[observed[0] :: k]
     for i in observed[1:]:

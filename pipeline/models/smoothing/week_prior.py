@@ -7,9 +7,8 @@ Each is the banded precision matrix of all weeks' states, n weeks of k states, t
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from pipeline.models.arrays import Floats
 
 _TREND = np.array([[1.0, 1.0], [0.0, 1.0]])
 
@@ -25,14 +24,14 @@ class WeekPrior:
     observed : positions of the states whose sum a measurement sees; the level is the first.
     """
 
-    bands: Array
+    bands: Floats
     log_det: float
     states: int
-    transition: Array
+    transition: Floats
     observed: tuple[int, ...] = (0,)
 
 
-def level_prior(level_var: Array) -> WeekPrior:
+def level_prior(level_var: Floats) -> WeekPrior:
     """Random walk; ``level_var`` (n - 1,) is the variance of each step."""
     p = 1.0 / level_var
     bands = np.zeros((2, p.size + 1))
@@ -42,7 +41,7 @@ def level_prior(level_var: Array) -> WeekPrior:
     return WeekPrior(bands, float(np.log(p).sum()), 1, np.eye(1))
 
 
-def trend_prior(level_var: Array, slope_var: Array) -> WeekPrior:
+def trend_prior(level_var: Floats, slope_var: Floats) -> WeekPrior:
     """Local linear trend: level[t+1] = level[t] + slope[t] + e, slope[t+1] = slope[t] + f.
 
     ``level_var`` and ``slope_var`` (n - 1,) are the variances of e and f, all positive.
@@ -52,7 +51,7 @@ def trend_prior(level_var: Array, slope_var: Array) -> WeekPrior:
 
 
 def trend_form_prior(
-    level_var: Array, slope_var: Array, form_var: float, carry: float, first_slope_var: float
+    level_var: Floats, slope_var: Floats, form_var: float, carry: float, first_slope_var: float
 ) -> WeekPrior:
     """The same with passing form added to what is measured: form[t+1] = carry form[t] + g.
 
@@ -73,7 +72,7 @@ def trend_form_prior(
     return WeekPrior(bands, float(log_det), 3, transition, observed=(0, 2))
 
 
-def _trend_bands(p: Array, r: Array, k: int) -> Array:
+def _trend_bands(p: Floats, r: Floats, k: int) -> Floats:
     """Precision of level (state 0) and slope (state 1) among k states a week."""
     bands = np.zeros((k + 1, k * (p.size + 1)))
     bands[0, 0:-k:k] += p
@@ -87,5 +86,5 @@ def _trend_bands(p: Array, r: Array, k: int) -> Array:
     return bands
 
 
-def _log_det(level_var: Array, slope_var: Array) -> float:
+def _log_det(level_var: Floats, slope_var: Floats) -> float:
     return float(-np.log(level_var).sum() - np.log(slope_var).sum())

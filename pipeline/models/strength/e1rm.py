@@ -12,16 +12,16 @@ above ``MAX_REPS``, where the equations part from each other, and beyond a pole.
 from collections.abc import Callable, Mapping
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Array = NDArray[np.float64]
+from pipeline.models.arrays import Floats
 
 # Published accuracy falls as repetitions rise (Whisenant 2003, Reynolds 2006: read); 10 is
 # preferred, 12 is the most that is answered.
 MAX_REPS = 12.0
 
 # Multiple of the load, as a function of repetitions to failure.
-_FACTORS: dict[str, Callable[[Array], Array]] = {
+_FACTORS: dict[str, Callable[[Floats], Floats]] = {
     "epley": lambda r: 1.0 + r / 30.0,
     "brzycki": lambda r: 36.0 / (37.0 - r),
     "lander": lambda r: 100.0 / (101.3 - 2.67123 * r),
@@ -32,7 +32,7 @@ _FACTORS: dict[str, Callable[[Array], Array]] = {
 }
 
 # The same solved for repetitions, as a function of one_rm / load.
-_INVERSES: dict[str, Callable[[Array], Array]] = {
+_INVERSES: dict[str, Callable[[Floats], Floats]] = {
     "epley": lambda f: 30.0 * (f - 1.0),
     "brzycki": lambda f: 37.0 - 36.0 / f,
     "lander": lambda f: (101.3 - 100.0 / f) / 2.67123,
@@ -58,7 +58,7 @@ _ONE_SET = {
 
 def estimate_1rm(
     load_kg: ArrayLike, reps: ArrayLike, rir: ArrayLike = 0.0, equation: str = "epley"
-) -> Array:
+) -> Floats:
     """e1RM in kg; nan where repetitions + reserve is under 1, over ``MAX_REPS`` or unknown.
 
     One repetition with nothing in reserve is the maximum itself, whatever the equation says.
@@ -68,7 +68,7 @@ def estimate_1rm(
     return np.where(load > 0.0, load, np.nan) * _factor(total, equation)
 
 
-def percent_1rm(reps: ArrayLike, rir: ArrayLike = 0.0, equation: str = "epley") -> Array:
+def percent_1rm(reps: ArrayLike, rir: ArrayLike = 0.0, equation: str = "epley") -> Floats:
     """Load in per cent of the 1RM at which ``reps`` leave ``rir`` in reserve (nan as above).
 
     Derived from the equation itself: no unbranded published grid was found.
@@ -77,7 +77,7 @@ def percent_1rm(reps: ArrayLike, rir: ArrayLike = 0.0, equation: str = "epley") 
     return 100.0 / _factor(total, equation)
 
 
-def reps_possible(load_kg: ArrayLike, one_rm_kg: ArrayLike, equation: str = "epley") -> Array:
+def reps_possible(load_kg: ArrayLike, one_rm_kg: ArrayLike, equation: str = "epley") -> Floats:
     """Repetitions to failure with ``load_kg``: 0 above the maximum, at least 1 below it.
 
     Not capped: beyond ``MAX_REPS`` it is an extrapolation, and nan past the equation's limit.
@@ -89,20 +89,20 @@ def reps_possible(load_kg: ArrayLike, one_rm_kg: ArrayLike, equation: str = "epl
     return np.where(np.isfinite(ratio) & np.isfinite(reps), reps, np.nan)
 
 
-def estimate_1rm_from_5rm(five_rm_kg: ArrayLike, lift: str) -> Array:
+def estimate_1rm_from_5rm(five_rm_kg: ArrayLike, lift: str) -> Floats:
     """1RM in kg from a five-repetition maximum, ``lift`` bench_press or leg_press."""
     slope, intercept = _row_of(_FIVE_RM, lift)
     return slope * np.asarray(five_rm_kg, dtype=float) + intercept
 
 
-def estimate_1rm_from_one_set(load_kg: ArrayLike, reps: ArrayLike, lift: str) -> Array:
+def estimate_1rm_from_one_set(load_kg: ArrayLike, reps: ArrayLike, lift: str) -> Floats:
     """1RM in kg from one set to failure at about 70 % (deadlift 80 %) of it, lift by lift."""
     intercept, on_product, on_reps = _row_of(_ONE_SET, lift)
     load, count = np.asarray(load_kg, dtype=float), np.asarray(reps, dtype=float)
     return intercept + on_product * count * load + on_reps * count
 
 
-def _factor(total: Array, equation: str) -> Array:
+def _factor(total: Floats, equation: str) -> Floats:
     """Multiple of the load, nan outside 1..MAX_REPS (which lies short of every pole)."""
     _check_equation(equation)
     inside = np.where((total >= 1.0) & (total <= MAX_REPS), total, np.nan)

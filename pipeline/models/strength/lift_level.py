@@ -20,9 +20,10 @@ sets: none of these may feed strength.
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from pipeline.core.errors import Refusal
+from pipeline.models.arrays import Bools, Floats, Ints
 from pipeline.models.smoothing.state_space import WeekPosterior
 from pipeline.models.strength.rep_curve import (
     SLOPE_AT,
@@ -49,8 +50,6 @@ from pipeline.models.strength.set_terms import (
     shared_columns,
 )
 from pipeline.models.weeks import normal_quantile
-
-Array = NDArray[np.float64]
 
 MIN_WEEKS = 6  # common practice, no published source
 CARRY_WEEKS = 4  # a level is carried this far past the last set: kept about so long (memory)
@@ -86,11 +85,11 @@ class LiftLevel:
     volume_effect, volume_effect_se : log change for ten weekly sets above the usual.
     """
 
-    level_log: Array
-    se: Array
+    level_log: Floats
+    se: Floats
     height_se: float
-    best_log: Array
-    is_trained: NDArray[np.bool_]
+    best_log: Floats
+    is_trained: Bools
     rep_slope: float
     rep_slope_se: float
     rep_level: float
@@ -121,12 +120,12 @@ class LiftLevel:
         reps, low, high = (float(value) for value in np.nan_to_num(at, nan=1.0))
         return reps, low, high
 
-    def estimate_reserve(self, week: ArrayLike, load_kg: ArrayLike, reps: ArrayLike) -> Array:
+    def estimate_reserve(self, week: ArrayLike, load_kg: ArrayLike, reps: ArrayLike) -> Floats:
         """Repetitions left after sets (m,) of this lift, from the week's level; nan if unknown."""
         level = self.level_log[np.asarray(week, dtype=np.int64)]
         return estimate_reserve(level, load_kg, reps, self.rep_slope, self.rep_level)
 
-    def changes(self, weeks: ArrayLike) -> tuple[Array, Array]:
+    def changes(self, weeks: ArrayLike) -> tuple[Floats, Floats]:
         """(m, m) log change from row week to column week with its standard error (joint)."""
         estimate, se = self.posterior.changes(weeks)
         return estimate, np.sqrt((SE_FACTOR * se) ** 2 + drift_variance(weeks, DRIFT_SD))
@@ -190,12 +189,12 @@ def fit_lift_level(
 
 def _effects(
     sets: AdjustedSets,
-    week: NDArray[np.int64],
-    group: NDArray[np.int64],
+    week: Ints,
+    group: Ints,
     n_weeks: int,
     recent_sets: ArrayLike | None,
     segment: ArrayLike | None,
-) -> tuple[Array, BorderPrior]:
+) -> tuple[Floats, BorderPrior]:
     """The columns that all strength models share, then one for each earlier segment."""
     at = week[sets.row]
     volume = np.zeros(n_weeks) if recent_sets is None else recent_volume(recent_sets)
@@ -209,9 +208,7 @@ def _effects(
     return np.column_stack(columns), BorderPrior(mean, sd)
 
 
-def _report(
-    fit: SessionFit, rows: SetRows, sets: AdjustedSets, trained: NDArray[np.bool_]
-) -> LiftLevel:
+def _report(fit: SessionFit, rows: SetRows, sets: AdjustedSets, trained: Bools) -> LiftLevel:
     posterior = fit.posterior
     seen = np.flatnonzero(trained)
     shown = np.zeros(trained.size, dtype=bool)

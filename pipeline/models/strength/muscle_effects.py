@@ -7,14 +7,11 @@ Everything in natural logs; columns are (m,) over sets, priors are normal. Used 
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from pipeline.models.arrays import Bools, Floats, Ints
 from pipeline.models.strength.rep_curve import AdjustedSets
 from pipeline.models.strength.session_sums import BorderPrior
 from pipeline.models.strength.set_terms import SEGMENT_PRIOR, SHARED_PRIORS, shared_columns
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 # An exercise's level against its median set: wide, in log units.
 EXERCISE_SPREAD = 0.5
@@ -59,7 +56,7 @@ class MuscleExercises:
     """What is known of the exercises, (n_exercises,): machine or cable, whose level is new in each
     equipment segment; how many muscles each trains directly."""
 
-    is_segmented: NDArray[np.bool_]
+    is_segmented: Bools
     n_direct: Ints
 
 
@@ -71,14 +68,14 @@ class Effects:
         for exercises without sets.
     """
 
-    x: Array
+    x: Floats
     prior: BorderPrior
     exercise_column: Ints
     reference: int
 
 
 def build_effects(
-    sets: MuscleSets, exercises: MuscleExercises, volume: Array, log_age: Array
+    sets: MuscleSets, exercises: MuscleExercises, volume: Floats, log_age: Floats
 ) -> Effects:
     """Columns shared by all exercises first, then each exercise's own.
 
@@ -113,7 +110,7 @@ def build_effects(
     return Effects(np.column_stack(columns), BorderPrior(mean, sd), where, reference)
 
 
-def run_in(sets: MuscleSets) -> tuple[Array, Array, Array]:
+def run_in(sets: MuscleSets) -> tuple[Floats, Floats, Floats]:
     """Shortfall left at each set, 1 at an exercise's first session and 1/e after four.
 
     Columns: exercises new in the record; those of its first weeks, which may not be new to the

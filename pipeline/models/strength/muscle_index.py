@@ -22,9 +22,10 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from pipeline.core.errors import Refusal
+from pipeline.models.arrays import Bools, Floats, Ints
 from pipeline.models.smoothing.state_space import WeekPosterior
 from pipeline.models.strength.lift_level import CARRY_WEEKS
 from pipeline.models.strength.muscle_effects import (
@@ -47,9 +48,6 @@ from pipeline.models.strength.set_terms import (
     recent_volume,
 )
 from pipeline.models.strength.time_product import find_blocks
-
-Array = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 MIN_WEEKS = 8  # common practice, no published source
 BRIDGE_WEEKS = 8  # an index stands nearly still over so many weeks: common practice
@@ -75,12 +73,12 @@ class MuscleIndex:
     residual_sd : of the sets around index and effects, log.
     """
 
-    level_log: Array
-    se: Array
-    exercise_effect: Array
-    exercise_effect_se: Array
+    level_log: Floats
+    se: Floats
+    exercise_effect: Floats
+    exercise_effect_se: Floats
     block: Ints
-    is_trained: NDArray[np.bool_]
+    is_trained: Bools
     rep_slope: float
     rir_offset: float
     rir_offset_se: float
@@ -92,7 +90,7 @@ class MuscleIndex:
     posterior: WeekPosterior = field(repr=False)
     exercise_column: Ints = field(repr=False)
 
-    def changes(self, weeks: ArrayLike) -> tuple[Array, Array]:
+    def changes(self, weeks: ArrayLike) -> tuple[Floats, Floats]:
         """(m, m) log change from row week to column week, its standard error; nan across blocks.
 
         An untrained week belongs to the block of the last trained one before it.
@@ -185,7 +183,7 @@ def fit_muscle_index(
     return _report(fit, sets, effects, centre, trained)
 
 
-def exercise_centres(value: Array, exercise: Ints, n_exercises: int) -> Array:
+def exercise_centres(value: Floats, exercise: Ints, n_exercises: int) -> Floats:
     """(n_exercises,) median log value of each exercise, nan without sets."""
     centre = np.full(n_exercises, np.nan)
     for e in np.unique(exercise):
@@ -204,7 +202,7 @@ def link_blocks(week: Ints, exercise: Ints, n_weeks: int, n_exercises: int) -> I
 
 
 def _report(
-    fit: SessionFit, sets: MuscleSets, effects: Effects, centre: Array, trained: NDArray[np.bool_]
+    fit: SessionFit, sets: MuscleSets, effects: Effects, centre: Floats, trained: Bools
 ) -> MuscleIndex:
     posterior = fit.posterior
     seen = np.flatnonzero(trained)

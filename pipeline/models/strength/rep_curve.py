@@ -17,10 +17,10 @@ Loads in kg, repetitions and reserve as counts, everything else in natural logs.
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from scipy.ndimage import uniform_filter1d
 
-Array = NDArray[np.float64]
+from pipeline.models.arrays import Bools, Floats, Ints
 
 # The published curve on these two: bench press 4 repetitions at 90 %, 8.8 at 80 %, 14.1 at 70 %
 # (Nuzzo et al. 2024, second-hand) give k 0.97 and a -0.02 (computed), leg press 13.1 at 80 % and
@@ -76,15 +76,15 @@ class AdjustedSets(NamedTuple):
     relative_var : variance relative to a set of few repetitions.
     """
 
-    row: NDArray[np.int64]
-    log_e1rm: Array
-    slope: Array
-    level: Array
-    is_recorded: NDArray[np.bool_]
-    relative_var: Array
+    row: Ints
+    log_e1rm: Floats
+    slope: Floats
+    level: Floats
+    is_recorded: Bools
+    relative_var: Floats
 
 
-def log_factor(total_reps: ArrayLike) -> Array:
+def log_factor(total_reps: ArrayLike) -> Floats:
     """h: log of 1RM / load at ``total_reps`` to failure.
 
     0 at one repetition (the load is the maximum), Epley from two on, a line between, so that a
@@ -95,12 +95,12 @@ def log_factor(total_reps: ArrayLike) -> Array:
     return np.where(total >= 2.0, epley, _AT_TWO * (total - 1.0))
 
 
-def level_share(total_reps: ArrayLike) -> Array:
+def level_share(total_reps: ArrayLike) -> Floats:
     """c: how much of the curve's level counts at ``total_reps``, 0 at one, 1 from four on."""
     return np.minimum(log_factor(total_reps) / SLOPE_AT, 1.0)
 
 
-def reps_at(gap: ArrayLike, slope: ArrayLike, level: ArrayLike) -> Array:
+def reps_at(gap: ArrayLike, slope: ArrayLike, level: ArrayLike) -> Floats:
     """Repetitions to failure at log(1RM / load) = ``gap`` on a curve; nan where it is negative."""
     gap, k, a = (np.asarray(part, dtype=float) for part in (gap, slope, level))
     steep = np.maximum(k + a / SLOPE_AT, 0.1 * k)  # up to four repetitions
@@ -115,7 +115,7 @@ def estimate_reserve(
     reps: ArrayLike,
     slope: ArrayLike,
     level: ArrayLike = 0.0,
-) -> Array:
+) -> Floats:
     """Repetitions left after a set at a known strength, on the lifter's own curve (k and a).
 
     On the scale on which people write it down (``MORE_LEFT``), so that estimated and recorded
@@ -133,8 +133,8 @@ def adjust_sets(
     load_kg: ArrayLike,
     reps: ArrayLike,
     rir: ArrayLike,
-    session: NDArray[np.int64],
-    series: NDArray[np.int64] | None = None,
+    session: Ints,
+    series: Ints | None = None,
 ) -> AdjustedSets:
     """Bring working sets to the scale of a single and drop those that cannot be compared.
 
@@ -168,9 +168,7 @@ def adjust_sets(
     )
 
 
-def plan_curve(
-    h: Array, log_load: Array, single: Array, series: NDArray[np.int64]
-) -> tuple[Array, NDArray[np.bool_]]:
+def plan_curve(h: Floats, log_load: Floats, single: Floats, series: Ints) -> tuple[Floats, Bools]:
     """(m,) h at the planned repetitions, as far as the loads tell that they were planned.
 
     Where more repetitions go with less load, somebody planned them: h counts in full. Where they
@@ -197,7 +195,7 @@ def plan_curve(
     return out, alone
 
 
-def _planned(load: Array, reps: Array, session: NDArray[np.int64]) -> Array:
+def _planned(load: Floats, reps: Floats, session: Ints) -> Floats:
     """Most repetitions done with each row's load in its session: as done, they carry its luck."""
     loads, which = np.unique(np.nan_to_num(load), return_inverse=True)
     _, same = np.unique(session * loads.size + which, return_inverse=True)
@@ -206,14 +204,14 @@ def _planned(load: Array, reps: Array, session: NDArray[np.int64]) -> Array:
     return most[same]
 
 
-def _best_of(value: Array, session: NDArray[np.int64]) -> Array:
+def _best_of(value: Floats, session: Ints) -> Floats:
     """Best value of each row's session."""
     best = np.full(int(session.max(initial=-1)) + 1, -np.inf)
     np.maximum.at(best, session, value)
     return best[session]
 
 
-def _relative_var(total_reps: Array) -> Array:
+def _relative_var(total_reps: Floats) -> Floats:
     """1 up to 6 repetitions, SD growing by a sixth of that for each one more.
 
     Prediction error grows much faster above 12 repetitions than below (Halperin et al. 2022,

@@ -15,9 +15,9 @@ Sessions and sets far off get the weights of a Student t (``T_DEGREES``; Lange, 
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.optimize import minimize
 
+from pipeline.models.arrays import Floats
 from pipeline.models.smoothing.state_space import WeekPosterior, solve_weeks, sum_weeks
 from pipeline.models.smoothing.week_prior import WeekPrior, trend_form_prior
 from pipeline.models.strength.session_sums import (
@@ -30,8 +30,6 @@ from pipeline.models.strength.session_sums import (
     weigh_sessions,
     with_within,
 )
-
-Array = NDArray[np.float64]
 
 # Prior standard deviations, log scale, per session or per week, and by what factor they may
 # plausibly be wrong (one standard deviation). A day's form of 2 % lies inside the published
@@ -62,8 +60,8 @@ class Moves:
     """Where the trend may move faster than usual, both (n_weeks - 1,), one for each step:
     variance added to the level's step (layoffs, injuries), factor on the slope's sd (youth)."""
 
-    loose_var: Array
-    slope_ratio: Array
+    loose_var: Floats
+    slope_ratio: Floats
 
     @property
     def n_weeks(self) -> int:
@@ -82,7 +80,7 @@ class SessionFit:
     level_sd: float
     slope_sd: float
     form_sd: float
-    residual: Array
+    residual: Floats
 
 
 def fit_sessions(rows: SetRows, prior: BorderPrior, moves: Moves) -> SessionFit:
@@ -117,17 +115,17 @@ class _Problem:
     session without and with recorded reserve, weekly step of level and of slope, form."""
 
     table: Sessions
-    set_var: Array
+    set_var: Floats
     prior: BorderPrior
     moves: Moves
 
-    def find_sds(self, border: Array, start: Array) -> Array:
+    def find_sds(self, border: Floats, start: Floats) -> Floats:
         """Most plausible log_sd with the border effects held at ``border``."""
         centre, spread = np.log(CENTRES), np.log(FACTORS)
         y = self.table.y - self.table.x @ border
         scale = self._scale()
 
-        def loss(u: Array) -> tuple[float, Array]:
+        def loss(u: Floats) -> tuple[float, Floats]:
             z = u / scale
             log_sd = centre + spread * z
             sums = sum_weeks(self.table.week, y, self._variance(log_sd), self.moves.n_weeks)
@@ -146,7 +144,7 @@ class _Problem:
         )
         return np.asarray(centre + spread * result.x / scale)
 
-    def _scale(self) -> Array:
+    def _scale(self) -> Floats:
         """About the root of the loss's curvature by each z, so that every step is well aimed.
 
         Half the sessions of a kind for theirs, a twentieth of all for form (its weeks hang
@@ -156,7 +154,7 @@ class _Problem:
         own = 0.5 * sessions * np.log(FACTORS[:2]) ** 2
         return np.sqrt(1.0 + np.array([*own, 2.0, 2.0, sessions.sum() / 20.0]))
 
-    def _gradient(self, log_sd: Array, fit: WeekPosterior, y: Array, weeks: WeekPrior) -> Array:
+    def _gradient(self, log_sd: Floats, fit: WeekPosterior, y: Floats, weeks: WeekPrior) -> Floats:
         """Derivative of the log likelihood by each log sd.
 
         Fisher's identity (memory): the expected derivative, over the posterior of the states, of
@@ -181,7 +179,7 @@ class _Problem:
             ]
         )
 
-    def solve(self, log_sd: Array) -> WeekPosterior:
+    def solve(self, log_sd: Floats) -> WeekPosterior:
         """Posterior of weeks and border effects."""
         sums = sum_weeks(
             self.table.week,
@@ -193,13 +191,13 @@ class _Problem:
         sums = with_within(sums, self.table, self.set_var)
         return solve_weeks(self._weeks(log_sd), sums, self.prior.mean, 1.0 / self.prior.sd**2)
 
-    def _variance(self, log_sd: Array) -> Array:
+    def _variance(self, log_sd: Floats) -> Floats:
         """(c,) variance of each session's mean."""
         kind = self.table.kind
         own = self.set_var[kind] * self.table.inverse_n
         return (np.exp(2.0 * log_sd[:2])[kind] + own) * self.table.scale
 
-    def _weeks(self, log_sd: Array) -> WeekPrior:
+    def _weeks(self, log_sd: Floats) -> WeekPrior:
         level, slope, form = np.exp(2.0 * log_sd[2:])
         step = level + self.moves.loose_var
         turn = slope * self.moves.slope_ratio**2
@@ -207,8 +205,8 @@ class _Problem:
 
 
 def _weights(
-    rows: SetRows, table: Sessions, residual: Array, set_var: Array, log_sd: Array
-) -> tuple[Array, Array]:
+    rows: SetRows, table: Sessions, residual: Floats, set_var: Floats, log_sd: Floats
+) -> tuple[Floats, Floats]:
     """Student t weights of sets around their session and of sessions around the trend."""
     c = table.y.size
     day = np.bincount(rows.session, residual / rows.relative_var, c) * table.inverse_n

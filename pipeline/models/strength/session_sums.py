@@ -9,12 +9,10 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.ndimage import median_filter
 
+from pipeline.models.arrays import Bools, Floats, Ints
 from pipeline.models.smoothing.state_space import LOG_2PI, WeekSums, sum_by
-
-Array = NDArray[np.float64]
 
 T_DEGREES = 5.0  # of the Student t whose weights sets and sessions get
 
@@ -35,28 +33,28 @@ class SetRows:
     (m, b) effects, variance relative to a set of few repetitions, recorded reserve, series (an
     exercise on one equipment: sessions of one series are alike but for strength and form)."""
 
-    week: NDArray[np.int64]
-    session: NDArray[np.int64]
-    y: Array
-    x: Array
-    relative_var: Array
-    is_recorded: NDArray[np.bool_]
-    series: NDArray[np.int64]
+    week: Ints
+    session: Ints
+    y: Floats
+    x: Floats
+    relative_var: Floats
+    is_recorded: Bools
+    series: Ints
 
 
 @dataclass(frozen=True)
 class BorderPrior:
     """Independent normal prior of the shared effects: (b,) mean and sd."""
 
-    mean: Array
-    sd: Array
+    mean: Floats
+    sd: Floats
 
 
 class Within(NamedTuple):
     """Cross products within sessions, degrees of freedom, log determinant of the variances."""
 
-    gram: Array
-    gram_y: Array
+    gram: Floats
+    gram_y: Floats
     y_y: float
     free: float
     log_var: float
@@ -66,16 +64,16 @@ class Within(NamedTuple):
 class Sessions:
     """Sets collapsed to (c,) sessions, with what is left within them."""
 
-    week: NDArray[np.int64]
-    kind: NDArray[np.int64]
-    y: Array
-    x: Array
-    inverse_n: Array
-    scale: Array
+    week: Ints
+    kind: Ints
+    y: Floats
+    x: Floats
+    inverse_n: Floats
+    scale: Floats
     within: tuple[Within, ...]
 
 
-def collapse(rows: SetRows, set_weight: Array, session_weight: Array | None) -> Sessions:
+def collapse(rows: SetRows, set_weight: Floats, session_weight: Floats | None) -> Sessions:
     """Weighted session means (information on the level) and deviations within (on effects)."""
     c = int(rows.session.max()) + 1
     w = set_weight / rows.relative_var
@@ -95,7 +93,7 @@ def collapse(rows: SetRows, set_weight: Array, session_weight: Array | None) -> 
     return Sessions(week, kind, mean_y, mean_x, 1.0 / n, scale, within)
 
 
-def weigh_sessions(rows: SetRows) -> Array:
+def weigh_sessions(rows: SetRows) -> Floats:
     """(c,) Student t weights of sessions far from their neighbours, before anything is fitted.
 
     A lighter week that nobody marked is no form of the day: left in at full weight it would be
@@ -115,7 +113,7 @@ def weigh_sessions(rows: SetRows) -> Array:
     return np.where(far > FAR, (T_DEGREES + 1.0) / (T_DEGREES + far**2), 1.0)
 
 
-def _within(dev_y: Array, dev_x: Array, w: Array, n_sessions: int) -> Within:
+def _within(dev_y: Floats, dev_x: Floats, w: Floats, n_sessions: int) -> Within:
     weighted = dev_x * w[:, None]
     free = float(dev_y.size - n_sessions)
     return Within(
@@ -127,7 +125,7 @@ def _within(dev_y: Array, dev_x: Array, w: Array, n_sessions: int) -> Within:
     )
 
 
-def set_variances(table: Sessions, prior: BorderPrior) -> Array:
+def set_variances(table: Sessions, prior: BorderPrior) -> Floats:
     """Set variance without and with recorded reserve, shrunk to ``SET_SD``."""
     values = []
     for gram, gram_y, y_y, free, _ in table.within:
@@ -139,7 +137,7 @@ def set_variances(table: Sessions, prior: BorderPrior) -> Array:
     return np.array(values)
 
 
-def with_within(sums: WeekSums, table: Sessions, set_var: Array) -> WeekSums:
+def with_within(sums: WeekSums, table: Sessions, set_var: Floats) -> WeekSums:
     """``sums`` with what the differences within sessions say of the effects and the likelihood."""
     gram, gram_y, y_y, log_norm = sums.gram, sums.gram_y, sums.y_y, sums.log_norm
     for (g, g_y, yy, free, log_w), var in zip(table.within, set_var, strict=True):

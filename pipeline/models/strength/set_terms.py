@@ -6,13 +6,12 @@ Everything in natural logs; set arrays (m,) in the order performed, weekly array
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from pipeline.models.arrays import Bools, Floats, Ints
 from pipeline.models.strength.rep_curve import LEVEL_PRIOR, SLOPE_AT, SLOPE_PRIOR, AdjustedSets
 from pipeline.models.strength.session_fit import Moves
 from pipeline.models.weeks import WEEKS_PER_YEAR
-
-Array = NDArray[np.float64]
 
 # Border columns that every strength model begins with.
 SLOPE, LEVEL, UNRECORDED, VOLUME, POSITION = range(5)
@@ -50,9 +49,7 @@ SHARED_PRIORS = (
 )
 
 
-def shared_columns(
-    sets: AdjustedSets, volume: Array, week: NDArray[np.int64], group: NDArray[np.int64]
-) -> list[Array]:
+def shared_columns(sets: AdjustedSets, volume: Floats, week: Ints, group: Ints) -> list[Floats]:
     """Those columns, (m,) each: ``volume`` is weekly; sets of one ``group`` tire each other.
 
     y = log load + h, and y + (k - 1)(h - H c) + b c is the log 1RM with H = ``SLOPE_AT``, so that
@@ -68,13 +65,13 @@ def shared_columns(
     ]
 
 
-def number_sessions(week: NDArray[np.int64], session: ArrayLike | None) -> NDArray[np.int64]:
+def number_sessions(week: Ints, session: ArrayLike | None) -> Ints:
     """(m,) ints from 0, one for each session (or week)."""
     keys = week if session is None else np.asarray(session)
     return np.unique(keys, return_inverse=True)[1].astype(np.int64)
 
 
-def positions(group: NDArray[np.int64]) -> Array:
+def positions(group: Ints) -> Floats:
     """0, 1, 2 ... up to ``MAX_POSITION`` within each group, in the order of the rows."""
     order = np.argsort(group, kind="stable")
     sorted_group = group[order]
@@ -85,9 +82,7 @@ def positions(group: NDArray[np.int64]) -> Array:
     return np.minimum(out, MAX_POSITION)
 
 
-def expected_moves(
-    trained: NDArray[np.bool_], is_loose: ArrayLike | None, age_years: float | None
-) -> Moves:
+def expected_moves(trained: Bools, is_loose: ArrayLike | None, age_years: float | None) -> Moves:
     """Where a level may move fast: gaps, regain after them, declared weeks; slopes in youth.
 
     Growth straight in log time (Steele 2023, read) has a slope that falls with the square of
@@ -104,7 +99,7 @@ def expected_moves(
     return Moves(np.where(loose[1:], LOOSE_VAR, 0.0), 1.0 + YOUTH / (age + 0.5) ** 2)
 
 
-def recent_volume(recent_sets: ArrayLike) -> Array:
+def recent_volume(recent_sets: ArrayLike) -> Floats:
     """(n,) weekly sets of the last weeks against the last half year, in tens of sets."""
     weekly = np.nan_to_num(np.asarray(recent_sets, dtype=float))
     fast, slow = np.empty(weekly.size), np.empty(weekly.size)
@@ -115,7 +110,7 @@ def recent_volume(recent_sets: ArrayLike) -> Array:
     return (fast - slow) / 10.0
 
 
-def ages(n_weeks: int, age_years: float | None) -> Array:
+def ages(n_weeks: int, age_years: float | None) -> Floats:
     """(n_weeks,) training age from that of the first week (``TRAINED_AGE`` where not known).
 
     Not under 0: whoever logged before the day that training is said to have begun was a beginner.
@@ -124,7 +119,7 @@ def ages(n_weeks: int, age_years: float | None) -> Array:
     return np.maximum(first + np.arange(n_weeks) / WEEKS_PER_YEAR, 0.0)
 
 
-def drift_variance(weeks: ArrayLike, drift_sd: float) -> Array:
+def drift_variance(weeks: ArrayLike, drift_sd: float) -> Floats:
     """(m, m) variance that slow drift of size ``drift_sd`` adds to changes between (m,) weeks."""
     at = np.asarray(weeks, dtype=float)
     forgotten = -np.expm1(-np.abs(at[:, None] - at[None, :]) / DRIFT_WEEKS)

@@ -15,12 +15,11 @@ from itertools import pairwise
 from typing import Protocol
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from pipeline.core.errors import Refusal
+from pipeline.models.arrays import Bools, Floats, Ints
 from pipeline.models.weeks import WEEKS_PER_YEAR, normal_quantile
-
-Array = NDArray[np.float64]
 
 MIN_WEEKS = 8  # trained weeks in a window; common practice, no published source
 # A lift's first weeks rise by practice, which a smooth level cannot follow: no slope begins there.
@@ -38,11 +37,11 @@ class FittedLevel(Protocol):
     """What a slope needs: ``LiftLevel`` and ``MuscleIndex`` offer it."""
 
     @property
-    def is_trained(self) -> NDArray[np.bool_]:
+    def is_trained(self) -> Bools:
         """(n_weeks,) weeks with a usable set."""
         ...
 
-    def changes(self, weeks: ArrayLike) -> tuple[Array, Array]:
+    def changes(self, weeks: ArrayLike) -> tuple[Floats, Floats]:
         """(m, m) log change from row week to column week and its standard error."""
         ...
 
@@ -176,7 +175,7 @@ def find_plateaus(
     return plateaus
 
 
-def _moves(slope: Array, steps: int, limit_pct: float) -> NDArray[np.bool_]:
+def _moves(slope: Floats, steps: int, limit_pct: float) -> Bools:
     """(m, m) whether a stretch of so many grid steps inside has a slope beyond the limit."""
     m = slope.shape[0]
     part = np.diagonal(slope, steps)
@@ -187,12 +186,12 @@ def _moves(slope: Array, steps: int, limit_pct: float) -> NDArray[np.bool_]:
 
 
 def _plateau(
-    grid: NDArray[np.int64],
+    grid: Ints,
     i: int,
     j: int,
-    slope: Array,
-    half: Array,
-    seen: NDArray[np.int64],
+    slope: Floats,
+    half: Floats,
+    seen: Ints,
     coverage: float,
 ) -> Slope:
     value, reach = float(slope[i, j]), float(half[i, j])

@@ -14,11 +14,10 @@ Prices of the literature are e1RMs here, products are exercises.
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from pipeline.core.errors import Refusal
-
-Array = NDArray[np.float64]
+from pipeline.models.arrays import Floats, Ints
 
 
 @dataclass(frozen=True)
@@ -33,9 +32,9 @@ class TimeProductIndex:
     residual_sd : standard deviation of the log residuals.
     """
 
-    index: Array
-    block: NDArray[np.int64]
-    exercise_level: Array
+    index: Floats
+    block: Ints
+    exercise_level: Floats
     residual_sd: float
 
 
@@ -66,8 +65,8 @@ def fit_time_product(
 
 
 def find_blocks(
-    period: NDArray[np.int64], exercise: NDArray[np.int64], n_periods: int, n_exercises: int
-) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    period: Ints, exercise: Ints, n_periods: int, n_exercises: int
+) -> tuple[Ints, Ints]:
     """Connected blocks of periods and of exercises that chains of overlap join (-1: unseen)."""
     from scipy.sparse import coo_matrix
     from scipy.sparse.csgraph import connected_components
@@ -83,9 +82,7 @@ def find_blocks(
     return block[:n_periods], block[n_periods:]
 
 
-def _fit(
-    t: NDArray[np.int64], i: NDArray[np.int64], log_v: Array, w: Array, n_t: int, n_i: int
-) -> TimeProductIndex:
+def _fit(t: Ints, i: Ints, log_v: Floats, w: Floats, n_t: int, n_i: int) -> TimeProductIndex:
     block, exercise_block = find_blocks(t, i, n_t, n_i)
     base = {b: int(np.flatnonzero(block == b)[0]) for b in np.unique(block[block >= 0])}
     design = np.zeros((t.size, n_t + n_i))

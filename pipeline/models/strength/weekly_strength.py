@@ -16,7 +16,7 @@ week to week. It refuses nothing: a week without a usable set is nan.
 
 import numpy as np
 
-from pipeline.models.weeks import Bools, Floats, Ints
+from pipeline.models.arrays import Bools, Floats, Ints
 
 STINT_WEEKS = 52
 AWAY_WEEKS = 26

@@ -10,9 +10,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pipeline.models.arrays import Floats
 from pipeline.models.volume import response_curve
 from pipeline.models.volume.response_curve import VolumePrior
-from pipeline.models.weeks import Blocks, Floats
+from pipeline.models.weeks import Blocks
 
 N_DRAWS = 2000
 

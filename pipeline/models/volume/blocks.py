@@ -3,7 +3,13 @@
 import numpy as np
 
 from pipeline.core.errors import Refusal
-from pipeline.models.weeks import WEEKS_PER_MONTH, BlockPairs, Blocks, Bools, Floats, fill_gaps
+from pipeline.models.arrays import Bools, Floats
+from pipeline.models.weeks import (
+    WEEKS_PER_MONTH,
+    BlockPairs,
+    Blocks,
+    fill_gaps,
+)
 
 WEEKS_IN_BLOCK = 7
 LEAST_WEEKS_USED = 4

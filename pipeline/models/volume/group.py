@@ -20,9 +20,9 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from pipeline.models.arrays import Bools, Floats
 from pipeline.models.volume.joint import SHARED
 from pipeline.models.volume.response_curve import VolumePrior
-from pipeline.models.weeks import Bools, Floats
 
 STEP_SETS = 1.0
 LEAST_LIFTERS = 3

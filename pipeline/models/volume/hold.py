@@ -20,6 +20,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pipeline.core.errors import Refusal
+from pipeline.models.arrays import Bools, Floats, Ints
 from pipeline.models.volume.blocks import (
     LEAST_WEEKS_USED,
     WEEKS_IN_BLOCK,
@@ -28,7 +29,7 @@ from pipeline.models.volume.blocks import (
     find_usable_weeks,
     refuse_few_pairs,
 )
-from pipeline.models.weeks import WEEKS_PER_YEAR, Bools, Floats, Ints, normal_quantile, pair_blocks
+from pipeline.models.weeks import WEEKS_PER_YEAR, normal_quantile, pair_blocks
 
 LEAST_IN_GROUP = 15
 MOST_GROUPS = 5

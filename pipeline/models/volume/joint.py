@@ -16,6 +16,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pipeline.models.arrays import Floats
 from pipeline.models.volume.noise import NoiseScales, Whitener, fit_noise
 from pipeline.models.volume.response_curve import (
     GROWTH,
@@ -25,7 +26,6 @@ from pipeline.models.volume.response_curve import (
     VolumePrior,
     predict_change,
 )
-from pipeline.models.weeks import Floats
 
 SHARED = 0.5
 OWN_GROWTH = 0.3
@@ -67,10 +67,11 @@ def values_of(prior: VolumePrior, scores: Floats, number: int, n_muscles: int) -
     return out
 
 
-def predict_all(
+def linearise_all(
     muscles: Sequence[JointMuscle], scores: Floats
 ) -> tuple[list[Floats], list[Floats]]:
-    """Residuals (n_pairs,) and derivatives (n_pairs, n_scores) of each muscle."""
+    """Residuals (n_pairs,) at ``scores`` and derivatives (n_pairs, n_scores) of what is expected,
+    of each muscle."""
     residuals, slopes = [], []
     for number, muscle in enumerate(muscles):
         values = values_of(muscle.prior, scores, number, len(muscles))
@@ -97,7 +98,7 @@ def find_joint_map(muscles: Sequence[JointMuscle], power: float) -> JointMap:
     scores = np.zeros(N_VALUES + 2 * len(muscles))
     slots = [muscle.slot for muscle in muscles]
     for _ in range(TURNS):
-        noise = fit_noise(slots, predict_all(muscles, scores)[0])
+        noise = fit_noise(slots, linearise_all(muscles, scores)[0])
         scores, curvature = _climb(muscles, Whitener(slots, noise), scores, power)
     return JointMap(scores, np.linalg.inv(curvature).astype(np.float64), noise)
 
@@ -128,7 +129,7 @@ def _posterior(
     muscles: Sequence[JointMuscle], whitener: Whitener, scores: Floats, power: float
 ) -> tuple[float, Floats, Floats]:
     """Minus log posterior, its gradient and Gauss-Newton curvature at ``scores``."""
-    residuals, slopes = predict_all(muscles, scores)
+    residuals, slopes = linearise_all(muscles, scores)
     columns = [np.column_stack(pair) for pair in zip(residuals, slopes, strict=True)]
     inner = power * whitener.gram(columns)
     value = 0.5 * (inner[0, 0] + scores @ scores)

@@ -16,7 +16,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from pipeline.models.weeks import Floats
+from pipeline.models.arrays import Floats
 
 NUGGET = 0.3  # scatter of a single comparison, as a share of the scale: an assumption
 # Where rho and r are looked for, and the spread of their priors (assumptions, wide).

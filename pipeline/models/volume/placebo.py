@@ -7,7 +7,7 @@ training makes, so that the shuffled sets are as smooth as the real ones.
 
 import numpy as np
 
-from pipeline.models.weeks import Floats
+from pipeline.models.arrays import Floats
 
 # A quarter of a year: about a block of training. An assumption.
 PIECE_WEEKS = 13

@@ -21,6 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pipeline.core.errors import Refusal
+from pipeline.models.arrays import Bools, Floats
 from pipeline.models.volume.answer import N_DRAWS, ResponseNoise, VolumeResponse
 from pipeline.models.volume.group import GroupShift, LifterSummary, summarise_muscle
 from pipeline.models.volume.joint import JointMap, JointMuscle, find_joint_map, values_of
@@ -34,7 +35,6 @@ from pipeline.models.volume.weekly_record import (
     join_muscles,
     refuse_muscles,
 )
-from pipeline.models.weeks import Bools, Floats
 
 
 @dataclass(frozen=True)

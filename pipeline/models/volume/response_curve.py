@@ -21,7 +21,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from pipeline.models.weeks import WEEKS_PER_YEAR, Floats
+from pipeline.models.arrays import Floats
+from pipeline.models.weeks import WEEKS_PER_YEAR
 
 POWER = 0.25
 FLOOR = -1.0

@@ -20,11 +20,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from pipeline.core.errors import Refusal
+from pipeline.models.arrays import Floats
 from pipeline.models.volume.group import GroupShift
 from pipeline.models.volume.pool import fit_joint, move_priors
 from pipeline.models.volume.response_curve import TREND, VolumePrior
 from pipeline.models.volume.weekly_record import LifterWeeks, MuscleWeeks
-from pipeline.models.weeks import Floats, normal_quantile
+from pipeline.models.weeks import normal_quantile
 
 TREND_POWER = 0.5
 LEAST_AGE_SPAN = 5.0  # common practice, no published source

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pipeline.core.errors import Refusal
+from pipeline.models.arrays import Bools, Floats
 from pipeline.models.volume.blocks import (
     LEAST_WEEKS_USED,
     WEEKS_IN_BLOCK,
@@ -24,8 +25,6 @@ from pipeline.models.volume.response_curve import VolumeDesign, VolumePrior
 from pipeline.models.weeks import (
     BlockPairs,
     Blocks,
-    Bools,
-    Floats,
     fill_gaps,
     pair_blocks,
     recent_mean,
