@@ -7,6 +7,7 @@ MEASURES = ("unit", "basis", "plates", "sets", "reps", "seconds", "minutes", "me
 LINKS = {"x": "x", "at": "@", "with": "@", "of_or_at": "@", "colon": ":"}
 IN_NUMBER = ("plus", "dash", "bw", "bar", "number", "time", "to", *MEASURES)
 LONGEST_LOOK = 20  # tokens
+PAST_END = 8
 SAYS = {"unit": "load", "basis": "load", "sets": "sets", "reps": "reps"}
 
 
@@ -15,15 +16,17 @@ class Stream:
 
     def __init__(self, text: str, tokens: list[Token], notation: Notation) -> None:
         self.text, self.notation = text, notation
-        self._tokens, self._place = tokens, 0
+        # rules that look ahead stop at the end or at most this far behind it
+        self._tokens, self._place = [*tokens, *tokens[-1:] * PAST_END], 0
+        self._kinds = [token.kind for token in self._tokens]
 
     def peek(self, ahead: int = 0) -> Token:
         """The token ``ahead`` places further on."""
-        return self._tokens[min(self._place + ahead, len(self._tokens) - 1)]
+        return self._tokens[self._place + ahead]
 
     def at(self, *kinds: str, ahead: int = 0) -> bool:
         """Whether that token is one of ``kinds``."""
-        return self.peek(ahead).kind in kinds
+        return self._kinds[self._place + ahead] in kinds
 
     def take(self) -> Token:
         """The next token, consumed."""
