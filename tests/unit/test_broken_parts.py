@@ -11,7 +11,8 @@ from rich.console import Console
 
 from pipeline.core.dictionary import conform
 from pipeline.core.errors import NothingReadError
-from pipeline.core.home import Home
+from pipeline.core.home import WAREHOUSE, Home
+from pipeline.core.settings import default_settings
 from pipeline.flows.began import first_days
 from pipeline.flows.inputs import Inputs, read_inputs
 from pipeline.flows.progress import Progress
@@ -19,6 +20,7 @@ from pipeline.flows.report import refuse_nothing
 from pipeline.flows.step_file import FileResult, unread_file
 from pipeline.sources.broken_map import BROKEN, broken_map
 from pipeline.sources.snapshot import list_inbox
+from pipeline.store.warehouse import build_warehouse
 from tests.flows.homes import make_home
 from tests.unit.test_tidy_doubt_dates import DAYS, record
 
@@ -74,6 +76,30 @@ def test_a_broken_journal_leaves_out_its_lifter_alone(home: Home) -> None:
     (line,) = [one for one in warnings if "journal/reed.toml" in one]
     assert "did you mean layoff" in line
     assert "reed is left out" in line
+
+
+def test_the_last_journal_stands_in_for_a_broken_one(home: Home) -> None:
+    told = '[[event]]\nkind = "layoff"\nstart = 2020-01-01\n'
+    (home.journal / "hazel.toml").write_text(told, "utf-8")
+    good = read(home)[0].journals["hazel"]
+    found = good.with_columns(kind=pl.lit("deload"), evidence=pl.lit("rule"))
+    run = home.published / "one"
+    run.mkdir(parents=True)
+    sets = record(DAYS[:1]).with_columns(
+        *(pl.lit("x").alias(name) for name in ("session_id", "exercise_id", "exercise_as_written")),
+        *(pl.lit(1).alias(name) for name in ("exercise_order", "set_no", "segment_no")),
+        *(pl.lit(False).alias(name) for name in ("is_warmup", "is_doubted")),
+        lifter_id=pl.lit("hazel"),
+        load_basis=pl.lit("total"),
+        rir_source=pl.lit("none"),
+    )
+    frames = {"tidy_event": pl.concat([good, found]), "tidy_set": sets}
+    build_warehouse(run / WAREHOUSE, frames, default_settings())
+    home.current.symlink_to(run)
+    (home.journal / "hazel.toml").write_text(BROKEN_JOURNAL, "utf-8")
+    inputs, warnings = read(home)
+    assert inputs.journals["hazel"].equals(good)
+    assert "the journal of the last refresh is used" in warnings[0]
 
 
 def test_a_choice_between_copies_names_files_of_the_inbox(home: Home) -> None:
