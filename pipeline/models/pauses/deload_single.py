@@ -19,9 +19,18 @@ from pipeline.models.arrays import Floats, Ints
 from pipeline.models.pauses.deload_regression import Effect, Rows, lay_design
 from pipeline.models.weeks import t_quantile
 
-WIDEST = 2.0
+# Assumptions, all of them. Twice the scatter seen: noise is part of what is seen, so the true
+# spread is hardly wider. A finer grid moved no drawn effect by more than 0.03 %.
+WIDEST, N_SPREADS = 2.0, 60
+# The weeks before a deload may follow another one; its rise is divided by what is left of its own
+# exposure, and below this much the noise would grow to more than three times.
 LEAST_EXPOSURE = 0.3
-LEAST_ORDINARY = 8
+# An ordinary week is one that deloads touch by less than this; with no more than eight such weeks,
+# all without a deload of their own stand in.
+ORDINARY_EXPOSURE, LEAST_ORDINARY = 0.2, 8
+# A row that hardly a set carries counts as one of a twentieth of the mean weight: its noise is
+# large, not boundless.
+LEAST_WEIGHT = 0.05
 
 
 @dataclass(frozen=True)
@@ -51,9 +60,9 @@ def pool_events(
     exposure = np.maximum(columns[is_event, 0], LEAST_EXPOSURE)
     own = beyond[is_event] / exposure
     # Noise of a row of weight 1, from weeks that no deload touches.
-    ordinary = (np.abs(columns[:, 0]) < 0.2) & ~is_event
+    ordinary = (np.abs(columns[:, 0]) < ORDINARY_EXPOSURE) & ~is_event
     ordinary = ordinary if ordinary.sum() > LEAST_ORDINARY else ~is_event
-    weight = np.maximum(rows.weight, 0.05 * np.mean(rows.weight))
+    weight = np.maximum(rows.weight, LEAST_WEIGHT * np.mean(rows.weight))
     residual = (rows.rise - design @ coefficients)[ordinary]
     noise = np.mean(residual**2 * weight[ordinary]) if ordinary.any() else np.var(own)
     variance = noise / weight[is_event] / exposure**2
@@ -73,7 +82,7 @@ def pool_effects(own: Floats, variance: Floats, mean_se: float = 0.0) -> tuple[F
     own, variance : (n,) each effect as seen by itself, and its noise variance.
     mean_se : least standard error of their mean.
     """
-    spreads = np.linspace(0.0, WIDEST * np.std(own, ddof=1), 60)[:, None]
+    spreads = np.linspace(0.0, WIDEST * np.std(own, ddof=1), N_SPREADS)[:, None]
     total = variance + spreads**2
     mean_variance = 1.0 / np.sum(1.0 / total, axis=1, keepdims=True)
     mean = mean_variance * np.sum(own / total, axis=1, keepdims=True)
