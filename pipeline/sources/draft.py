@@ -21,7 +21,7 @@ from pipeline.sources.draft_columns import Layout
 from pipeline.sources.draft_dates import DateFinding, find_dates
 from pipeline.sources.draft_file import LooseTable, read_header
 from pipeline.sources.draft_labels import read_label
-from pipeline.sources.draft_look import look
+from pipeline.sources.draft_look import is_sheets, look
 from pipeline.sources.draft_notation import (
     NotationFinding,
     decimals_of_shorthand,
@@ -67,7 +67,8 @@ def draft_map(path: Path, readers: Readers, answers: Mapping[str, str] | None = 
             return _draft_notes(path, readers, Notebook(dict(answers or {})))
         return _draft_table(path, readers, Notebook(dict(answers or {})))
     except InputError as error:
-        if path.suffix.lower() in (*NOTE_ENDINGS, *TABLE_ENDINGS) or not path.is_file():
+        is_other = path.suffix.lower() in (*NOTE_ENDINGS, *TABLE_ENDINGS)
+        if is_other or not path.is_file() or is_sheets(path):
             raise
         try:
             return _draft_notes(path, readers, Notebook(dict(answers or {})))

@@ -39,6 +39,10 @@ def look(path: Path, readers: Readers, book: Notebook) -> tuple[LooseTable, Layo
         table = add_file_name(found, readers)
         try:
             layout = _try_layout(table, readers, book)
+            if layout.kind == "wide" and table.depth:
+                labels = ", ".join(column.label for column in layout.lifts[:3])
+                remedy = "a mapping or list with the exercise apart from its sets is needed"
+                raise InputError(path.name, None, f"under {labels} stand names and sets", remedy)
         except InputError as error:
             fault = error
             continue
@@ -50,6 +54,11 @@ def look(path: Path, readers: Readers, book: Notebook) -> tuple[LooseTable, Layo
         raise fault or InputError(path.name, None, "no records in it", remedy)
     table = best[1]
     return table, find_layout(table.columns, readers, book, table.year, table.source.path)
+
+
+def is_sheets(path: Path) -> bool:
+    """The file is a spreadsheet, whatever its name."""
+    return is_spreadsheet(read_head(source_of(path))[0])
 
 
 def _tables(path: Path, readers: Readers) -> Sequence[LooseTable]:

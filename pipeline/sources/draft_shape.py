@@ -16,7 +16,7 @@ MOST_CHAINS = 24
 DATA_SHARE = 0.6  # share of keys that are days or exercises
 MANY_KEYS = 40  # distinct keys, each in few of the mappings: no fields of a record
 RARELY = 0.3
-PAIR = (2, 3, 4)  # numbers in a short list that is one set
+MOST_PLACES = 12  # values of a list that is a row of a table
 
 
 @dataclass
@@ -36,12 +36,17 @@ class Shape:
     lengths: Counter[int] = field(default_factory=Counter)
 
     @property
-    def is_pair(self) -> bool:
-        """Always the same few numbers: one set, such as load and repetitions."""
+    def is_row(self) -> bool:
+        """Always as many plain values: in a list of such lists each is a row of a table."""
         items = self.items
         if items is None or len(self.lengths) != 1:
             return False
-        return next(iter(self.lengths)) in PAIR and items.n_numbers == items.n > 0
+        return 1 < next(iter(self.lengths)) <= MOST_PLACES and items.n_texts == items.n > 0
+
+    @property
+    def has_data_keys(self) -> bool:
+        """Here or in a mapping within, keys are data."""
+        return self.values is not None or any(one.has_data_keys for one in self.keys.values())
 
 
 def find_shape(documents: Documents, readers: Readers, is_day: Callable[[str], bool]) -> Shape:
@@ -135,8 +140,9 @@ def _chains(
     here = (*before, *step)
     if shape.values is not None:
         named = named | {(*here, f".{key}") for key in shape.keys}
-    if not step:
-        yield Chain(levels, named | _places(shape, here))
+    is_row = shape.is_row and bool(levels) and levels[-1][-1] == ITEMS and not step
+    if not step and not shape.has_data_keys:
+        yield Chain(levels, named | (_places(shape, here) if is_row else frozenset()))
     beside = [
         f".{key}"
         for key, one in shape.keys.items()
@@ -145,7 +151,7 @@ def _chains(
     if len(beside) > 1:
         first = (*step, beside[0], ITEMS)
         yield Chain((*levels, first), named, tuple(beside))
-    if shape.items is not None and not (shape.is_pair and levels):
+    if shape.items is not None and not is_row:
         yield from _chains(shape.items, (*levels, (*step, ITEMS)), ((),), named)
     if shape.values is not None:
         yield from _chains(shape.values, (*levels, (*step, VALUES)), ((),), named)
@@ -155,7 +161,5 @@ def _chains(
 
 
 def _places(shape: Shape, here: tuple[str, ...]) -> frozenset[tuple[str, ...]]:
-    """Steps of the places of a short list of numbers."""
-    if not shape.is_pair:
-        return frozenset()
+    """Steps of the places of a row."""
     return frozenset((*here, f"[{n}]") for n in range(next(iter(shape.lengths))))

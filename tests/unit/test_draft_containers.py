@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 import yaml
 
+from pipeline.core.errors import InputError
 from pipeline.core.source import SourceFile
 from pipeline.sources.draft_nested import say_path
 from pipeline.sources.draft_records import Draft
@@ -153,6 +154,10 @@ def _shapes(log: Log) -> Iterable[tuple[str, str, str, str]]:
     yield "two lists", "g.yaml", yaml.safe_dump(lists), "{}{}.reps[]"
     pairs = {d: {x: [list(s) for s in sets] for x, sets in ls.items()} for d, ls in by_day.items()}
     yield "pairs", "h.yaml", yaml.safe_dump(pairs), "{}{}[][0]"
+    rows = [[str(d), x, kg, n] for d, x, kg, n in log]
+    columns = ["date", "lift", "weight", "reps"]
+    table = json.dumps({"columns": columns, "data": rows})
+    yield "rows of a table", "j.json", table, "data[][1]"
     texts = [
         {"when": d, "lifts": [{"exercise": {"name": x}, "sets": [f"{kg:g} x {n}" for kg, n in s]}
                               for x, s in ls.items()]}
@@ -176,9 +181,41 @@ def test_nights_in_nested_json(tmp_path: Path) -> None:
         for i, d in enumerate(days(30, step=1))
     ]
     path = _save(tmp_path, "nights.json", json.dumps({"nights": nights}))
+    _, one = draft(path, small_readers())
+    assert [column.signal for column in one.signals] == ["sleep_min", "resting_hr_bpm"]
+    by_day = {night.pop("date"): night for night in nights}
+    path = _save(tmp_path, "days.json", json.dumps(by_day))
     drafted, one = draft(path, small_readers())
-    assert one.kind == "signals"
-    assert "resting_hr_bpm" in drafted.toml
+    assert one.columns["date"] == "{key}"
+    assert [column.label for column in one.signals] == [
+        "{}.sleep.duration",
+        "{}.heart.restingHeartRate",
+    ]
+    assert drafted.first_signals.height == 20
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "told"),
+    [
+        (
+            "a.xlsx",
+            workbook({"a": [["Exercise", "Weight", "Reps"], ["Back squat", 100, 5]]}),
+            "no column of dates",
+        ),
+        ("a.xlsx", workbook({"a": [["x", "y"], [1, 2]]}), "no sheet has a row of labels"),
+        (
+            "a.yaml",
+            yaml.safe_dump({"2024-01-02": ["Back squat 3x8@60"] * 3}),
+            "apart from its sets",
+        ),
+        ("a.json", "{", "no JSON"),
+    ],
+)
+def test_what_cannot_be_drafted_says_why(
+    tmp_path: Path, name: str, data: bytes | str, told: str
+) -> None:
+    with pytest.raises(InputError, match=told):
+        draft(_save(tmp_path, name, data), small_readers())
 
 
 def test_a_folder_of_files_with_the_day_in_the_name(tmp_path: Path) -> None:
@@ -216,6 +253,7 @@ def test_a_folder_of_files_a_lift(tmp_path: Path) -> None:
         ("sessions[].name", "session name"),
         ("a.weightKg", "weight Kg"),
         ("a.weight.value", "weight"),
+        ("sleep.hours", "sleep hours"),
         ("reps[]", "reps"),
         ("{}{key}", ""),
         ("{}{}", ""),
