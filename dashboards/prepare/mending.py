@@ -105,7 +105,9 @@ def correction_table(book: PageBook, lifter_id: str) -> Table:
     mended = _with_path(book, lifter_id, "tidy_correction").sort("path", "row_no", "column")
     rows = tuple(
         (
-            words.plain("state.file_line", file=row["path"], line=row["row_no"]),
+            row["path"]
+            if row["row_no"] is None  # the fault says that no row starts there
+            else words.plain("state.file_line", file=row["path"], line=row["row_no"]),
             row["column"],
             row["expect"],
             row["value"],
