@@ -1,6 +1,6 @@
 # make demo   set everything up, write the demo lifters' folder, refresh it, say where the pages are
 # make test   set up what tests need and run them
-# make recovery | bench | fuzz   long runs, each prints its bars
+# make recovery | bench | fuzz | corpus   long runs, each prints its bars
 # make lock   renew the lock files
 
 PYTHON ?= python3
@@ -11,7 +11,7 @@ CAREERS ?= 200
 UV_VERSION := 0.13.9
 LOCK_FLAGS := --generate-hashes --no-emit-index-url --no-emit-find-links --no-header --universal --python-version 3.11
 
-.PHONY: demo test lint recovery bench fuzz lock clean
+.PHONY: demo test lint recovery bench fuzz corpus lock clean
 
 demo: $(VENV)/ready
 	@$(BIN)/liftstrata demo $(DEMO)
@@ -31,6 +31,9 @@ bench: $(VENV)/ready-dev
 
 fuzz: $(VENV)/ready-dev
 	@$(BIN)/python -m tests.fuzz
+
+corpus: $(VENV)/ready-dev
+	@OPENBLAS_NUM_THREADS=1 $(BIN)/python -m tests.corpus
 
 $(VENV)/uv:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and "Python 3.11 or newer is needed, this is " + sys.version.split()[0] + ": set PYTHON=python3.11")'
