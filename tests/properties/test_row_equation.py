@@ -34,6 +34,12 @@ WIDE = "Date;Bench press;Curls;Bench press;Note\n2.1.24;3x8@100;2x10@20;;ok\n3.1
 NIGHTS = (
     "Date,Dev,Sleep,kg,Steps\n2024-01-02,a,7:30,80,9000\n2024-01-03,a,,80.5,\n2024-01-03,b,7,,0\n"
 )
+NOTES = (
+    "# Log 2024\n\n## Tue 2 Jan - Push\n- **Bench press** 3x8@100, 1x6@105\n- [x] pull-up 10, 8\n"
+    "bw 81.5\nfelt good\n\n3/1 evening\nincline press\n  set 1: 60 x 8\n  60 x 7 > 40 x 9\n"
+    "| Lift | Load | Reps |\n|---|---|---|\n| bp | 90 | 8 |\n| bp | 90 | |\n"
+    "Wed\nbp 80x5; cable raise 12x12 rest 2 min\nFri 5.1.24\nplank 60s\nbike 20 min\n"
+)
 SIGNALS = (
     SignalColumn("Sleep", "sleep_min", "h"),
     SignalColumn("kg", "body_weight_kg", "kg"),
@@ -44,6 +50,7 @@ KINDS: dict[str, tuple[str, SourceMap]] = {
     "by rule": (SETS, a_map(warmups="by rule", unit_changes=((date(2024, 1, 3), "lb"),))),
     "exercises": (SHORT, a_map("exercises", date_order="dmy", decimal=",")),
     "wide": (WIDE, a_map("wide", date_order="dmy", skip_columns=("Note",))),
+    "notes": (NOTES, a_map("notes", date_order="dmy")),
     "signals": (NIGHTS, a_map("signals", signals=SIGNALS, more={"device": "Dev"})),
 }
 PIECES = st.sampled_from(

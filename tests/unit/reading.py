@@ -67,6 +67,7 @@ def a_map(kind: str = "sets", **changes: object) -> SourceMap:
         "exercises": {"date": "Date", "exercise": "Lift", "sets": "Sets"},
         "wide": {"date": "Date"},
         "signals": {"date": "Date"},
+        "notes": {"exercise": "Lift", "load": "Load", "reps": "Reps"},
         "standard": {},
         "intervals": {"date": "Date", "interval": "RR"},
     }[kind]

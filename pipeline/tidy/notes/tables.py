@@ -12,7 +12,7 @@ from datetime import date
 
 import polars as pl
 
-from pipeline.core.source import RawFile, SourceMap
+from pipeline.core.source import NO_CELLS, RawFile, SourceMap
 from pipeline.tidy.draft import conform_draft
 from pipeline.tidy.notes.layout import NoteLine
 from pipeline.tidy.notes.records import Above
@@ -21,6 +21,7 @@ from pipeline.tidy.shorthand import draft_exercises, draft_wide, exercise_column
 
 SETS_JOINED = "(sets in columns)"
 DATE_ABOVE, NAME_ABOVE, PART_ABOVE = "(date above)", "(name above)", "(part of the day above)"
+TAKEN = (*NO_CELLS, SETS_JOINED, DATE_ABOVE, NAME_ABOVE, PART_ABOVE)
 _BAR = re.compile(r"(?<!\\)\|")
 _RULE = re.compile(r"[\s|:+\-=]+")
 _SET_LABEL = re.compile(r"(?:set|satz|série|serie|sett?)?\s*#?\s*\d{1,2}", re.IGNORECASE)
@@ -108,11 +109,14 @@ def _cells(text: str) -> tuple[str, ...]:
 
 
 def _labels(cells: Sequence[str]) -> tuple[str, ...]:
-    """Labels made distinct; an empty one is called by its place."""
+    """Labels made distinct; one that is empty, taken or a pattern is called by its place."""
     labels: list[str] = []
     for place, cell in enumerate(cells, 1):
-        label = cell or f"column {place}"
-        labels.append(label if label not in labels else f"{label} ({place})")
+        is_pattern = cell == "*" or (cell.startswith("^") and cell.endswith("$"))
+        label = cell if cell and cell not in TAKEN and not is_pattern else f"column {place}"
+        while label in labels:
+            label += f" ({place})"
+        labels.append(label)
     return tuple(labels)
 
 

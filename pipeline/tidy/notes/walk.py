@@ -7,7 +7,7 @@ heading is a remark, kept beside the sets of its session.
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from pipeline.tidy.notes.days import DayLine
@@ -182,10 +182,27 @@ class Walk:
                 reason, detail = "no exercise", NO_NAME
             sets = self._on_body(entry)
             here.set_dress = line.dress
-            self._entries.append(
-                NoteEntry(line.place, here.name, sets, day, here.part,
-                          line.superset or here.superset, here.is_warmup, reason, detail)
-            )  # fmt: skip
+            self._add(
+                NoteEntry(
+                    line.place,
+                    here.name,
+                    sets,
+                    day,
+                    here.part,
+                    line.superset or here.superset,
+                    here.is_warmup,
+                    reason,
+                    detail,
+                )
+            )
+
+    def _add(self, entry: NoteEntry) -> None:
+        """Sets of an exercise that stands twice on one line are one entry."""
+        last = self._entries[-1] if self._entries else None
+        if last is not None and replace(last, sets=entry.sets) == entry and not entry.reason:
+            self._entries[-1] = replace(last, sets=f"{last.sets}\n{entry.sets}")
+        else:
+            self._entries.append(entry)
 
     def _fault(self, line: NoteLine, text: str, name: str | None, reason: str, detail: str) -> None:
         day, undated, why = self._dated()
