@@ -1,7 +1,8 @@
 """Every sentence that a page may say, read from ``languages/<language>/<page>.toml``.
 
 A translation is a folder with the same files and keys. Texts may carry ``<b>``; what is filled in
-is always escaped, so a hostile exercise name or note can only ever show as text.
+is always escaped, so a hostile exercise name or note can only ever show as text. Figures of models
+and rules (``constants``) may be named in any text.
 """
 
 import tomllib
@@ -9,6 +10,8 @@ from functools import cache
 from importlib import resources
 
 from markupsafe import Markup
+
+from dashboards.constants import CONSTANTS
 
 LANGUAGE = "en"
 
@@ -31,7 +34,7 @@ def plain(key: str, **values: object) -> str:
     texts = _texts(part)
     if name not in texts:
         raise KeyError(f"no text {name!r} in languages/{LANGUAGE}/{part}.toml")
-    return texts[name].format(**values)
+    return texts[name].format(**(CONSTANTS | values))
 
 
 def say(key: str, **values: object) -> Markup:
@@ -40,7 +43,7 @@ def say(key: str, **values: object) -> Markup:
     texts = _texts(part)
     if name not in texts:
         raise KeyError(f"no text {name!r} in languages/{LANGUAGE}/{part}.toml")
-    return Markup(texts[name]).format(**values)
+    return Markup(texts[name]).format(**(CONSTANTS | values))
 
 
 def has(key: str) -> bool:

@@ -25,17 +25,15 @@ CASES = ("diet", "stress", "equipment")
 NEVER = ("ratio", "injury", "fatigue", "year", "cause")
 FIGURES = ("figure", "value", "error", "n", "bar", "met", "careers")
 NUMBERS = ("value", "error", "n")
-# The likelihood's power and the limits of a proposed block: told on the page, set in the models.
-SETTINGS = {"power": "0.25", "weeks": "16", "over": "1.3", "step": "20"}
 
 
 def model_section(book: PageBook, name: str) -> Section:
     """One model: what it does, assumes and cannot see, its equations, its figures."""
     said = tuple(
-        words.say(f"methods.{part}", text=words.say(f"methods.{name}_{part}", **SETTINGS))
+        words.say(f"methods.{part}", text=words.say(f"methods.{name}_{part}"))
         for part in ("does", "assumes", "blind")
     )
-    lines = words.say(f"methods.{name}_equations", **SETTINGS).strip().splitlines()
+    lines = words.say(f"methods.{name}_equations").strip().splitlines()
     equations = Equations(
         words.plain("methods.rule" if name == "support" else "methods.equations"),
         tuple(type(said[0])(line) for line in lines),

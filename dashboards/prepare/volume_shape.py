@@ -56,12 +56,14 @@ def shape_picture(
     if facts is None:
         return None
     frames = shape_frames(facts, curves, answers)
-    said = ShapeWords(words.plain("volume.shape_y_title"), words.plain("volume.x_title"))
+    said = ShapeWords(
+        words.plain("volume.shape_y_title", meet=f"{MEET:g}"), words.plain("volume.x_title")
+    )
     return Picture(
         name="shape",
         title=words.plain("volume.shape_title"),
         caption=words.say("volume.shape_caption", **_told(facts)),
-        description=words.plain("volume.shape_description"),
+        description=words.plain("volume.shape_description", meet=f"{MEET:g}"),
         wide=draw_shape(frames, said, opening, is_wide=True),
         narrow=draw_shape(frames, said, opening, is_wide=False),
         keys=(
@@ -100,7 +102,8 @@ def _told(facts: dict[str, dict]) -> dict[str, str]:
 
 def _name(facts: dict[str, dict], line: str) -> str:
     fact = facts["marginal" if line == "bent" else "slope"]
-    return words.plain(f"volume.shape_{line}", value=f"{fact['value']:g}", status=fact["status"])
+    told = {"value": f"{fact['value']:g}", "status": fact["status"], "meet": f"{MEET:g}"}
+    return words.plain(f"volume.shape_{line}", **told)
 
 
 def shape_frames(

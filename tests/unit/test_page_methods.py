@@ -8,10 +8,8 @@ import pytest
 
 from dashboards.blocks import Equations, Prose, Section, Table
 from dashboards.pages.methods import build_page
-from dashboards.prepare.methods import CASES, SECTIONS, SETTINGS
+from dashboards.prepare.methods import CASES, SECTIONS
 from pipeline.core.dictionary import columns_of, conform
-from pipeline.models.narrowing import plans
-from pipeline.models.volume import response_curve
 from tests.pages.book import make_book
 
 MINUS = "\u2212"
@@ -41,15 +39,6 @@ def figure(model: str, name: str, value: float, **others) -> dict:
 
 def sections(book) -> dict[str, Section]:
     return {one.name: one for one in build_page(book).blocks if isinstance(one, Section)}
-
-
-def test_settings_told_are_those_of_the_models():
-    assert {
-        "power": f"{response_curve.POWER:g}",
-        "weeks": f"{plans.WEEKS}",
-        "over": f"{plans.MOST_OVER:g}",
-        "step": f"{100 * plans.STEP:g}",
-    } == SETTINGS
 
 
 @pytest.mark.parametrize("name", SECTIONS)
