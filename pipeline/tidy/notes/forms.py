@@ -2,7 +2,8 @@
 
 Dates written alike in one file run in one direction; repetitions do not. A form whose signs could
 be sets is believed when its numbers are days of the calendar and go one way, and, where the file
-also has dates that cannot be mistaken, when they lie between those around them.
+also has dates that cannot be mistaken, when these are written alike, or they lie between those
+around them and are not the fewer.
 """
 
 from collections import defaultdict
@@ -56,8 +57,13 @@ def _are_dates(own: list[Placed], sure: list[Placed], under: dict[int, int], ord
         if month is not None and day is not None and 1 <= month <= 12 and 1 <= day <= 31
     ]
     turns = [(month or 0) * 31 + (day or 0) for _, _, month, day in valid]
-    is_plain = len(valid) >= VALID * len(own) and _go_one_way(turns)
-    return is_plain and _lie_between(valid, sure, order)
+    if len(valid) < VALID * len(own) or not _go_one_way(turns, is_only=not sure):
+        return False
+    alike = own[0][1].form.split()[0]
+    if any(mark.form.split()[0] == alike for _, mark in sure):
+        return True
+    inside = any(sure and sure[0][0] < place < sure[-1][0] for place, _ in own)
+    return not (inside and len(own) <= len(sure)) and _lie_between(valid, sure, order)
 
 
 def _rise_within(headed: list[tuple[int, int]]) -> bool:
@@ -67,10 +73,11 @@ def _rise_within(headed: list[tuple[int, int]]) -> bool:
     return max(up, down) >= ONE_WAY * len(steps)
 
 
-def _go_one_way(turns: list[int]) -> bool:
+def _go_one_way(turns: list[int], is_only: bool) -> bool:
+    """Steps in one direction; one may be out of order where the file has no other dates."""
     steps = [(two - one + HALF) % (2 * HALF) - HALF for one, two in pairwise(turns)]
-    up, down = sum(step > 0 for step in steps), sum(step < 0 for step in steps)
-    return max(up, down) >= ONE_WAY * len(steps)
+    most = max(sum(step > 0 for step in steps), sum(step < 0 for step in steps))
+    return most >= ONE_WAY * len(steps) or (is_only and most >= len(steps) - 1)
 
 
 def _lie_between(
