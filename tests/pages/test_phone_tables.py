@@ -38,3 +38,14 @@ def test_muscles_stand_in_columns_of_names(reader: Reader) -> None:
     names = page.locator("h2:has-text('Weekly sets done') ~ .table td.name")
     shown = names.all_inner_texts()
     assert set(shown) >= {muscle.replace("_", " ") for muscle, _ in MUSCLES}
+
+
+def test_names_are_set_like_the_other_cells(reader: Reader) -> None:
+    page = reader.open("arden/volume.html", "phone").page
+    fonts = {
+        page.locator(f"h2:has-text('Weekly sets done') ~ .table td.{kind}").first.evaluate(
+            "cell => { const s = getComputedStyle(cell); return s.fontFamily + s.fontSize; }"
+        )
+        for kind in ("name", "number")
+    }
+    assert len(fonts) == 1
