@@ -24,8 +24,11 @@ from dashboards.theme.colours import (
 MUSCLE = "muscle"
 CHOSEN = f"datum.muscle == {MUSCLE}"
 INSIDE = "datum.x >= datum.a && datum.x <= datum.b"
-# Nearer than this many px, the name of the published average stands below its line.
-NAMES_APART = 34
+# Words at the curve's end, px above or below it, weight; a phone leaves the ages to the legend.
+OWN_NAMES = (("own", 19, 8, 600), ("ages", 6, 21, 400))
+OWN_NAME = (("own", 14, 9, 600),)
+# The published name, px above its line; where own words are nearer than NAMES_APART, below it.
+PUBLISHED_ABOVE, PUBLISHED_BELOW, NAMES_APART = 9, 11, 13
 
 
 @dataclass(frozen=True)
@@ -35,7 +38,8 @@ class ResponseFrames:
     blocks : muscle, name, k (age tone), x (sets), y (% a month), age, day, weeks, u (used).
     curves : muscle, x, y, lo, hi, p (published), a, b (first and last x trained).
     rug : muscle, x. notes : muscle, y0, y1 (domain), r0, r1 (range), range (its name), cx, cy
-    (end of the curve), ages, px, py (end of the published curve), reason (of a refusal).
+    (end of the curve), cp (the published curve there), ages, px, py (end of the published curve),
+    reason (of a refusal).
     values : muscle, v, label. places : v, label. end : last weekly sets shown.
     """
 
@@ -184,46 +188,52 @@ def _rug(frames: ResponseFrames, plot: Plot) -> alt.Chart:
 def _names(
     frames: ResponseFrames, plot: Plot, said: ResponseWords, is_wide: bool
 ) -> list[alt.Chart]:
-    """Names at the ends of the lines and inside the column, turned round where room is short."""
-    px = plot.width / frames.end
-    # On a phone there is no room for the ages, which the legend tells.
-    lines = (("own", 0, 600), ("ages", 13, 400)) if is_wide else (("own", 0, 600),)
-    room = plot.width - (130 if is_wide else text_width(said.own, plot.note) + 12)
-    base = _chosen(frames.notes).transform_calculate(
-        fits=f"datum.cx * {px} < {room}",
-        near=f"abs(datum.cy - datum.py) / (y_high - y_low) * {plot.height} < {NAMES_APART}",
+    """Names at the ends of the lines and inside the column, turned round where room is short.
+
+    The own name stands on that side of its curve which the published average leaves free.
+    """
+    across = plot.width / frames.end
+    lines = OWN_NAMES if is_wide else OWN_NAME
+    own_width = max(text_width(said.own, plot.note) + 12, 130 if is_wide else 0)
+    start = plot.width - text_width(said.published, plot.note)
+    px = f"((y_high - y_low) / {plot.height})"
+    apart = NAMES_APART + PUBLISHED_ABOVE - lines[-1][1]
+    base = _chosen(_with_tops(frames, start / across)).transform_calculate(
+        fits=f"datum.cx * {across} < {plot.width - own_width}",
+        near=f"datum.cy >= datum.cp && abs(datum.cy - datum.pt) < {apart} * {px} && "
+        f"datum.cx * {across} > {start - own_width}",
         own=_quote(said.own),
         published=_quote(said.published),
         middle="(datum.r0 + datum.r1) / 2",
-        top="y_high",
     )
     column = base.transform_filter("isValid(datum.r0)").encode(
         x=plot.x("middle"), y=alt.YValue(plot.top + 10), text=alt.Text("range:N")
     )
     layers = lay_text(column, align="center", baseline="middle", fill=INK2, fontSize=plot.note)
-    for fits, align, dx, dy in (("datum.fits", "left", 8, 0), ("!datum.fits", "right", 0, -26)):
+    for fits, align, dx in (("datum.fits", "left", 8), ("!datum.fits", "right", 0)):
         end = base.transform_filter(f"isValid(datum.cx) && {fits}")
-        for text, below, weight in lines:
-            named = end.encode(x=plot.x("cx"), y=plot.y("cy"), text=alt.Text(f"{text}:N"))
-            mark = {"align": align, "dx": dx, "dy": dy + below, "fontWeight": weight}
-            layers += lay_text(
-                named, halo=True, fill=PROGRESS, baseline="middle", fontSize=plot.note, **mark
-            )
-    for side, dy in (("!datum.near", -9), ("datum.near", 20)):
-        seen = f"isValid(datum.px) && datum.py > y_low && datum.py < y_high && {side}"
-        named = base.transform_filter(seen).encode(
-            x=plot.x("px"), y=plot.y("py"), text=alt.Text("published:N")
-        )
-        layers += lay_text(
-            named,
-            halo=True,
-            align="right",
-            dy=dy,
-            fill=PRIOR,
-            baseline="middle",
-            fontSize=plot.note,
-        )
-    return layers
+        beyond = 0 if dx else 8
+        for text, above, below, weight in lines:
+            up = f"datum.cy >= datum.cp ? {above + beyond} : {-below - beyond}"
+            placed = end.transform_calculate(at=f"datum.cy + ({up}) * {px}")
+            named = placed.encode(x=plot.x("cx"), y=plot.y("at"), text=alt.Text(f"{text}:N"))
+            mark = {"align": align, "dx": dx, "fontWeight": weight, "fontSize": plot.note}
+            layers += lay_text(named, halo=True, fill=PROGRESS, baseline="middle", **mark)
+    seen = "isValid(datum.px) && datum.py > y_low && datum.py < y_high"
+    above = f"datum.pt + {PUBLISHED_ABOVE} * {px}"
+    named = (
+        base.transform_filter(seen)
+        .transform_calculate(at=f"datum.near ? datum.py - {PUBLISHED_BELOW} * {px} : {above}")
+        .encode(x=plot.x("px"), y=plot.y("at"), text=alt.Text("published:N"))
+    )
+    mark = {"align": "right", "baseline": "middle", "fontSize": plot.note}
+    return layers + lay_text(named, halo=True, fill=PRIOR, **mark)
+
+
+def _with_tops(frames: ResponseFrames, start: float) -> pl.DataFrame:
+    """The notes with pt: the highest of the published curve from ``start`` sets on."""
+    tops = frames.curves.filter(pl.col("x") >= start).group_by("muscle").agg(pt=pl.col("p").max())
+    return frames.notes.join(tops, on="muscle", how="left", maintain_order="left")
 
 
 def _refused(frames: ResponseFrames, plot: Plot) -> list[alt.Chart]:

@@ -25,7 +25,7 @@ DOTS_FROM, DOTS_TO = 0.02, 0.98
 _EPOCH = date(1970, 1, 1)
 _NOTE = {
     **dict.fromkeys(("muscle", "reason", "range", "ages"), pl.String),
-    **dict.fromkeys(("y0", "y1", "r0", "r1", "cx", "cy", "px", "py"), pl.Float64),
+    **dict.fromkeys(("y0", "y1", "r0", "r1", "cx", "cy", "cp", "px", "py"), pl.Float64),
 }
 
 
@@ -187,8 +187,9 @@ def _range_note(answer: MuscleAnswer) -> Row:
 def _curve_note(answer: MuscleAnswer, curve: pl.DataFrame) -> Row:
     """Where the curve ends and what stands there."""
     if answer.now is None or curve.is_empty():
-        return {"cx": None, "cy": None, "px": None, "py": None, "ages": None}
+        return dict.fromkeys(("cx", "cy", "cp", "px", "py", "ages"))
     end = curve.filter(pl.col("x") == pl.col("b")).row(0, named=True)
     last = curve.row(curve.height - 1, named=True)
     ages = words.plain("volume.curve_ages", ages=say_age(answer.now))
-    return {"cx": end["x"], "cy": end["y"], "px": last["x"], "py": last["p"], "ages": ages}
+    own = {"cx": end["x"], "cy": end["y"], "cp": end["p"], "ages": ages}
+    return {**own, "px": last["x"], "py": last["p"]}

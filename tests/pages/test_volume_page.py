@@ -107,6 +107,33 @@ def test_a_row_of_the_summary_chooses_its_muscle_by_click_and_by_key(reader: Rea
     assert page.locator(".picks.wide input:checked").get_attribute("value") == "calves"
 
 
+# Points of the published line (the only dashes of 5 and 4) that lie in a name at a curve's end.
+CROSSED = """() => {
+  const lines = [...document.querySelectorAll("#response path[stroke-dasharray='5,4']")];
+  const names = [...document.querySelectorAll("#response text")].filter((text) =>
+    /^(this record|training age|published average)/.test(text.textContent));
+  const points = lines.flatMap((line) => {
+    const whole = line.getTotalLength();
+    return Array.from({length: 401}, (_, i) =>
+      line.getPointAtLength(whole * i / 400).matrixTransform(line.getScreenCTM()));
+  });
+  const crossed = names.filter((name) => {
+    const box = name.getBoundingClientRect();
+    return points.some((at) => at.x > box.left && at.x < box.right
+      && at.y > box.top + 2 && at.y < box.bottom - 2);
+  });
+  return [lines.length, names.length, crossed.map((name) => name.textContent)];
+}"""
+
+
+@pytest.mark.parametrize(("size", "names"), [("wide", 6), ("phone", 4)])
+def test_no_name_lies_on_the_published_line(reader: Reader, size: str, names: int) -> None:
+    page = reader.open(VOLUME, size).page
+    for muscle in ("chest", OPEN, SAME):
+        choose(page, muscle)
+        assert page.evaluate(CROSSED) == [1, names, []]
+
+
 def test_a_tap_on_the_phone_chooses_the_muscle(reader: Reader) -> None:
     page = reader.open(VOLUME, "phone").page
     expect(page.locator(".picks.wide")).to_be_hidden()
