@@ -16,7 +16,7 @@ from pipeline.core.page_book import PageBook
 
 # The finding's own words (pipeline.findings.forecast) say whose drift it goes by.
 _DRIFT = re.compile(r"from the last level and (.+)\.$")
-KEYS = ("muscle", "ahead", "ahead_interval", "unchanged", "support")
+KEYS = ("muscle", "ahead", "unchanged", "support")
 
 
 def ahead_table(book: PageBook, lifter_id: str, answers: list[MuscleAnswer]) -> Table | None:
@@ -28,11 +28,11 @@ def ahead_table(book: PageBook, lifter_id: str, answers: list[MuscleAnswer]) -> 
     if not made:
         return None
     is_published = all(row["estimate"] == row["prior_estimate"] for _, row in made)
-    keys = KEYS if is_published else (*KEYS[:3], "by_published", *KEYS[3:])
+    keys = KEYS if is_published else (*KEYS[:2], "by_published", *KEYS[2:])
     rows = [_cells(name, row, is_published) for name, row in made]
     rows += [_refused(name, row, len(keys)) for name, row in told if row["support"] == REFUSED]
-    numbers = ("ahead", "unchanged", "by_published")
     coverage = count(100 * made[0][1]["coverage"])
+    numbers = ("ahead", "by_published")
     columns = heads_of("volume", *keys, numbers=numbers, coverage=coverage)
     drift = _say_drift(made[0][1]["sentence"], is_published)
     note = words.say("volume.ahead_note", days=_say_days(made), drift=drift)
@@ -57,13 +57,12 @@ def _forecasts(book: PageBook, lifter_id: str) -> dict[str, Row]:
 
 
 def _cells(name: str, row: Row, is_published: bool) -> tuple[Text, ...]:
-    """Name, change, its interval, by others' drift also the published one, no change, support."""
+    """Name, change with interval, by others' drift also the published one, no change, support."""
     place = "inside" if row["low"] <= 0.0 <= row["high"] else "outside"
     published = () if is_published else (_say(row, "prior_estimate", "prior_low", "prior_high"),)
     return (
         name,
-        signed(row["estimate"]),
-        interval(row["low"], row["high"]),
+        _say(row, "estimate", "low", "high"),
         *published,
         words.plain(f"volume.unchanged_{place}"),
         row["support"],
