@@ -80,14 +80,18 @@ class Speller:
         return [(begun[0], 1)] if len(word) >= PREFIX and len(begun) == 1 else []
 
     def near_names(self, words: Words) -> Iterator[tuple[Words, float]]:
-        """Whole names with a missing space and up to two slips: ``benchpres``."""
+        """Whole names with a missing space and up to two slips: ``benchpres``.
+
+        A name of as many words is none of these: its words are corrected one by one, so that a
+        short word does not become another (``rum kreuzheben`` is no ``sumo kreuzheben``).
+        """
         text = "".join(words)
         if len(text) < LONG_NAME or all(word in self.vocabulary for word in words):
             return
-        for name, words in self.compact.items():
+        for name, known in self.compact.items():
             distance = OSA.distance(text, name, score_cutoff=2)
-            if distance <= 2:
-                yield words, 1 - STEP * (1 + distance)
+            if distance <= 2 and len(known) != len(words):
+                yield known, 1 - STEP * (1 + distance)
 
 
 def _edits_allowed(word: str) -> int:

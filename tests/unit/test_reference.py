@@ -148,7 +148,7 @@ def test_sizes_asked_for() -> None:
     assert load_muscles().height >= 30
     assert load_exercises().height >= 180
     assert load_aliases().height >= 600
-    assert set(load_aliases()["language"]) >= {"en", "de", "fr", "es", "it", "pt", "pl", "sv"}
+    assert set(load_aliases()["language"]) >= {"en", "de", "fr", "es", "it", "nl", "pt", "pl", "sv"}
 
 
 def test_aliases_are_lower_case_and_find_their_exercise() -> None:
