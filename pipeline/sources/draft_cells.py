@@ -17,6 +17,7 @@ LOAD = re.compile(
     re.IGNORECASE,
 )
 REPS = re.compile(r"\d{1,3}(?:\s*[-–]\s*\d{1,3})?\s*(?:reps?|x)?", re.IGNORECASE)
+REPS_SERIES = re.compile(r"\d{1,3}(?:\s*[,;/]\s*\d{1,3})+|\d{1,3}(?:\s*-\s*\d{1,3}){2,}")
 CLOCK = re.compile(r"\d{1,2}(?::|h\s?)\d{2}(?:\s?m(?:in)?)?")
 SHORTHAND = re.compile(
     r"(?:\d|\bbw|kg|lbs?|hand|side|reps?|sets?)\s*(?:[x×*@]|:\s)\s*[+\-−]?\s*(?:\d|bw|max)"

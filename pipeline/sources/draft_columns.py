@@ -1,5 +1,6 @@
 """What each column of an unknown table means: by its label and by its contents."""
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -10,6 +11,7 @@ from pipeline.sources.draft_cells import (
     LOAD,
     NUMBER,
     REPS,
+    REPS_SERIES,
     SIDE_WORDS,
     WARM_FLAGS,
     Column,
@@ -118,7 +120,7 @@ def _find_rows(
         fields["sets"] = short
     else:
         fields.pop("sets", None)
-        _refuse_counted_sets(others, fields, file)
+        _find_count(date, exercise, others, fields, book)
         _find_by_contents(others, fields, book)
         _refuse_nothing_done(fields, others, file)
     fields = {"date": date, "exercise": exercise, **fields}
@@ -175,7 +177,7 @@ def _is_text(column: Column) -> bool:
 FITS: dict[str, Callable[[Column], bool]] = {
     "session": lambda c: not c.is_numeric or c.is_whole,
     "load": lambda c: c.share_like(LOAD) >= SURE and not c.shorthand,
-    "reps": lambda c: c.share_like(REPS) >= SURE,
+    "reps": lambda c: c.share_like(REPS) + c.share_like(REPS_SERIES) >= SURE,
     "unit": lambda c: c.share(lambda text: text.lower().rstrip(".") in UNITS) >= 0.9,
     "set_no": _is_count,
     "rir": lambda c: c.is_numeric and max(c.numbers, default=99) <= 10,
@@ -195,13 +197,31 @@ FITS: dict[str, Callable[[Column], bool]] = {
 }
 
 
-def _refuse_counted_sets(columns: tuple[Column, ...], fields: dict[str, Column], file: str) -> None:
-    """One row that stands for several sets cannot be described by a map yet."""
-    for column in columns:
+def _find_count(
+    date: Column,
+    exercise: Column,
+    others: tuple[Column, ...],
+    fields: dict[str, Column],
+    book: Notebook,
+) -> None:
+    """A column labelled sets: so many sets a row, or the set's number where it counts up."""
+    for column in others:
         labelled = "sets" in column.meaning.fields and "set_no" not in fields
-        if labelled and column is not fields.get("load") and _is_count(column):
-            remedy = "write the sets as one text such as 3x8@100, or one row a set"
-            raise InputError(file, None, f"column {column.label!r} counts sets", remedy)
+        if not labelled or column is fields.get("load") or not _is_count(column):
+            continue
+        bouts = list(zip(date.cells, exercise.cells, strict=False))
+        is_aligned = len(date.cells) == len(exercise.cells) == len(column.cells)
+        n_rows = Counter(bouts)
+        n_texts = Counter(bout for bout, _ in set(zip(bouts, column.cells, strict=False)))
+        several = [bout for bout, n in n_rows.items() if n > 1]
+        counts_up = several and all(n_rows[bout] == n_texts[bout] for bout in several)
+        if is_aligned and counts_up:
+            book.note(f"{column.label!r} differs within each exercise of a day: the set's number.")
+            fields["set_no"] = column
+        else:
+            book.note(f"{column.label!r} counts sets: each row stands for so many.")
+            fields["n_sets"] = column
+        return
 
 
 def _find_by_contents(

@@ -6,7 +6,7 @@ from pipeline.core.errors import InputError
 from pipeline.core.source import FILE_NAME, SourceFile, SourceMap
 
 # Columns without which the rest would be misread; other columns of the map may be missing.
-ESSENTIAL = ("date", "exercise", "sets", "reps", "load", "unit", "interval")
+ESSENTIAL = ("date", "exercise", "sets", "n_sets", "reps", "load", "unit", "interval")
 SHOWN = 12  # labels in a message
 
 

@@ -14,6 +14,7 @@ from pipeline.tidy.drops import link_drops
 from pipeline.tidy.file_days import day_in_name, year_of_sheet
 from pipeline.tidy.loads import LOAD_COLUMNS, read_load_cell
 from pipeline.tidy.records import read_rows
+from pipeline.tidy.several import spread_rows
 
 # Fields that make a row more than a day without sets.
 CONTENT = ("exercise", "sets", "load", "reps", "duration_s", "distance_m")
@@ -74,7 +75,7 @@ def draft_sets(raw: RawFile, limit: date) -> tuple[pl.DataFrame, int]:
     rows = frame.filter(~blank)
     n_blank = frame.height - rows.height
     rows = need_name(need_date(rows, raw), raw)
-    rows = read_results(rows, raw)
+    rows = read_results(spread_rows(rows, raw), raw)
     rows = need_result(read_marks(rows, raw))
     return link_drops(rows, raw).pipe(_name_draft).pipe(conform_draft), n_blank
 

@@ -151,7 +151,7 @@ def test_missing_columns(tmp_path: Path) -> None:
     [
         (b"", "empty file"),
         (b"\r\n  \n", "empty file"),
-        (b"PK\x03\x04rest of a sheet", "a spreadsheet or an archive, not text"),
+        (b"PK\x03\x04rest of a sheet", "a broken spreadsheet"),
         (b"%PDF-1.7 ...", "a PDF document, not text"),
         (bytes(range(1, 256)) * 8, "a binary file"),
     ],

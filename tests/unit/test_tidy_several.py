@@ -1,0 +1,68 @@
+"""Rows that stand for several sets."""
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from tests.unit.drafting import days, draft, small_readers, write
+from tests.unit.reading import a_map, is_balanced, reasons, tidy
+
+ROW = "Date,Lift,Load,Reps,Sets\n"
+COUNTED = a_map(more={"n_sets": "Sets"})
+
+
+@pytest.mark.parametrize(
+    ("cells", "reps"),
+    [
+        ("60,8,3", [8, 8, 8]),
+        ("60,8,", [8]),
+        ('60,"8, 8, 7",', [8, 8, 7]),
+        ("60,8/8/7,3", [8, 8, 7]),
+        ("60,10-8-6,", [10, 8, 6]),
+        ("60,10 - 8 - 6,3", [10, 8, 6]),
+    ],
+)
+def test_one_row_gives_its_sets(tmp_path: Path, cells: str, reps: list[int]) -> None:
+    found = tidy(tmp_path, f"{ROW}2024-01-02,bench press,{cells}\n", COUNTED)
+    assert found.sets["reps"].to_list() == reps
+    assert found.sets["load_kg"].to_list() == [60.0] * len(reps)
+    assert found.sets["set_no"].to_list() == list(range(1, len(reps) + 1))
+    assert (found.counts.read, found.counts.kept) == (1, 1)
+
+
+def test_a_plan_is_no_series(tmp_path: Path) -> None:
+    found = tidy(tmp_path, f"{ROW}2024-01-02,bench press,60,8-10,2\n", COUNTED)
+    assert found.sets["reps_target"].to_list() == ["8-10", "8-10"]
+
+
+def test_what_disagrees_is_set_aside_once(tmp_path: Path) -> None:
+    text = ROW + '2024-01-02,bench press,60,"8, 8, 7",4\n2024-01-02,bench press,60,8,many\n'
+    found = tidy(tmp_path, text, COUNTED)
+    assert found.sets.is_empty()
+    assert reasons(found) == [
+        (2, "sets and repetitions disagree"),
+        (3, "set number not understood"),
+    ]
+    assert "'8, 8, 7' has 3 numbers" in found.set_aside["detail"][0]
+    assert is_balanced(found)
+
+
+def test_a_count_of_sets_is_drafted_and_a_number_of_the_set_is_not_taken_for_it(
+    tmp_path: Path,
+) -> None:
+    lifts = ("Back squat", "Bench press")
+    rows = [f"{d},{x},3,8,{60 + 2.5 * i}" for i, d in enumerate(days(12)) for x in lifts]
+    path = write(tmp_path, "Date,Exercise,Sets,Reps,Weight\n" + "\n".join(rows) + "\n")
+    drafted, one = draft(path, small_readers())
+    assert one.columns["n_sets"] == "Sets"
+    assert "'Sets' counts sets: each row stands for so many." in drafted.evidence
+    assert (
+        drafted.first_sets.filter(drafted.first_sets["session_date"] == date(2024, 1, 3)).height
+        == 6
+    )
+    rows = [f"{d},{x},{n},8,60" for d in days(12) for x in lifts for n in (1, 2, 3)]
+    path = write(tmp_path, "Date,Exercise,Sets,Reps,Weight\n" + "\n".join(rows) + "\n")
+    _, one = draft(path, small_readers())
+    assert one.columns["set_no"] == "Sets"
+    assert "n_sets" not in one.columns
