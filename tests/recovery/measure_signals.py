@@ -173,6 +173,9 @@ def _call_bars(scores: Sequence[SignalScores]) -> list[Bar]:
     def called(case: str) -> Callable:
         return lambda some: mean_of([getattr(one, case).is_called for one in some])
 
+    def answered(case: str) -> Callable:
+        return lambda some: mean_of([getattr(one, case).is_answered for one in some])
+
     def unrecorded(some: Sequence[SignalScores]) -> float:
         known = [one.effect for one in some if np.isfinite(one.effect.unrecorded)]
         planted = mean_of([one.planted for one in known])
@@ -182,6 +185,10 @@ def _call_bars(scores: Sequence[SignalScores]) -> list[Bar]:
         measure_bar(MODEL, "sleep effect called where planted", called("effect"), scores, low=0.80),
         measure_bar(MODEL, "sleep called, nothing planted", called("nothing"), scores, high=0.10),
         measure_bar(MODEL, "sleep called, hidden stress only", called("stress"), scores, high=0.25),
+        # What is not answered is not called either: the shares above are of all careers.
+        measure_bar(MODEL, "sleep answered where planted", answered("effect"), scores),
+        measure_bar(MODEL, "sleep answered, nothing planted", answered("nothing"), scores),
+        measure_bar(MODEL, "sleep answered, hidden stress only", answered("stress"), scores),
         measure_bar(
             MODEL,
             "share of a sleep effect that sets without recorded reserve show",

@@ -29,6 +29,7 @@ from tests.recovery.volume_cases import (
 AGE_BANDS = ((0, 3), (3, 6), (6, 10), (10, 30))
 OFF_BY = {"right": 0.0, "3 too high": 3.0, "3 too low": -3.0}
 TRENDS = ("rising", "flat", "falling")
+REFUSED = "refused"
 
 
 @dataclass(frozen=True)
@@ -61,7 +62,7 @@ def measure_career(seed: int, career: Career | None = None) -> CareerVolume:
         by_prior=scores,
         n_muscles=len(career.muscles),
         trend=career.truth.tolerance_trend,
-        called="refused" if isinstance(found, Refusal) else found.direction,
+        called=REFUSED if isinstance(found, Refusal) else found.direction,
         has_diet=bool(np.any(energy)) and bool(np.isfinite(weight).mean() > 0.5),
         seconds=seconds,
     )
@@ -152,6 +153,9 @@ def _trend_bars(scores: Sequence[CareerVolume]) -> list[Bar]:
     def called(*words: str) -> Callable[[Sequence[CareerVolume]], float]:
         return lambda some: mean_of([one.called in words for one in some])
 
+    def answered(some: Sequence[CareerVolume]) -> float:
+        return mean_of([one.called != REFUSED for one in some])
+
     rising, flat, falling = ([s for s in scores if s.trend == trend] for trend in TRENDS)
     return [
         _bar("flat wrongly called", called("rising", "falling"), flat, high=0.10),
@@ -159,6 +163,11 @@ def _trend_bars(scores: Sequence[CareerVolume]) -> list[Bar]:
         _bar("rising called falling", called("falling"), rising),
         _bar("falling found", called("falling"), falling),
         _bar("falling called rising", called("rising"), falling),
+        # What is not answered is not called either: the shares above are of all careers.
+        *[
+            _bar(f"trend answered, {trend} tolerance", answered, own)
+            for trend, own in zip(TRENDS, (rising, flat, falling), strict=True)
+        ],
     ]
 
 
