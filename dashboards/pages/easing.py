@@ -5,7 +5,7 @@ from markupsafe import Markup
 from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Row, Text
 from dashboards.frame import LifterWeeks, weeks_of
-from dashboards.numbers import amount, count, interval, plural, signed
+from dashboards.numbers import amount, count, interval, plural, signed, space_percent
 from dashboards.prepare.easing import (
     EasingCounts,
     count_easing,
@@ -119,7 +119,7 @@ def _second(deload: Finding | None, loss: Finding | None, counts: EasingCounts) 
         n=count(deload["n"]),
         n_of=deload["n_of"],
         support=deload["support"],
-        why=deload["support_why"],
+        why=space_percent(deload["support_why"]),
         **values,
     )
 

@@ -8,7 +8,7 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Answer, Controls, Page, Prose, Row, Select, Text
 from dashboards.charts.volume_response import MUSCLE
-from dashboards.numbers import count, plural
+from dashboards.numbers import count, plural, space_percent
 from dashboards.prepare.counts import lifter_weeks
 from dashboards.prepare.missing import missing_questions
 from dashboards.prepare.published import published_table
@@ -173,7 +173,7 @@ def _second(answer: MuscleAnswer) -> Text:
         edge_high=count(row["edge_high"]),
         coverage=count(100 * row["coverage"]),
         support=row["support"],
-        why=row["support_why"],
+        why=space_percent(row["support_why"]),
         **{"from": _from_blocks(row)},
         published=published,
         held=held,

@@ -6,7 +6,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Column, Table, Text
-from dashboards.numbers import amount, signed
+from dashboards.numbers import amount, signed, space_percent
 from pipeline.core.calendar import say_date
 from pipeline.core.page_book import PageBook
 
@@ -83,7 +83,7 @@ def _say_flipped(checks: pl.DataFrame, unit: str) -> str:
     return "; ".join(
         words.plain(
             f"stability.flip_{row['check_name']}",
-            detail=row["detail"],
+            detail=space_percent(row["detail"]),
             estimate=_say_estimate(row["estimate"], unit),
         )
         for row in checks.filter("is_flipped").iter_rows(named=True)

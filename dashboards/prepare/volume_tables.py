@@ -6,7 +6,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Column, Table, Text
-from dashboards.numbers import amount, count, interval, range_words, signed
+from dashboards.numbers import amount, count, interval, range_words, signed, space_percent
 from dashboards.prepare.counts import mean_by_year
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.volume import (
@@ -63,7 +63,7 @@ def age_table(answers: list[MuscleAnswer]) -> Table:
             say_range(row),
             range_words(row["edge_low"], row["edge_high"]),
             row["support"],
-            row["support_why"],
+            space_percent(row["support_why"]),
             *_published(row),
         )
         for one in answers

@@ -107,6 +107,13 @@ def test_without_the_figures_there_is_no_picture(book):
     assert say_shape_method(bare) is None
 
 
+def test_the_words_of_the_legend_are_explained_beside_it(page):
+    shape = next(one for one in page.blocks if isinstance(one, Picture) and one.name == "shape")
+    for status in {fact["status"] for fact in (USED["marginal"], USED["slope"])}:
+        assert any(f"({status})" in key.text for key in shape.keys)
+        assert f"{status}: " in str(shape.caption).lower()
+
+
 def test_what_would_narrow_stands_in_a_table(book):
     table = narrow_table(book, "arden", muscle_answers(book, "arden"))
     assert isinstance(table, Table)
