@@ -93,26 +93,36 @@ def bars(scores: Sequence[CareerJudged]) -> list[Bar]:
 
 
 def _bars_of(question: str, own: list[Judged]) -> list[Bar]:
-    found = [_share_answered(question, own)]
-    least = LEAST_HELD[question]
+    n = sum(one.word.size for one in own)
+    found = [_bar(f"{question}: share answered", mean_of, _read(_answered, own), n=n)]
     for word in WORDS:
-        n = _count(own, word)
-        if n:
-            of = f"{question}, {word}"
-            right = FIRM_RIGHT if word == "firm" and n >= LEAST_FINDINGS else None
-            held = least if word == "firm" and n >= LEAST_FINDINGS else None
+        if n_word := _count(own, word):
+            is_asked = word == "firm" and n_word >= LEAST_FINDINGS
             found += [
-                measure_bar(
-                    MODEL, f"{of}: right sign", _mean(_right(question, word)), own, n=n, low=right
+                _bar(
+                    f"{question}, {word}: right sign",
+                    mean_of,
+                    _read(_right(question, word), own),
+                    n=n_word,
+                    low=FIRM_RIGHT if is_asked else None,
                 ),
-                measure_bar(MODEL, f"{of}: interval holds", _mean(_held(word)), own, n=n, low=held),
-                measure_bar(MODEL, f"{of}: median error", _median(_error(word)), own, n=n),
+                _bar(
+                    f"{question}, {word}: interval holds",
+                    mean_of,
+                    _read(_held(word), own),
+                    n=n_word,
+                    low=LEAST_HELD[question] if is_asked else None,
+                ),
+                _bar(
+                    f"{question}, {word}: median error",
+                    _median,
+                    _read(_error(word), own),
+                    n=n_word,
+                ),
             ]
     name = f"{question}: firm or fair among the larger half"
-    n = sum(one.word.size for one in own)
-    supported = _mean(_supported(_median_size(own)))
     low = None if question in SIDE_RARELY_TAKEN else LEAST_SUPPORTED
-    return [*found, measure_bar(MODEL, name, supported, own, n=n, low=low)]
+    return [*found, _bar(name, mean_of, _read(_supported(_median_size(own)), own), n=n, low=low)]
 
 
 def _bars_over_all(scores: Sequence[CareerJudged]) -> list[Bar]:
@@ -122,66 +132,75 @@ def _bars_over_all(scores: Sequence[CareerJudged]) -> list[Bar]:
         for question in LEAST_HELD
         if any(question in one for one in scores)
     }
-    pooled = [
-        [(question, one[question], sizes[question]) for question in sizes if question in one]
-        for one in scores
+
+    def pool(figure: Callable[[str, Judged], np.ndarray]) -> Read:
+        """A figure of all questions of each career."""
+        parts = [[figure(q, one[q]) for q in sizes if q in one] for one in scores]
+        return [np.concatenate(part) if part else np.array([]) for part in parts]
+
+    found = [
+        Bar(MODEL, f"findings called {word}", n, 0.0, len(scores), low=LEAST_FINDINGS)
+        for word in WORDS
+        for n in [sum(_count(list(one.values()), word) for one in scores)]
     ]
-    found: list[Bar] = []
+
+    def right_of(word: str) -> Read:
+        return pool(lambda q, one: _right(q, word)(one))
+
+    def error_of(word: str) -> Read:
+        return pool(lambda q, one: _error(word)(one) / sizes[q])
+
+    right = {word: right_of(word) for word in WORDS}
+    error = {word: error_of(word) for word in WORDS}
     for word in WORDS:
-        n = sum(int(np.sum(one.word == word)) for parts in pooled for _, one, _ in parts)
-        found.append(Bar(MODEL, f"findings called {word}", n, 0.0, len(scores), low=LEAST_FINDINGS))
-    right = {word: _pool(lambda q, one, _, w=word: _right(q, w)(one)) for word in WORDS}
-    held = {word: _pool(lambda q, one, _, w=word: _held(w)(one)) for word in WORDS}
-    error = {word: _pool(lambda q, one, size, w=word: _error(w)(one) / size) for word in WORDS}
-    supported = _pool(lambda q, one, size: _supported(size)(one))
-    ask = [
-        ("firm: right sign", lambda s: mean_of(right["firm"](s)), FIRM_RIGHT, None),
-        ("firm: interval holds", lambda s: mean_of(held["firm"](s)), 0.85, None),
-        ("fair: right sign", lambda s: mean_of(right["fair"](s)), None, None),
-        ("thin: right sign", lambda s: mean_of(right["thin"](s)), None, None),
-        *[
-            (
-                f"{worse} less {better}: {name}",
-                lambda s, b=better, w=worse, f=figure: f(s, w) - f(s, b),
-                0.0,
-                None,
-            )
-            for better, worse in (("firm", "fair"), ("fair", "thin"))
-            for name, figure in (
-                ("wrong sign", lambda s, w: 1.0 - mean_of(right[w](s))),
-                ("median error in planted sizes", lambda s, w: _median_of(error[w](s))),
-            )
-        ],
-        (
-            "firm or fair among the larger half",
-            lambda s: mean_of(supported(s)),
-            LEAST_SUPPORTED,
-            None,
-        ),
-    ]
-    return found + [
-        measure_bar(MODEL, name, statistic, pooled, low=low, high=high)
-        for name, statistic, low, high in ask
-    ]
+        low = FIRM_RIGHT if word == "firm" else None
+        found.append(_bar(f"{word}: right sign", mean_of, right[word], low=low))
+        if word == "firm":
+            held = pool(lambda q, one: _held("firm")(one))
+            found.append(_bar("firm: interval holds", mean_of, held, low=0.85))
+    for better, worse in (("firm", "fair"), ("fair", "thin")):
+        of = f"{worse} less {better}"
+        pairs = (
+            ("wrong sign", _share_wrong, right),
+            ("median error in planted sizes", _median, error),
+        )
+        for name, statistic, read in pairs:
+            found.append(_difference(f"{of}: {name}", statistic, read[worse], read[better]))
+    supported = pool(lambda q, one: _supported(sizes[q])(one))
+    name = "firm or fair among the larger half"
+    return [*found, _bar(name, mean_of, supported, low=LEAST_SUPPORTED)]
 
 
-Pooled = list[tuple[str, Judged, float]]
+# A figure of each career's findings, read once: drawing careers anew only joins the arrays.
+Read = list[np.ndarray]
+Statistic = Callable[[np.ndarray], float]
 
 
-def _pool(
-    figure: Callable[[str, Judged, float], np.ndarray],
-) -> Callable[[Sequence[Pooled]], np.ndarray]:
-    def read(scores: Sequence[Pooled]) -> np.ndarray:
-        parts = [figure(*part) for career in scores for part in career]
-        return np.concatenate(parts) if parts else np.array([])
-
-    return read
+def _read(figure: Callable[[Judged], np.ndarray], own: list[Judged]) -> Read:
+    return [figure(one) for one in own]
 
 
-def _share_answered(question: str, own: list[Judged]) -> Bar:
-    n = sum(one.word.size for one in own)
-    answered = _mean(lambda one: np.isfinite(one.found))
-    return measure_bar(MODEL, f"{question}: share answered", answered, own, n=n)
+def _bar(
+    name: str, statistic: Statistic, read: Read, *, n: int | None = None, low: float | None = None
+) -> Bar:
+    def joined(some: Sequence[np.ndarray]) -> float:
+        return statistic(np.concatenate(some))
+
+    return measure_bar(MODEL, name, joined, read, n=n, low=low)
+
+
+def _difference(name: str, statistic: Statistic, more: Read, less: Read) -> Bar:
+    """The figure of ``more`` less that of ``less``, of the same careers: at least nothing."""
+
+    def read(some: Sequence[tuple[np.ndarray, np.ndarray]]) -> float:
+        first, second = zip(*some, strict=True)
+        return statistic(np.concatenate(first)) - statistic(np.concatenate(second))
+
+    return measure_bar(MODEL, name, read, list(zip(more, less, strict=True)), low=0.0)
+
+
+def _answered(one: Judged) -> np.ndarray:
+    return np.isfinite(one.found)
 
 
 def _count(own: list[Judged], word: str) -> int:
@@ -217,15 +236,11 @@ def _median_size(own: list[Judged]) -> float:
     return float(np.median(sizes[sizes > 0.0]))
 
 
-def _mean(read: Callable[[Judged], np.ndarray]) -> Callable[[Sequence[Judged]], float]:
-    return lambda own: mean_of(np.concatenate([read(one) for one in own]))
+def _share_wrong(right: np.ndarray) -> float:
+    return 1.0 - mean_of(right)
 
 
-def _median(read: Callable[[Judged], np.ndarray]) -> Callable[[Sequence[Judged]], float]:
-    return lambda own: _median_of(np.concatenate([read(one) for one in own]))
-
-
-def _median_of(values: np.ndarray) -> float:
+def _median(values: np.ndarray) -> float:
     return float(np.median(values)) if values.size else float("nan")
 
 
