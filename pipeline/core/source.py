@@ -1,6 +1,7 @@
 """A source file, the map that reads it, and its raw table. Records only, no behaviour."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path, PurePosixPath
 
@@ -68,6 +69,7 @@ class SourceMap:
     shorthand; ``sheets`` are the sheets read (empty: all with the labels); ``fill_down`` are fields
     whose empty cells say what the row above says; ``comments`` are signs with which a line of notes
     begins that is not read; ``first_year`` is the year of the earliest date where none is written;
+    ``more`` has further labels by field, whose cells are read after the first one's;
     ``checksum`` is the hash of the map's own text.
     """
 
@@ -93,6 +95,7 @@ class SourceMap:
     notation_order: str | None = None
     sheets: tuple[str, ...] = ()
     fill_down: tuple[str, ...] = ()
+    more: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     comments: tuple[str, ...] = ()
     first_year: int | None = None
     checksum: str = ""

@@ -1,7 +1,8 @@
 """The file that a map is drafted for: its text, separator, header and columns."""
 
 import re
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
 
@@ -33,7 +34,8 @@ class LooseTable:
     for this file and its yearly siblings, relative to the lifter's inbox; ``year`` is the one in
     the file's name, or in its sheets' (``year_from``). ``what`` says what the file is if it is no
     text table, ``left_out`` names its sheets that are no part of it; ``fill_down`` are fields
-    written once for several rows; ``depth`` counts the lists that its rows lie in.
+    written once for several rows; ``depth`` counts the lists that its rows lie in; ``more``
+    names, by the first label, the labels of columns that are read together with it.
     """
 
     source: SourceFile
@@ -51,6 +53,7 @@ class LooseTable:
     year_from: str = "file name"
     fill_down: tuple[str, ...] = ()
     depth: int = 0
+    more: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 def read_loosely(path: Path) -> LooseTable:

@@ -13,6 +13,7 @@ from pipeline.sources.draft_file import LooseTable, read_head, read_loosely, sou
 from pipeline.sources.draft_file_names import add_file_name
 from pipeline.sources.draft_nested import nested_tables
 from pipeline.sources.draft_records import Notebook, Readers
+from pipeline.sources.draft_series import join_series
 from pipeline.sources.draft_sheets import sheet_tables
 from pipeline.sources.nested import ENDINGS
 from pipeline.sources.sheets import is_spreadsheet
@@ -36,8 +37,8 @@ def look(path: Path, readers: Readers, book: Notebook) -> tuple[LooseTable, Layo
     best: tuple[tuple[int, int], LooseTable] | None = None
     fault: InputError | None = None
     for found in _tables(path, readers):
-        table = add_file_name(found, readers)
         try:
+            table = join_series(add_file_name(found, readers))
             layout = _try_layout(table, readers, book)
             if layout.kind == "wide" and table.depth:
                 labels = ", ".join(column.label for column in layout.lifts[:3])

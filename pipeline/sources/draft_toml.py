@@ -112,7 +112,11 @@ def _table(parts: MapParts, book: Notebook) -> list[str]:
 
 
 def _columns(parts: MapParts, book: Notebook) -> list[str]:
-    body = [f"{field} = {quote(label)}" for field, label in parts.columns.items()]
+    more = parts.table.more
+    body = [
+        f"{field} = {_quote_list([label, *more[label]]) if label in more else quote(label)}"
+        for field, label in parts.columns.items()
+    ]
     if not body:
         return []
     return ["[columns]   # field = the label in the file", *_asked(book, "columns."), *body]

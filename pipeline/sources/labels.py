@@ -12,7 +12,8 @@ SHOWN = 12  # labels in a message
 
 def labels_of(one: SourceMap) -> list[str]:
     """Every label that the map names for reading."""
-    return [*one.columns.values(), *(column.label for column in one.signals)]
+    more = (label for labels in one.more.values() for label in labels)
+    return [*one.columns.values(), *more, *(column.label for column in one.signals)]
 
 
 def check_labels(
@@ -41,4 +42,6 @@ def check_labels(
         value = f"no column {', '.join(repr(label) for label in needed)} among {shown}"
         remedy = f"correct the labels, separator or header_row in maps/{one.name}.toml"
         raise InputError(file.shown, row, value, remedy)
-    return [f"no column {label!r}; read without it" for label in (*missing.values(), *absent)]
+    gone = [label for labels in one.more.values() for label in labels if label not in known]
+    missed = (*missing.values(), *gone, *absent)
+    return [f"no column {label!r}; read without it" for label in missed]

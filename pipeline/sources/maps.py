@@ -90,12 +90,14 @@ def _build_map(name: str, entries: dict[str, Any], checksum: str) -> SourceMap:
     table, dates = entries["table"], entries.get("dates", {})
     units, load = entries.get("units", {}), entries.get("load", {})
     signals = entries.get("signals", {})
+    columns = {field: _labels(told) for field, told in entries.get("columns", {}).items()}
     return SourceMap(
         name=name,
         kind=table["kind"],
         globs=tuple(entries["match"]["globs"]),
         lifters=tuple(entries["match"].get("lifters", ["*"])),
-        columns={field: _plain(label) for field, label in entries.get("columns", {}).items()},
+        columns={field: labels[0] for field, labels in columns.items()},
+        more={field: labels[1:] for field, labels in columns.items() if len(labels) > 1},
         separator=table.get("separator"),
         decimal=table.get("decimal", "."),
         header_row=table.get("header_row", 1),
@@ -120,6 +122,10 @@ def _build_map(name: str, entries: dict[str, Any], checksum: str) -> SourceMap:
         fill_down=tuple(table.get("fill_down", ())),
         checksum=checksum,
     )
+
+
+def _labels(told: str | list[str]) -> tuple[str, ...]:
+    return tuple(_plain(label) for label in ([told] if isinstance(told, str) else told))
 
 
 def _plain(label: str) -> str:

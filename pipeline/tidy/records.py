@@ -28,7 +28,12 @@ def read_rows(raw: RawFile) -> pl.DataFrame:
         pl.int_range(pl.len(), dtype=pl.Int64).alias("record"),
         "row_no",
         *sheet,
-        *(clean_text(label).alias(f"{field}_text") for field, label in fields.items()),
+        *(
+            _join_texts(
+                [label, *(one for one in raw.map.more.get(field, ()) if one in known)], field
+            )
+            for field, label in fields.items()
+        ),
         *([BEYOND] if BEYOND in known else []),
         *no_fault(),
     )
@@ -77,6 +82,17 @@ def set_aside_frame(raw: RawFile, records: pl.DataFrame) -> pl.DataFrame:
         return aside
     places = raw.frame.select("row_no", pl.col(PLACE).alias("place"))
     return aside.join(places, on="row_no", how="left", maintain_order="left")
+
+
+def _join_texts(labels: Sequence[str], field: str) -> pl.Expr:
+    """The text of a field: of one column, or of several one after the other."""
+    if len(labels) == 1:
+        return clean_text(labels[0]).alias(f"{field}_text")
+    between = " " if field == "date" else ", "
+    text = pl.concat_str(
+        [clean_text(label) for label in labels], separator=between, ignore_nulls=True
+    )
+    return pl.when(text != "").then(text).alias(f"{field}_text")
 
 
 def _fill_down(frame: pl.DataFrame, raw: RawFile) -> pl.DataFrame:

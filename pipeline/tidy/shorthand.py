@@ -64,7 +64,8 @@ def exercise_columns(raw: RawFile) -> list[str]:
     InputError
         when none is left.
     """
-    other = {*NO_CELLS, SHEET, FILE_NAME, *raw.map.columns.values(), *raw.map.skip_columns}
+    more = (label for labels in raw.map.more.values() for label in labels)
+    other = {*NO_CELLS, SHEET, FILE_NAME, *raw.map.columns.values(), *more, *raw.map.skip_columns}
     labels = [name for name in raw.frame.columns if name not in other]
     if not labels:
         remedy = "check separator, header_row and skip_columns in its map"

@@ -1,10 +1,12 @@
 """Rows that stand for several sets."""
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
 
+from pipeline.core.errors import InputError
 from tests.unit.drafting import days, draft, small_readers, write
 from tests.unit.reading import a_map, is_balanced, reasons, tidy
 
@@ -66,3 +68,43 @@ def test_a_count_of_sets_is_drafted_and_a_number_of_the_set_is_not_taken_for_it(
     _, one = draft(path, small_readers())
     assert one.columns["set_no"] == "Sets"
     assert "n_sets" not in one.columns
+
+
+def test_columns_of_single_sets_and_of_parts_of_the_date_are_read_one_after_the_other(
+    tmp_path: Path,
+) -> None:
+    text = "Year,Month,Day,Lift,Load,S1,S2,S3\n2024,1,2,bench press,60,8,,7\n2024,1,2,bench press,70,,,\n"
+    columns = {"date": "Year", "exercise": "Lift", "load": "Load", "reps": "S1"}
+    more = {"date": ("Month", "Day"), "reps": ("S2", "S3")}
+    found = tidy(tmp_path, text, replace(a_map(), columns=columns, more=more))
+    assert found.sets.select("session_date", "reps").rows() == [
+        (date(2024, 1, 2), n) for n in (8, 7)
+    ]
+    assert reasons(found) == [(3, "no repetitions")]
+
+
+@pytest.mark.parametrize(
+    ("labels", "cells", "n_sets"),
+    [
+        ("Weight,Set 1,Set 2,Set 3", "{kg},8,8,7", 3),
+        ("Weight,1,2,3", "{kg},8,7,", 2),
+        ("1st set,2nd set", "{kg}x8,{kg}x6", 2),
+    ],
+)
+def test_columns_of_single_sets_are_drafted(
+    tmp_path: Path, labels: str, cells: str, n_sets: int
+) -> None:
+    rows = [f"{d},Back squat,{cells.format(kg=60 + 2.5 * i)}" for i, d in enumerate(days(12))]
+    path = write(tmp_path, f"Date,Exercise,{labels}\n" + "\n".join(rows) + "\n")
+    drafted, one = draft(path, small_readers())
+    assert not drafted.questions
+    assert sum(map(len, one.more.values())) == labels.removeprefix("Weight,").count(",")
+    first = drafted.first_sets.filter(drafted.first_sets["session_date"] == date(2024, 1, 3))
+    assert first["load_kg"].to_list() == [60.0] * n_sets
+
+
+def test_a_pair_of_columns_a_set_is_refused(tmp_path: Path) -> None:
+    rows = [f"{d},Back squat,60,8,65,7" for d in days(5)]
+    head = "Date,Exercise,Weight 1,Reps 1,Weight 2,Reps 2"
+    with pytest.raises(InputError, match="a pair of columns a set"):
+        draft(write(tmp_path, "\n".join([head, *rows]) + "\n"), small_readers())
