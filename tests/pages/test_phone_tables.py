@@ -49,3 +49,11 @@ def test_names_are_set_like_the_other_cells(reader: Reader) -> None:
         for kind in ("name", "number")
     }
     assert len(fonts) == 1
+
+
+def test_five_columns_of_numbers_stay_a_table_that_fits(reader: Reader) -> None:
+    page = reader.open("arden/easing.html", "phone").page
+    table = page.locator("h2:has-text('Easing off, year by year') ~ .table").first
+    assert table.locator("th").count() == 5
+    assert table.locator("thead").is_visible()
+    assert table.evaluate("box => box.scrollWidth <= box.clientWidth")
