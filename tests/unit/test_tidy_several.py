@@ -73,7 +73,8 @@ def test_a_count_of_sets_is_drafted_and_a_number_of_the_set_is_not_taken_for_it(
 def test_columns_of_single_sets_and_of_parts_of_the_date_are_read_one_after_the_other(
     tmp_path: Path,
 ) -> None:
-    text = "Year,Month,Day,Lift,Load,S1,S2,S3\n2024,1,2,bench press,60,8,,7\n2024,1,2,bench press,70,,,\n"
+    head = "Year,Month,Day,Lift,Load,S1,S2,S3"
+    text = f"{head}\n2024,1,2,bench press,60,8,,7\n2024,1,2,bench press,70,,,\n"
     columns = {"date": "Year", "exercise": "Lift", "load": "Load", "reps": "S1"}
     more = {"date": ("Month", "Day"), "reps": ("S2", "S3")}
     found = tidy(tmp_path, text, replace(a_map(), columns=columns, more=more))
