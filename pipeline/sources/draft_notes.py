@@ -6,12 +6,12 @@ Then the sets: order of numbers, unit, decimal sign. Notes whose year nothing te
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
 from pipeline.core.errors import InputError
-from pipeline.core.source import FILE_NAME, RawFile, SourceMap
+from pipeline.core.source import FILE_NAME, LINE, RawFile, SourceMap
 from pipeline.sources.decode import decode
 from pipeline.sources.draft_cells import make_column, read_number
 from pipeline.sources.draft_columns import find_layout
@@ -36,6 +36,9 @@ from pipeline.sources.draft_warmups import find_unmarked_warmups
 from pipeline.sources.plain_list import read_list
 
 Entry = tuple[date | None, str, str]  # day, exercise, shorthand
+_FRACTION = re.compile(
+    r"(?<![\d.,])\d+([.,])(?:5|25|75|50)(?=\s*(?:[x×*@:]|kgs?\b|lbs?\b)|\s+\d|$)", re.MULTILINE
+)
 ABOVE = re.compile(r"\((?:date|name|part of the day) above\)")
 
 
@@ -57,6 +60,7 @@ def draft_notes(path: Path, readers: Readers, book: Notebook) -> NotesFinding:
     """
     table = _as_table(path)
     raw = with_year_in_name(_as_lines(table), table)
+    raw = replace(raw, map=replace(raw.map, decimal=_likelier_decimal(raw)))
     dates, raw = find_note_dates(raw, table, readers, book)
     seen = readers.survey_notes(raw)
     inside = _read_tables(seen, readers, book, table)
@@ -100,6 +104,13 @@ def _as_table(path: Path) -> LooseTable:
         year=only_year(path.name),
         is_part=is_part,
     )
+
+
+def _likelier_decimal(raw: RawFile) -> str:
+    """The decimal sign in fractions of plates: ``62,5 kg``, ``1.25 x``."""
+    text = "\n".join(raw.frame[LINE].fill_null("").to_list())
+    signs = [match[1] for match in _FRACTION.finditer(text)]
+    return "," if signs.count(",") > signs.count(".") else "."
 
 
 def _as_lines(table: LooseTable) -> RawFile:

@@ -9,7 +9,7 @@ from pipeline.tidy.notes.layout import NoteLine
 
 Kind = Literal["day", "weekday", "week", "month", "year"]
 _W = r"[^\W\d_]+"
-_YEAR = r"(?:19[5-9]\d|20\d\d)"
+_YEAR = r"(?:19[5-9]\d|2\d\d\d)"
 _LABEL = re.compile(
     r"(?:(?:date|day|datum|fecha|data|dato|workout|session|training|entry|log|gym|journal|on)\b"
     r"\s*(?:#\s*)?(?:\d{1,4}(?!\s*[./\-]\s*\d|\d))?\s*[:.,\-–—|]*\s*)+",
@@ -229,8 +229,16 @@ def _finish(text: str, core: _Core, is_week: bool, weekday: int | None, line: No
         is_weak=is_weak,
         written=text[core.start : core.end].strip(),
         before=text[: core.start].strip(SIGNS_AROUND) if core.is_within else "",
-        after=text[end:].strip(SIGNS_AROUND),
+        after=_after(text[end:]),
     )
+
+
+def _after(text: str) -> str:
+    """What follows a date, without the bracket that it stood in."""
+    rest = text.lstrip(SIGNS_AROUND.replace("(", "").replace("[", ""))
+    if rest.endswith((")", "]", ">")) and not any(sign in rest for sign in "([<"):
+        rest = rest.rstrip(")]>")
+    return rest.strip(" :.–—|,;-=_*")
 
 
 def _weekday_only(text: str, start: int, weekday: int, line: NoteLine) -> DayMark | None:

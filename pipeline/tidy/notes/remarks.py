@@ -43,7 +43,7 @@ def bracket_remarks(text: str) -> str | None:
 
     >>> bracket_remarks("100x5 felt good, 110x5")
     '100x5 (felt good), 110x5'
-    >>> bracket_remarks("100x5 missed 110x5") is None
+    >>> bracket_remarks("100x5 skipped 110x5") is None
     True
     """
     text = _COMMENT.sub(lambda match: f" ({_plain(match[1])})", text)

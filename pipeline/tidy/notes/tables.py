@@ -29,6 +29,16 @@ _LOAD_LABEL = re.compile(
     r"(?:weight|load|kgs?|lbs?|gewicht|poids|charge|peso|carico|carga|vikt)\b.*", re.IGNORECASE
 )
 LEAST_SET_COLUMNS = 2
+LEAST_LISTS = 0.2  # share of cells of a column of repetitions that are lists
+MOST_ROWS = 0.8
+_REPS_LABEL = re.compile(
+    r"(?:reps?|repetitions?|wdh|wiederholungen|répétitions|repeticiones|ripetizioni|repetições|"
+    r"herhalingen)\b.*",
+    re.IGNORECASE,
+)
+_COUNT_LABEL = re.compile(r"(?:sets|sätze|séries|series|no\.? of sets|# ?sets)", re.IGNORECASE)
+_LIST = re.compile(r"\d{1,3}(?:\s*[,/;]\s*\d{1,3}|\s*-\s*\d{1,3}\s*-\s*\d{1,3})+")
+_COUNT = re.compile(r"\d{1,2}")
 _UNIT = re.compile(r"kg|lb", re.IGNORECASE)
 RESULTS = ("reps", "duration_s", "distance_m")
 
@@ -73,33 +83,60 @@ def find_tables(lines: Sequence[NoteLine]) -> list[NoteTable]:
 
 
 def _join_sets(table: NoteTable) -> NoteTable:
-    """The table with its columns of single sets as one column of shorthand."""
-    places = [at for at, label in enumerate(table.labels) if _SET_LABEL.fullmatch(label)]
-    if len(places) < LEAST_SET_COLUMNS:
+    """The table with columns that tell of sets together joined to one column of shorthand.
+
+    Together tell: a column for each set; a list of repetitions beside a load; a number of sets
+    beside repetitions.
+    """
+    singles = tuple(at for at, label in enumerate(table.labels) if _SET_LABEL.fullmatch(label))
+    load, reps, sets = (_place(table, one) for one in (_LOAD_LABEL, _REPS_LABEL, _COUNT_LABEL))
+    if len(singles) >= LEAST_SET_COLUMNS:
+        used = singles
+    elif reps is not None and _share(table, reps, _LIST) >= LEAST_LISTS:
+        used, sets = (reps,), None
+    elif reps is not None and sets is not None and _share(table, sets, _COUNT) >= MOST_ROWS:
+        used = (reps,)
+    else:
         return table
-    load = next((at for at, label in enumerate(table.labels) if _LOAD_LABEL.fullmatch(label)), None)
-    kept = [at for at in range(len(table.labels)) if at not in places and at != load]
+    gone = {*used, load, sets if used == (reps,) else None}
+    kept = [at for at in range(len(table.labels)) if at not in gone]
     unit = _UNIT.search(table.labels[load]) if load is not None else None
     rows = tuple(
         (
             *(row[at] for at in kept),
             _joined(
-                [row[at] for at in places],
+                [row[at] for at in used],
                 row[load] if load is not None else "",
                 unit[0].lower() if unit else "",
+                row[sets] if used == (reps,) and sets is not None else "",
             ),
         )
         for row in table.rows
     )
-    labels = (*(table.labels[at] for at in kept), SETS_JOINED)
-    return NoteTable(labels, table.places, rows)
+    return NoteTable((*(table.labels[at] for at in kept), SETS_JOINED), table.places, rows)
 
 
-def _joined(cells: Sequence[str], load: str, unit: str) -> str:
+def _place(table: NoteTable, pattern: re.Pattern[str]) -> int | None:
+    return next((at for at, label in enumerate(table.labels) if pattern.fullmatch(label)), None)
+
+
+def _share(table: NoteTable, at: int, pattern: re.Pattern[str]) -> float:
+    cells = [row[at] for row in table.rows if row[at]]
+    return sum(bool(pattern.fullmatch(cell)) for cell in cells) / max(1, len(cells))
+
+
+def _joined(cells: Sequence[str], load: str, unit: str, sets: str) -> str:
     """Sets of one row; repetitions alone get the load of the row, and its unit, before them."""
     done = [cell for cell in cells if cell.strip(" -–")]
     load = f"{load}{unit}" if load[-1:].isdigit() else load
-    return "\n".join(f"{load} x {cell}" if load and cell.isdigit() else cell for cell in done)
+    if sets and len(done) == 1 and done[0].isdigit():
+        return f"{sets} sets x {done[0]} reps" + (f" @ {load}" if load else "")
+    texts = ["/".join(re.findall(r"\d+", cell)) if _LIST.fullmatch(cell) else cell for cell in done]
+    is_bare = [all(sign.isdigit() or sign == "/" for sign in text) for text in texts]
+    return "\n".join(
+        f"{load} x {text}" if load and bare else text
+        for text, bare in zip(texts, is_bare, strict=True)
+    )
 
 
 def _cells(text: str) -> tuple[str, ...]:
