@@ -158,9 +158,7 @@ def fit_muscle_index(
     row = adjusted.row
     trained = np.bincount(at[row], minlength=n_weeks) > 0
     if trained.sum() < MIN_WEEKS:
-        remedy = "log its exercises for longer"
-        what = "weeks with this muscle"
-        return Refusal(int(trained.sum()), MIN_WEEKS, what, remedy, counted="weeks")
+        return _refuse_short(int(trained.sum()))
     part = np.zeros(at.size, np.int64) if segment is None else np.asarray(segment, np.int64)
     sets = MuscleSets(at[row], group[row], lift[row], part[row], adjusted)
     exercises = MuscleExercises(
@@ -181,6 +179,11 @@ def fit_muscle_index(
     )
     fit = fit_sessions(rows, effects.prior, expected_moves(trained, is_loose, age_years))
     return _report(fit, sets, effects, centre, trained)
+
+
+def _refuse_short(n_weeks: int) -> Refusal:
+    remedy = "log its exercises for longer"
+    return Refusal(n_weeks, MIN_WEEKS, "weeks with this muscle", remedy, counted="weeks")
 
 
 def exercise_centres(value: Floats, exercise: Ints, n_exercises: int) -> Floats:
