@@ -84,8 +84,10 @@ class _Walk:
         if not place and self.lines is not None and end.startswith("["):
             number = int(end[1 : end.index("]")])
             return f"line {self.lines[number]}"
-        told = f"{place}{end}"
-        return told if place else told.removeprefix(".")
+        if not place:
+            return end.removeprefix(".")
+        is_line = self.lines is not None and "," not in place
+        return f"{place}, {end.removeprefix('.')}" if is_line else f"{place}{end}"
 
     def _children(self, node: Node, depth: int) -> Iterator[tuple[str, Steps, Record, Node]]:
         """Items of the next list: end of their place, steps, record with the key, node."""

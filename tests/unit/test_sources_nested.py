@@ -191,6 +191,10 @@ def test_lines_of_json_are_named_by_their_line(tmp_path: Path) -> None:
     raw = raw_file(tmp_path, text, one, "days.jsonl")
     assert raw.frame[PLACE].to_list() == ["line 1", "line 3"]
     assert raw.frame["[].steps"].to_list() == ["4000", "5000"]
+    text = json.dumps({"date": "2014-03-01", "exercises": [{"name": "a", "sets": [{"reps": 5}]}]})
+    columns = {field: label.replace("sessions[]", "[]") for field, label in DEEP.items()}
+    raw = _read(tmp_path, text, "sets", columns, "log.jsonl")
+    assert raw.frame[PLACE].to_list() == ["line 1, exercises[0].sets[0]"]
 
 
 def test_labels_that_cannot_be_one_row(tmp_path: Path) -> None:
