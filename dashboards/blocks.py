@@ -148,6 +148,15 @@ class Equations:
 
 
 @dataclass(frozen=True)
+class Fold:
+    """Blocks behind a line that opens them; left out when there are none."""
+
+    template: ClassVar[str] = "fold"
+    title: str
+    blocks: tuple[object, ...]
+
+
+@dataclass(frozen=True)
 class Section:
     """A part of a long page that a link can lead to; ``name`` is a slug, unique on the page."""
 

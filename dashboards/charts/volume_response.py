@@ -220,10 +220,10 @@ def _names(
             mark = {"align": align, "dx": dx, "fontWeight": weight, "fontSize": plot.note}
             layers += lay_text(named, halo=True, fill=PROGRESS, baseline="middle", **mark)
     seen = "isValid(datum.px) && datum.py > y_low && datum.py < y_high"
-    above = f"datum.pt + {PUBLISHED_ABOVE} * {px}"
+    over = f"datum.pt + {PUBLISHED_ABOVE} * {px}"
     named = (
         base.transform_filter(seen)
-        .transform_calculate(at=f"datum.near ? datum.py - {PUBLISHED_BELOW} * {px} : {above}")
+        .transform_calculate(at=f"datum.near ? datum.py - {PUBLISHED_BELOW} * {px} : {over}")
         .encode(x=plot.x("px"), y=plot.y("at"), text=alt.Text("published:N"))
     )
     mark = {"align": "right", "baseline": "middle", "fontSize": plot.note}

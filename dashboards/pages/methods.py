@@ -7,7 +7,7 @@ from dashboards.blocks import Answer, Contents, Page, Section
 from dashboards.numbers import count, in_words, plural
 from dashboards.prepare.methods import (
     SECTIONS,
-    figure_table,
+    figure_blocks,
     left_out_section,
     model_section,
     never_section,
@@ -23,7 +23,7 @@ def build_page(book: PageBook) -> Page:
     others = other_figures(book)
     if others.height:
         title = words.plain("methods.other_title")
-        sections.append(Section("others", title, (figure_table(others),)))
+        sections.append(Section("others", title, figure_blocks(others)))
     sections += [left_out_section(book), never_section()]
     contents = Contents(
         words.plain("methods.contents"), tuple((one.name, one.title) for one in sections)

@@ -3,8 +3,8 @@
 import polars as pl
 
 from dashboards import words
-from dashboards.blocks import Equations, Prose, Section, Table, Text
-from dashboards.numbers import count
+from dashboards.blocks import Equations, Fold, Prose, Section, Table, Text
+from dashboards.numbers import count, plural
 from dashboards.prepare.heads import heads_of
 from pipeline.core.calendar import say_date
 from pipeline.core.page_book import PageBook
@@ -13,7 +13,7 @@ from pipeline.core.page_book import PageBook
 SECTIONS: dict[str, tuple[str, ...]] = {
     "level": ("levels", "lift", "curve"),
     "index": ("index",),
-    "sets": ("volume", "trend"),
+    "sets": ("volume", "trend", "group"),
     "deload": ("deload",),
     "layoff": ("layoff",),
     "signals": ("signals",),
@@ -23,7 +23,8 @@ SECTIONS: dict[str, tuple[str, ...]] = {
 }
 CASES = ("diet", "stress", "equipment")
 NEVER = ("ratio", "injury", "fatigue", "year", "cause")
-FIGURES = ("figure", "value", "error", "n", "bar", "met", "careers")
+ASKED = ("figure", "value", "error", "n", "bar", "met")
+TOLD = ("figure", "value", "error", "n")
 NUMBERS = ("value", "error", "n")
 
 
@@ -40,8 +41,8 @@ def model_section(book: PageBook, name: str) -> Section:
         words.say(f"methods.{name}_where"),
     )
     own = pl.col("model").is_in(SECTIONS[name])
-    figures = figure_table(recovery_of(book).filter(own))
-    return Section(name, words.plain(f"methods.{name}_title"), (Prose(said), equations, figures))
+    figures = figure_blocks(recovery_of(book).filter(own))
+    return Section(name, words.plain(f"methods.{name}_title"), (Prose(said), equations, *figures))
 
 
 def recovery_of(book: PageBook) -> pl.DataFrame:
@@ -55,32 +56,49 @@ def other_figures(book: PageBook) -> pl.DataFrame:
     return recovery_of(book).filter(~pl.col("model").is_in(known))
 
 
-def figure_table(figures: pl.DataFrame) -> Table:
-    """Figures with standard error, n, bar and the careers they come from."""
-    return Table(
-        heads_of("methods", *FIGURES, numbers=NUMBERS),
-        tuple(_cells(row) for row in figures.iter_rows(named=True)),
-        words.plain("methods.figures_title"),
-        words.say("methods.figures_note") if figures.height else "",
-        words.plain("methods.figures_none"),
+def figure_blocks(figures: pl.DataFrame) -> tuple[Table | Fold, ...]:
+    """A table of the figures that had a bar to reach; those told beside them are folded away."""
+    is_asked = pl.col("is_met").is_not_null()
+    asked, told = figures.filter(is_asked), figures.filter(~is_asked)
+    if asked.is_empty():
+        return (_table(told, TOLD, _note(told)),)
+    shown = _table(asked, ASKED, _note(figures))
+    title = words.plain("methods.told_title", figures=plural(told.height, "figure"))
+    return (shown, Fold(title, (_table(told, TOLD, ""),))) if told.height else (shown,)
+
+
+def _table(figures: pl.DataFrame, columns: tuple[str, ...], note: Text) -> Table:
+    rows = (_cells(row)[: len(columns)] for row in figures.iter_rows(named=True))
+    title = words.plain("methods.figures_title") if note or figures.is_empty() else ""
+    heads = heads_of("methods", *columns, numbers=NUMBERS)
+    return Table(heads, tuple(rows), title, note, words.plain("methods.figures_none"))
+
+
+def _note(figures: pl.DataFrame) -> Text:
+    """What the figures are, and from which careers; nothing where there are none."""
+    runs = figures.select("careers", "run_on").unique(maintain_order=True).iter_rows()
+    told = "; ".join(
+        words.plain("methods.careers", careers=careers, date=say_date(day)) for careers, day in runs
     )
+    return words.say("methods.figures_note", careers=told) if told else ""
 
 
 def _cells(row: dict[str, object]) -> tuple[Text, ...]:
-    met = {True: "met", False: "missed", None: "told"}[row["is_met"]]  # type: ignore[index]
+    error = row["standard_error"]
     return (
         str(row["figure"]),
-        _number(row["value"]),
-        "" if row["standard_error"] is None else _number(row["standard_error"]),
+        _number(row["value"]),  # type: ignore[arg-type]
+        "" if error is None else _number(error),  # type: ignore[arg-type]
         count(row["n"]),  # type: ignore[arg-type]
         "" if row["bar"] is None else str(row["bar"]),
-        words.plain(f"methods.{met}"),
-        words.plain("methods.careers", careers=row["careers"], date=say_date(row["run_on"])),  # type: ignore[arg-type]
+        words.plain("methods.met" if row["is_met"] else "methods.missed"),
     )
 
 
-def _number(value: object) -> str:
-    return f"{value:.2f}".replace("-", "\u2212")
+def _number(value: float) -> str:
+    """Two decimals, three below a tenth, none for a count."""
+    decimals = 0 if abs(value) >= 1000 else 3 if abs(value) < 0.1 else 2
+    return f"{value:,.{decimals}f}".replace("-", "\u2212")
 
 
 def left_out_section(book: PageBook) -> Section:
@@ -95,7 +113,8 @@ def left_out_section(book: PageBook) -> Section:
         )
     )
     prose = Prose((words.say("methods.left_intro"), *said))
-    return Section("left", words.plain("methods.left_title"), (prose, figure_table(named)))
+    title = words.plain("methods.left_title")
+    return Section("left", title, (prose, *figure_blocks(named)))
 
 
 def never_section() -> Section:

@@ -6,7 +6,7 @@ from datetime import date
 import polars as pl
 import pytest
 
-from dashboards.blocks import Equations, Prose, Section, Table
+from dashboards.blocks import Equations, Fold, Prose, Section, Table
 from dashboards.pages.methods import build_page
 from dashboards.prepare.methods import CASES, SECTIONS
 from pipeline.core.dictionary import columns_of, conform
@@ -44,7 +44,7 @@ def sections(book) -> dict[str, Section]:
 @pytest.mark.parametrize("name", SECTIONS)
 def test_each_model_has_words_equations_and_figures(name):
     section = sections(make_book())[name]
-    prose, equations, figures = section.blocks
+    prose, equations, figures, *folded = section.blocks
     assert isinstance(prose, Prose)
     assert [text.split(".</b>")[0] for text in prose.paragraphs] == [
         "<b>What it does",
@@ -54,6 +54,7 @@ def test_each_model_has_words_equations_and_figures(name):
     assert isinstance(equations, Equations)
     assert all(equations.lines)
     assert isinstance(figures, Table)
+    assert all(isinstance(one, Fold) for one in folded)
 
 
 def test_figures_stand_with_their_model_and_the_unknown_ones_at_the_end():
@@ -69,7 +70,7 @@ def test_figures_stand_with_their_model_and_the_unknown_ones_at_the_end():
     assert found["sets"].blocks[-1].rows[0][:6] == (
         "error over the prior's",
         "0.88",
-        "0.02",
+        "0.020",
         "200",
         "at most 0.9",
         "yes",
@@ -81,6 +82,25 @@ def test_figures_stand_with_their_model_and_the_unknown_ones_at_the_end():
     second = build_page(book).answers[0].second
     assert "4 figures" in second
     assert "2 of the 3" in second
+
+
+def test_figures_without_a_bar_are_folded_under_those_with_one():
+    book = book_with(
+        [
+            figure("volume", "error over the prior's", 0.884, bar="at most 0.9", is_met=True),
+            figure("volume", "RMSE", 12345.0),
+            figure("group", "RMSE alone", 0.0312),
+        ]
+    )
+    asked, fold = sections(book)["sets"].blocks[-2:]
+    assert [row[0] for row in asked.rows] == ["error over the prior's"]
+    assert isinstance(fold, Fold)
+    assert fold.title.startswith("2 figures")
+    assert fold.blocks[0].rows == (
+        ("RMSE", "12,345", "0.020", "200"),
+        ("RMSE alone", "0.031", "0.020", "200"),
+    )
+    assert "seeds 0 to 199" in asked.note
 
 
 def test_without_figures_the_page_says_that_nothing_was_measured():
