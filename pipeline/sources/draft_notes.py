@@ -39,6 +39,10 @@ Entry = tuple[date | None, str, str]  # day, exercise, shorthand
 _FRACTION = re.compile(
     r"(?<![\d.,])\d+([.,])(?:5|25|75|50)(?=\s*(?:[x×*@:]|kgs?\b|lbs?\b)|\s+\d|$)", re.MULTILINE
 )
+MOST_SIBLINGS = 60  # files beside that are looked at
+_DAY_IN_NAME = re.compile(
+    r"(?<!\d)(?:(?:19|20)\d\d[-_. ]?\d\d[-_. ]?\d\d|\d\d[-_.]\d\d[-_.](?:19|20)?\d\d)(?!\d)"
+)
 ABOVE = re.compile(r"\((?:date|name|part of the day) above\)")
 
 
@@ -58,7 +62,7 @@ def draft_notes(path: Path, readers: Readers, book: Notebook) -> NotesFinding:
     InputError
         when it is no text, has no dates or no sets, or when nothing tells the year.
     """
-    table = _as_table(path)
+    table = _by_day(_as_table(path))
     raw = with_year_in_name(_as_lines(table), table)
     raw = replace(raw, map=replace(raw.map, decimal=_likelier_decimal(raw)))
     dates, raw = find_note_dates(raw, table, readers, book)
@@ -67,6 +71,8 @@ def draft_notes(path: Path, readers: Readers, book: Notebook) -> NotesFinding:
     if raw.map.columns.get("date") == FILE_NAME:
         inside.columns["date"] = FILE_NAME
     entries = [*seen.entries, *inside.entries]
+    if _DAY_IN_NAME.search(table.source.stem):
+        entries += _entries_beside(raw, table, readers)
     if not entries and not inside.loads:
         remedy = "write each exercise with its sets on a line below its date, such as squat 3x8@100"
         raise NoNotesError(table.source.path, None, "no line holds sets", remedy)
@@ -78,7 +84,7 @@ def draft_notes(path: Path, readers: Readers, book: Notebook) -> NotesFinding:
         table=table,
         kind="notes",
         columns=inside.columns,
-        decimal=notation.decimal if notation else ".",
+        decimal=notation.decimal if notation else raw.map.decimal,
         dates=dates,
         unit=_find_unit(entries, inside, notation, book),
         order=notation.order if notation else None,
@@ -104,6 +110,36 @@ def _as_table(path: Path) -> LooseTable:
         year=only_year(path.name),
         is_part=is_part,
     )
+
+
+def _by_day(table: LooseTable) -> LooseTable:
+    """With a file for each day, the pattern and the files of the whole folder."""
+    path = table.source.absolute
+    if not _DAY_IN_NAME.search(path.stem):
+        return table
+    like = _DAY_IN_NAME.sub("*", path.name)
+    beside = sorted(path.parent.iterdir()) if path.parent.is_dir() else []
+    same = [one for one in beside if one != path and _DAY_IN_NAME.sub("*", one.name) == like]
+    folder = table.source.path.rpartition("/")[0]
+    pattern = like.replace("[", "?")
+    return replace(
+        table,
+        pattern=f"{folder}/{pattern}" if folder else pattern,
+        siblings=tuple(one for one in same if one.is_file()),
+    )
+
+
+def _entries_beside(raw: RawFile, table: LooseTable, readers: Readers) -> list[Entry]:
+    """What the files of other days say; one that is no text is left out."""
+    entries: list[Entry] = []
+    for path in table.siblings[:MOST_SIBLINGS]:
+        source = source_of(path)
+        try:
+            beside = read_list(source, read_head(source)[0], raw.map)
+        except InputError:
+            continue
+        entries += readers.survey_notes(beside).entries
+    return entries
 
 
 def _likelier_decimal(raw: RawFile) -> str:

@@ -1,6 +1,5 @@
 """The dates of a file of notes: which lines are dates, and which days they are."""
 
-from collections import Counter
 from dataclasses import dataclass
 from datetime import date
 
@@ -8,7 +7,8 @@ from pipeline.core.calendar import say_date
 from pipeline.core.errors import InputError
 from pipeline.core.source import FILE_NAME, RawFile
 from pipeline.tidy.dates import years_in_name
-from pipeline.tidy.notes.day_marks import DayMark, find_mark
+from pipeline.tidy.notes.day_marks import find_mark
+from pipeline.tidy.notes.day_patterns import DayMark
 from pipeline.tidy.notes.days import DayLine, fitting_years, resolve_days, weekdays_fit
 from pipeline.tidy.notes.forms import Placed, keep_dates
 from pipeline.tidy.notes.layout import NoteLine, Pages
@@ -128,8 +128,3 @@ def _odd_weekdays(days: list[DayLine]) -> list[str]:
         f"line {line.place + 1} ({line.mark.written})" for line in odd[:MOST_TOLD]
     ) + (" ..." if len(odd) > MOST_TOLD else "")
     return [f"{len(odd)} dates have another weekday beside them than theirs; kept: {shown}"]
-
-
-def forms_of(marks: list[Placed]) -> Counter[str]:
-    """How often dates are written in each way."""
-    return Counter(mark.form for _, mark in marks if mark.kind == "day")

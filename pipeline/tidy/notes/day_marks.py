@@ -2,12 +2,11 @@
 
 import re
 from dataclasses import dataclass, replace
-from typing import Literal
 
 from pipeline.tidy.notes.date_words import month_of, weekday_of
+from pipeline.tidy.notes.day_patterns import BUILDERS, PAIR, DayMark, build_pair
 from pipeline.tidy.notes.layout import NoteLine
 
-Kind = Literal["day", "weekday", "week", "month", "year"]
 _W = r"[^\W\d_]+"
 _YEAR = r"(?:19[5-9]\d|2\d\d\d)"
 _LABEL = re.compile(
@@ -21,24 +20,6 @@ _WEEK = re.compile(
     re.IGNORECASE,
 )
 _DAY_WORD = re.compile(rf"({_W})\.?\s*[,:]?\s*(?:the\s+)?", re.IGNORECASE)
-_COMPACT = re.compile(r"(?<!\d)((?:19|20)\d\d)(0[1-9]|1[0-2])([0-3]\d)(?!\d)")
-_YMD = re.compile(r"(?<!\d)(\d{4})\s?([-/._])\s?(\d{1,2})\s?\2\s?(\d{1,2})(?!\d)")
-_YMD_SIGNS = re.compile(r"(?<!\d)(\d{4})\s?[年년]\s?(\d{1,2})\s?[月월]\s?(\d{1,2})\s?[日일]")
-_TRIPLE = re.compile(
-    r"(?<![\d.,])(\d{1,2})\s?([./\-])\s?(\d{1,2})\s?\2\s?('?\d{2}|\d{4})(?![\d]|[.,]\d)"
-)
-_DAY_MONTH = re.compile(
-    rf"(?<!\d)(\d{{1,2}})(?:st|nd|rd|th|er|º|\.)?[\s\-/]*(?:of\s+|de\s+)?({_W})\.?,?"
-    rf"(?:[\s\-/]*(?:de\s+|del\s+)?({_YEAR}|'\d\d)(?!\d)|(?:[\-/.]|\s(?=\d\d\s*$))(\d\d)(?!\d))?",
-    re.IGNORECASE,
-)
-_MONTH_DAY = re.compile(
-    rf"({_W})\.?[\s\-]*(\d{{1,2}})(?:st|nd|rd|th)?(?![\d:x×*]|[.,]\d)"
-    rf"(?:(?:,\s*|\s+)({_YEAR}|'\d\d)(?!\d))?",
-    re.IGNORECASE,
-)
-_YEAR_MONTH_DAY = re.compile(rf"({_YEAR})[\s\-/]+({_W})\.?[\s\-/]+(\d{{1,2}})(?!\d)")
-_PAIR = re.compile(r"(?<![\d.,/\-])(\d{1,2})\s?([./\-])\s?(\d{1,2})(\.?)(?![\d/\-]|[.,]\d)")
 _DAY = re.compile(r"(?<!\d)(\d{1,2})(st|nd|rd|th|\.|:|$)(?=\s|$)")
 _MONTH_HEAD = re.compile(rf"({_W})\.?,?\s*({_YEAR})?\s*[:.]?|({_YEAR})[\s,./\-]*({_W})")
 _MONTH_DIGITS = re.compile(rf"({_YEAR})[-/.](\d{{1,2}})|(\d{{1,2}})[-/.]({_YEAR})")
@@ -58,39 +39,6 @@ MOST_WORDS_BEFORE = 6
 SPEAKING = frozenset(
     {"on", "since", "until", "from", "by", "before", "after", "am", "seit", "bis", "started"}
 )
-
-
-@dataclass(frozen=True)
-class DayMark:
-    """A date as a line writes it.
-
-    ``year``, ``month`` and ``day`` are those that the text itself tells apart; ``numbers`` are two
-    or three numbers whose order only the map knows. ``form`` is the same for all dates written
-    alike; ``is_weak`` where the same signs could be sets. ``before`` and ``after`` are the rest of
-    the line.
-    """
-
-    kind: Kind
-    form: str
-    year: str | None = None
-    month: int | None = None
-    day: int | None = None
-    numbers: tuple[str, ...] = ()
-    weekday: int | None = None
-    is_weak: bool = False
-    written: str = ""
-    before: str = ""
-    after: str = ""
-
-    def parts(self, order: str) -> tuple[str | None, int | None, int | None]:
-        """Year, month and day when numbers stand in ``order`` ("dmy", "mdy" or "ymd")."""
-        if not self.numbers:
-            return self.year, self.month, self.day
-        letters = order if len(self.numbers) == 3 else order.replace("y", "")
-        if len(self.numbers) == 3 and len(self.numbers[2]) == 4 and order == "ymd":
-            letters = "dmy"  # a year of four digits behind says that this is not the order here
-        found = dict(zip(letters, self.numbers, strict=True))
-        return found.get("y"), int(found["m"]), int(found["d"])
 
 
 @dataclass(frozen=True)
@@ -163,12 +111,12 @@ def _skip(text: str, at: int, signs: str) -> int:
 
 def _core_at(text: str, at: int, weekday: int | None) -> _Core | None:
     """A date that begins at ``at``."""
-    for pattern, build in _BUILDERS:
+    for pattern, build in BUILDERS:
         match = pattern.match(text, at)
         if match and (mark := build(match)) is not None:
             return _Core(mark, match.start(), match.end())
-    match = _PAIR.match(text, at)
-    if match and (mark := _pair(match)) is not None:
+    match = PAIR.match(text, at)
+    if match and (mark := build_pair(match)) is not None:
         return _Core(mark, match.start(), match.end())
     match = _DAY.match(text, at)
     if match and 1 <= int(match[1]) <= 31:
@@ -182,7 +130,7 @@ def _core_at(text: str, at: int, weekday: int | None) -> _Core | None:
 def _core_within(text: str, line: NoteLine) -> _Core | None:
     """A date with its year further on, behind a title; in a heading also one without."""
     is_heading = line.level > 0
-    for pattern, build in _BUILDERS:
+    for pattern, build in BUILDERS:
         for match in pattern.finditer(text):
             mark = build(match)
             if mark is None or (mark.year is None and not is_heading):
@@ -190,8 +138,8 @@ def _core_within(text: str, line: NoteLine) -> _Core | None:
             before = text[: match.start()]
             if is_heading or _is_title(before, text[match.end() :]):
                 return _Core(mark, match.start(), match.end(), is_within=True)
-    pair = _PAIR.search(text) if is_heading else None
-    if pair and (mark := _pair(pair)) is not None:
+    pair = PAIR.search(text) if is_heading else None
+    if pair and (mark := build_pair(pair)) is not None:
         return _Core(mark, pair.start(), pair.end(), is_within=True)
     return None
 
@@ -249,57 +197,3 @@ def _weekday_only(text: str, start: int, weekday: int, line: NoteLine) -> DayMar
     if rest and not is_label and not line.level:
         return None
     return DayMark("weekday", "weekday", weekday=weekday, written=first, after=rest)
-
-
-def _ymd(match: re.Match[str]) -> DayMark | None:
-    year, month, day = [part for part in match.groups() if part and part[0].isdigit()]
-    if not (1 <= int(month) <= 12 and 1 <= int(day) <= 31 and 1900 < int(year) < 2200):
-        return None
-    return DayMark("day", "year first", year, int(month), int(day))
-
-
-def _triple(match: re.Match[str]) -> DayMark | None:
-    numbers = match[1], match[3], match[4].lstrip("'")
-    one, two, three = map(int, numbers)
-    is_month_first = 1 <= min(one, two) <= 12 and 1 <= max(one, two) <= 31
-    is_year_first = len(numbers[2]) == 2 and 1 <= two <= 12 and 1 <= three <= 31
-    if not (is_month_first or is_year_first):
-        return None
-    form = f"N{match[2]}N{match[2]}{'Y' * len(numbers[2])}"
-    return DayMark("day", form, numbers=numbers, is_weak=len(numbers[2]) == 2)
-
-
-def _named(day: str, month: int | None, year: str | None, form: str) -> DayMark | None:
-    if month is None or not 1 <= int(day) <= 31:
-        return None
-    return DayMark("day", form, year.lstrip("'") if year else None, month, int(day))
-
-
-def _day_month(match: re.Match[str]) -> DayMark | None:
-    return _named(match[1], month_of(match[2]), match[3] or match[4], "day Month")
-
-
-def _month_day(match: re.Match[str]) -> DayMark | None:
-    return _named(match[2], month_of(match[1]), match[3], "Month day")
-
-
-def _year_month_day(match: re.Match[str]) -> DayMark | None:
-    return _named(match[3], month_of(match[2]), match[1], "year first")
-
-
-def _pair(match: re.Match[str]) -> DayMark | None:
-    one, two = int(match[1]), int(match[3])
-    if not (1 <= min(one, two) <= 12 and 1 <= max(one, two) <= 31):
-        return None
-    return DayMark("day", f"N{match[2]}N", numbers=(match[1], match[3]), is_weak=True)
-
-
-_BUILDERS = (
-    (_COMPACT, _ymd),
-    (_YMD, _ymd),
-    (_YMD_SIGNS, _ymd),
-    (_YEAR_MONTH_DAY, _year_month_day),
-    (_TRIPLE, _triple),
-    (_DAY_MONTH, _day_month),
-    (_MONTH_DAY, _month_day),
-)

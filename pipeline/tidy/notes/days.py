@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from pipeline.tidy.cells import CellError
 from pipeline.tidy.dates import check_day, full_year
-from pipeline.tidy.notes.day_marks import DayMark
+from pipeline.tidy.notes.day_patterns import DayMark
 
 BACK_DAYS = 45  # a date this much out of order is out of order; further back is another year
 HALF_YEAR = 183

@@ -26,6 +26,7 @@ _NUMBER_NAME = re.compile(
     r"\d+(?:[.,]\d+)?\s*(?:°|deg\w*|grad\w*|arm|leg|hand|board|inch|count|point|way|pin)|\d+s\s"
 )
 _DEGREES = re.compile(r"\d\s*(?:°|deg|grad)[^\d]*$", re.IGNORECASE)
+_COUNTS_IN = re.compile(r"[:,;=@]\s*\d|\d\s*[,;/×*]|\d\s+\d")
 _RUN = re.compile(r"[^\W\d_]+(?:[\s'’/&-]+[^\W\d_]+)*")
 _PIECE = re.compile(r"[^\W\d_]+(?:['’-][^\W\d_]+)*")
 _BEGINS = re.compile(r"(?:^|(?<=[\s:=|(,;]))(?=[+\-−@]?\s?\d|[^\W\d_])")
@@ -151,12 +152,12 @@ class Splitter:
             name, sets = self._name_in(text[:at]), text[at:].strip(_FRONT)
             sets = sets.removeprefix("@").strip(_FRONT)
             has_number = any(sign.isdigit() for sign in sets)
-            if not name or not has_number or not _begins_name(name):
+            if not name or not has_number or not _begins_name(name) or _COUNTS_IN.search(name):
                 continue
             known = self.is_known(name)
             read = self.sets_in(sets)
             if read is not None and known:
-                return Reading((Entry(name, read),))
+                return self._with_longer_name(text, at, name, read)
             if read is not None and unsure is None and _is_name(name) and SET_LIKE.search(read):
                 unsure = Reading((Entry(name, read),))
             if known:
@@ -171,6 +172,17 @@ class Splitter:
         if SET_LIKE.search(text) or not any(sign.isalpha() for sign in text):
             return Reading(fault=self._fault(text) or "name and sets cannot be told apart")
         return Reading()
+
+    def _with_longer_name(self, text: str, at: int, name: str, read: str) -> Reading:
+        """``curl barbell ez 3x9``: a bar that makes it another exercise is part of the name."""
+        digit = next((i for i in range(at, len(text)) if text[i].isdigit()), at)
+        longer, sets = self._name_in(text[:digit]), text[digit:].strip(_FRONT)
+        if digit > at and longer != name and self.is_known(longer, SURE):
+            other = self.resolve(longer).exercise_id != self.resolve(name).exercise_id
+            its = self.sets_in(sets) if other else None
+            if its is not None:
+                return Reading((Entry(longer, its),))
+        return Reading((Entry(name, read),))
 
     def _not_understood(self, name: str, rest: str) -> Reading:
         """A known exercise with numbers that are no sets, perhaps a load for the lines beneath."""

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from itertools import pairwise
 
-from pipeline.tidy.notes.day_marks import DayMark
+from pipeline.tidy.notes.day_patterns import DayMark
 
 ONE_WAY = 0.75  # share of steps in the commoner direction
 VALID = 0.8  # share of lines that are days of the calendar
