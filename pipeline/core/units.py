@@ -18,6 +18,16 @@ MASS_UNITS = {
     "[lb_av]": KG_PER_LB,
 }
 
+# What stands where a load would, when nothing but the body is lifted; lower case.
+BODY_WEIGHT_WORDS = (
+    *("bw", "bodyweight", "body weight", "body"),
+    *("eg", "eigengewicht", "körpergewicht"),
+    *("lg", "lichaamsgewicht"),
+    *("pdc", "poids du corps", "poids de corps"),
+    *("peso corporal", "peso corporeo", "peso do corpo", "corpo libero", "a corpo libero"),
+    *("kv", "kroppsvikt"),
+)
+
 
 def kg_to_lb(mass_kg: float) -> float:
     """Pounds in ``mass_kg`` kilograms."""

@@ -6,13 +6,15 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
+from pipeline.core.units import BODY_WEIGHT_WORDS
 from pipeline.sources.draft_labels import LabelMeaning, read_label
 
 NOTHING = frozenset({"", "-", "–", "—", "n/a", "N/A"})
 NUMBER = re.compile(r"[+\-−]?\d+(?:[.,]\d+)?")
 WHOLE = re.compile(r"\d{1,4}")
+_OWN = "|".join(map(re.escape, sorted(BODY_WEIGHT_WORDS, key=len, reverse=True)))
 LOAD = re.compile(
-    r"(?:bw|body\s?weight)?\s*[+\-−]?\s*(?:\d+(?:[.,]\d+)?)?\s*(?:kgs?|lbs?|kilos?|pounds?)?\s*"
+    rf"(?:{_OWN})?\s*[+\-−]?\s*(?:\d+(?:[.,]\d+)?)?\s*(?:kgs?|lbs?|kilos?|pounds?)?\s*"
     r"(?:/|per |each |a )?(?:hand|side|dumbbell)?(?:each)?",
     re.IGNORECASE,
 )

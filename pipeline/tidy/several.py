@@ -7,8 +7,10 @@ from pipeline.tidy.cells import add_fault, read_cells
 from pipeline.tidy.draft import label_of
 from pipeline.tidy.numbers import read_count
 
-# ``8, 8, 7``, ``8/8/7``, ``8-8-7``; two numbers with a dash are a range that was planned.
+# ``8, 8, 7``, ``8/8/7``, ``8-8-7``; two rising numbers with a dash are a range that was planned,
+# two others (``8-7``) are none and so two sets.
 SERIES = r"^\d{1,3}(?:\s*[,;/]\s*\d{1,3})+$|^\d{1,3}(?:\s*-\s*\d{1,3}){2,}$"
+PAIR = r"^(\d{1,3})\s*-\s*(\d{1,3})$"
 
 
 def spread_rows(frame: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
@@ -19,7 +21,8 @@ def spread_rows(frame: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
     """
     has_count = "n_sets_text" in frame.columns
     text = pl.col("reps_text") if "reps_text" in frame.columns else pl.lit(None, pl.String)
-    is_series = text.str.contains(SERIES).fill_null(False)
+    first, last = (text.str.extract(PAIR, n).cast(pl.Int64) for n in (1, 2))
+    is_series = (text.str.contains(SERIES) | (first >= last)).fill_null(False)
     if not has_count and not frame.select(is_series.alias("is_series"))["is_series"].any():
         return frame
     label = label_of(raw, "n_sets")

@@ -23,6 +23,8 @@ COUNTED = a_map(more={"n_sets": "Sets"})
         ("60,8/8/7,3", [8, 8, 7]),
         ("60,10-8-6,", [10, 8, 6]),
         ("60,10 - 8 - 6,3", [10, 8, 6]),
+        ("60,8-7,", [8, 7]),
+        ("60,8-8,2", [8, 8]),
     ],
 )
 def test_one_row_gives_its_sets(tmp_path: Path, cells: str, reps: list[int]) -> None:
