@@ -1,0 +1,140 @@
+"""Lines of notes: which are sets, names, remarks or weighings, and which are set aside."""
+
+from pathlib import Path
+
+import polars as pl
+import pytest
+
+from pipeline.tidy.tidy_file import TidyFile
+from tests.unit.test_notes_dates import notes_map
+from tests.unit.test_notes_styles import is_balanced, read_notes
+
+DAY = "2016-03-04\n"
+
+
+def read(folder: Path, text: str, **more: object) -> TidyFile:
+    """Lines below one date; every line is accounted for."""
+    found = read_notes(folder, DAY + text, notes_map(**more))  # type: ignore[arg-type]
+    assert is_balanced(found)
+    return found
+
+
+def rows(found: TidyFile) -> list[tuple[str, float | None, int | None]]:
+    """Exercise, kilograms and repetitions of every set."""
+    return found.sets.select("exercise_id", "load_kg", "reps").rows()
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("Squat 100x5, 110x5 felt heavy", [("back_squat", 100, 5), ("back_squat", 110, 5)]),
+        ("squat 100x5; bench 70x8", [("back_squat", 100, 5), ("bench_press", 70, 8)]),
+        ("Squat: 100x5 (next: 105)", [("back_squat", 100, 5)]),
+        ("Bench 3x8 80kg, 2 min rest", [("bench_press", 80, 8)] * 3),
+        ("Pull-ups: 10, 8", [("pull_up", None, 10), ("pull_up", None, 8)]),
+        ("Pull-ups 2x8", [("pull_up", None, 8)] * 2),
+        ("Dips 20x8", [("dip", 20, 8)]),
+        ("2x10 squats @ 60kg", [("back_squat", 60, 10)] * 2),
+        ("~~Squat 3x5@100~~", []),
+        ("Next time: squat 3x5@105", []),
+        ("bike 20 min", []),
+        ("knee 3/10, slept 6h", []),
+    ],
+)
+def test_a_line(tmp_path: Path, line: str, told: list[tuple[str, float, int]]) -> None:
+    found = read(tmp_path, line + "\n")
+    assert rows(found) == told
+    assert found.set_aside.is_empty()
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("Squat 100x5 skipped 110x5\n", "sets not understood"),
+        ("Bench 100\n", "sets not understood"),
+        ("60 x 8\n", "no exercise"),
+        ("- [x] Squat 3x5@100\n- [ ] Bench 3x5@70\n", "not ticked"),
+        ("Squat 3x5@100, bench\nBench 3x5x5x5\n", "sets not understood"),
+    ],
+)
+def test_a_line_that_is_set_aside(tmp_path: Path, text: str, reason: str) -> None:
+    found = read(tmp_path, text)
+    assert reason in found.set_aside["reason"].to_list()
+    written = found.set_aside.filter(pl.col("reason") == reason)["as_written"][0]
+    assert written in text.split("\n")
+
+
+def test_sets_before_any_date_are_set_aside(tmp_path: Path) -> None:
+    found = read_notes(tmp_path, "Squat 3x5@100\n" + DAY + "Squat 3x5@100\n", notes_map())
+    assert found.set_aside.select("row_no", "reason").rows() == [(1, "no date")]
+    assert found.sets.height == 3
+
+
+def test_warm_ups_below_their_own_heading(tmp_path: Path) -> None:
+    found = read(tmp_path, "Squat\nWarm-up:\n40 x 8\n60 x 5\nWork sets:\n100 x 5\n")
+    assert found.sets["is_warmup"].to_list() == [True, True, False]
+
+
+def test_remarks_stay_beside_their_sets(tmp_path: Path) -> None:
+    found = read(tmp_path, "Squat\n100 x 5\nfelt strong\n100 x 5\nSlept badly.\n")
+    notes = found.sets["note"].to_list()
+    assert notes == ["felt strong", "Slept badly."]
+    assert set(found.sets["exercise_id"]) == {"back_squat"}
+
+
+def test_an_unknown_name_above_sets_is_a_name(tmp_path: Path) -> None:
+    found = read(tmp_path, "Squat\n100 x 5\n\nZercher carry\n80 x 5\n")
+    assert rows(found)[-1] == ("unmatched:zercher_carry", 80.0, 5)
+
+
+def test_a_title_is_no_exercise(tmp_path: Path) -> None:
+    found = read(tmp_path, "Push day\n60 x 8\n")
+    assert found.set_aside["reason"].to_list() == ["no exercise"]
+
+
+def test_parts_of_the_day_are_sessions_and_letters_supersets(tmp_path: Path) -> None:
+    text = "A1. Bench 1x8@60\nA2. Barbell row 1x8@50\n2016-03-04 evening\nSquat 1x5@100\n"
+    found = read(tmp_path, text)
+    assert found.sets["session_id"].n_unique() == 2
+    assert found.sets["superset_id"].null_count() == 1
+    assert found.sets["superset_id"].drop_nulls().n_unique() == 1
+
+
+def test_body_weight_is_a_signal_in_the_unit_written(tmp_path: Path) -> None:
+    found = read(tmp_path, "bw 82,5\nSquat 1x5@100\n2016-03-06\nBody weight: 180 lb\nbw 400 kg\n")
+    values = found.signals.select("signal", pl.col("value").round(2)).rows()
+    assert values == [("body_weight_kg", 82.5), ("body_weight_kg", 81.65)]
+    assert found.set_aside["reason"].to_list() == ["value outside its limits"]
+
+
+@pytest.mark.parametrize(
+    ("table", "columns", "told"),
+    [
+        (
+            "| Exercise | Sets | Reps | Weight |\n|---|---|---|---|\n| Squat | 3 | 5 | 100 |\n",
+            {"exercise": "Exercise", "sets": "(sets in columns)"},
+            [(100.0, 5)] * 3,
+        ),
+        (
+            "| Exercise | Weight (lb) | Reps |\n|---|---|---|\n| Squat | 100 | 5, 4 |\n",
+            {"exercise": "Exercise", "sets": "(sets in columns)"},
+            [(45.36, 5), (45.36, 4)],
+        ),
+        (
+            "| Exercise | kg | 1 | 2 |\n|---|---|---|---|\n| Squat | 100 | 5 | 90x8 |\n",
+            {"exercise": "Exercise", "sets": "(sets in columns)"},
+            [(100.0, 5), (90.0, 8)],
+        ),
+    ],
+)
+def test_columns_that_tell_of_sets_together(
+    tmp_path: Path, table: str, columns: dict[str, str], told: list[tuple[float, int]]
+) -> None:
+    found = read(tmp_path, "\n" + table, columns=columns)
+    assert found.sets.select(pl.col("load_kg").round(2), "reps").rows() == told
+
+
+def test_a_table_without_known_columns_is_set_aside(tmp_path: Path) -> None:
+    found = read(tmp_path, "Squat 1x5@100\n\n| Meal | Kcal |\n|---|---|\n| Oats | 500 |\n")
+    assert found.set_aside.select("row_no", "reason").rows() == [(6, "table not described")]
+    assert "'Meal', 'Kcal'" in found.set_aside["detail"][0]
