@@ -54,6 +54,13 @@ and no word of doubt:
 >>> parse_sets("100x8 felt good, 100x7", plain)[0].note
 'felt good'
 
+What stands in brackets is a mark, a load, repetitions behind a load, or a remark; double quotes
+always hold a remark:
+
+>>> found = parse_sets('1x8 (+10), 1x8 (20kg), 60 (8), 60x9 "50kg"', plain)
+>>> [(s.load, s.basis, s.reps, s.note) for s in found]
+[(10.0, 'added', 8, None), (20.0, None, 8, None), (60.0, None, 8, None), (60.0, None, 9, '50kg')]
+
 A range is a plan, not a result; beside it may stand what was done:
 
 >>> [(s.reps, s.reps_target) for s in parse_sets("3x8-10: 9, 9", plain)]

@@ -4,14 +4,14 @@ The grammar, by recursive descent, one function a rule (terms are in terms.py)::
 
     text   = { group separator } group     separator = "," | ";" | newline | " / " | (next begins)
     group  = chain { ( ">" | "drop" | "+" ) chain }
-    chain  = { side | warm-up | target | bar } term { link term } [ result ]
+    chain  = { side | warm-up | target | bar | kit } term { link term } [ result ]
     link   = "x" | "@" | "at" | "with" | ":" | (a space)
     result = ( "did" | ":" after a planned range ) item { ( "," | "/" | a space ) item }
 
 Which number is what is decided in meaning.py.
 """
 
-from pipeline.tidy.notation.marks import Marks, read_side
+from pipeline.tidy.notation.marks import Marks, read_kit, read_side
 from pipeline.tidy.notation.records import Notation
 from pipeline.tidy.notation.stream import LINKS, Stream
 from pipeline.tidy.notation.terms import is_bare_at, read_result, read_term
@@ -68,9 +68,10 @@ def _chain(stream: Stream) -> Chain:
     chain = Chain(stream.peek().start, _prefix(stream), [])
     chain.terms.append(read_term(stream, by_comma=True))
     while (link := _link(stream, chain)) is not None:
-        says_load = link == "with"
+        says_load, says_sets = link == "with", _is_times(stream, chain)
         term = read_term(stream, by_comma=link in ("x", ":", " "), is_first=False)
         term.sure = "load" if says_load and term.sure is None else term.sure
+        term.sure = "sets" if says_sets and term.sure is None else term.sure
         chain.links.append("@" if says_load else link)
         chain.terms.append(term)
         if len(chain.terms) > MAX_TERMS:
@@ -85,11 +86,13 @@ def _is_plan(chain: Chain) -> bool:
 
 def _prefix(stream: Stream) -> Marks:
     marks = Marks()
-    while stream.at("warmup", "side", "left", "target") or stream.is_bar_apart():
+    while stream.at("warmup", "side", "left", "target", "kit") or stream.is_bar_apart():
         if stream.take_if("warmup"):
             marks.is_warmup = True
         elif stream.take_if("target"):
             marks.is_plan = True
+        elif stream.at("kit"):
+            read_kit(stream, marks)
         elif stream.at("bar"):
             marks.bar = stream.take().word
         else:
@@ -111,12 +114,14 @@ def _link(stream: Stream, chain: Chain) -> str | None:
     if kind == "slash" and stream.has_slashes and stream.starts_work(1):
         stream.take()
         return "/"  # "60kg/8/3": numbers that say nothing are split in views.py
+    if stream.is_added() and not _has_load(chain):
+        return " "  # "3x8 +10kg"
     if _is_link_sign(stream, chain):
         stream.take()
         return " "
     if not stream.starts_number(0) or stream.at("plus"):
         return None
-    if _follows_load(stream, chain):
+    if _follows_load(stream, chain) or _goes_on(stream, chain):
         return " "
     if stream.opens_with_link(0):
         return None  # "100x8 100x7"
@@ -132,6 +137,21 @@ def _follows_load(stream: Stream, chain: Chain) -> bool:
     if place is None or any(link != " " for link in chain.links[place:]):
         return False
     return place == len(chain.terms) - 1 or not stream.starts_chain(0)
+
+
+def _goes_on(stream: Stream, chain: Chain) -> bool:
+    """``60 x 10 10 10``: two numbers or more behind repetitions; ``3x8-10 60kg: 9, 9, 8``."""
+    if _is_plan(chain) and not _has_load(chain) and stream.is_load(0):
+        return stream.at("colon", ahead=2)
+    if chain.links[-1:] in (["x"], [":"]):
+        return stream.is_bare(0) and stream.is_bare(1)
+    return chain.links[-1:] == [" "] and chain.links[0] in ("x", ":") and stream.is_bare(0)
+
+
+def _is_times(stream: Stream, chain: Chain) -> bool:
+    """Whether ``x3`` has just been begun, apart from ``12 @ 40``: so many times."""
+    is_apart = stream.is_glued(0) and not stream.is_glued(-1) and stream.at("x", ahead=-1)
+    return is_apart and chain.links == ["@"]
 
 
 def _is_link_sign(stream: Stream, chain: Chain) -> bool:

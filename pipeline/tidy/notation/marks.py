@@ -9,7 +9,11 @@ MAX_RPE = 10.0
 MAX_RIR = 20.0
 # After a comma these still belong to the set before it; "w" and a side open the next set.
 AFTER_COMMA = ("rpe", "rir", "fail", "not", "target", "note", "miss")
-OPENING = (*AFTER_COMMA, "comma", "at", "number", "side", "left", "limb", "warmup", "in", "bar")
+OPENING = (
+    *AFTER_COMMA, "comma", "at", "number", "side", "left", "limb", "warmup", "in", "bar", "kit",
+)  # fmt: skip
+
+EITHER_SET = "the word before this may belong to either set: separate sets by ','"
 
 
 @dataclass
@@ -24,6 +28,7 @@ class Marks:
     duration_s: float | None = None
     bar: str | None = None
     is_plan: bool = False
+    weighs: bool = False  # a remark speaks of a weight
     notes: list[str] = field(default_factory=list)
 
 
@@ -51,8 +56,13 @@ def read_mark(stream: Stream, marks: Marks) -> bool:
     elif stream.at("side", "left", "limb", "warmup"):
         _read_word(stream, marks)
     elif stream.at("note"):
+        marks.weighs = marks.weighs or stream.peek().number > 0
         word = stream.take().word
         marks.notes.extend([word] if word else [])
+    elif stream.at("kit"):
+        read_kit(stream, marks)
+        if stream.starts_number(0) and not stream.is_bar_mark():
+            raise stream.error(EITHER_SET)
     elif stream.at("target"):
         stream.take()
         if not stream.at("number", "max"):
@@ -79,6 +89,12 @@ def read_side(stream: Stream, marks: Marks) -> bool:
         return False
     _set(stream, marks, "side", stream.take().word or "left")
     return True
+
+
+def read_kit(stream: Stream, marks: Marks) -> None:
+    """``DB 20``: kept as it is written; what the load counts is for the map to say."""
+    token = stream.take()
+    marks.notes.append(stream.text[token.start : token.end])
 
 
 def read_target(stream: Stream) -> str:
@@ -181,7 +197,7 @@ def _reserve(stream: Stream, rir: float) -> float:
 def _read_word(stream: Stream, marks: Marks) -> None:
     token = stream.take()
     if token.kind != "limb" and stream.starts_number(0) and not stream.is_bar_mark():
-        raise stream.error("the word before this may belong to either set: separate sets by ','")
+        raise stream.error(EITHER_SET)
     if token.kind == "warmup":
         marks.is_warmup = True
     else:

@@ -107,6 +107,13 @@ def _read_chain(chain: Chain, form: Form, refuse: Refuse) -> Iterator[ParsedSet]
     hands = "hands" in terms
     for item, i in with_results(chain, reps, n, refuse):
         marks = _merge([*shared, _effort(terms), item.marks], chain, refuse)
+        is_weightless = load is None or (load.basis == "added" and not item_of(load, i).number)
+        if marks.weighs and is_weightless:
+            raise refuse(
+                chain.start,
+                "a weight in the remark and none beside the set: write '@' before the load, or "
+                "'\"' around the remark",
+            )
         base = _with_load(load, i, hands, _base(marks), refuse)
         base = replace(base, side="both") if reps.basis == "per_side" else base
         item = as_plan(item) if marks.is_plan and chain.result is None else item
@@ -132,6 +139,7 @@ def _merge(parts: list[Marks], chain: Chain, refuse: Refuse) -> Marks:
             setattr(merged, name, value)
         merged.is_warmup = merged.is_warmup or part.is_warmup
         merged.is_plan = merged.is_plan or part.is_plan
+        merged.weighs = merged.weighs or part.weighs
         merged.notes.extend(part.notes)
     return merged
 

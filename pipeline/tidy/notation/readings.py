@@ -17,6 +17,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 
+from pipeline.tidy.notation.conventions import CONVENTIONS, Convention
 from pipeline.tidy.notation.records import Form, Notation, read_form
 from pipeline.tidy.notation.tree import Chain, Item, Term
 from pipeline.tidy.notation.views import all_views, list_views
@@ -38,48 +39,6 @@ FEW_SETS = 6  # "3 x 8-10": up to here the number before a planned range is one 
 LOW_REPS = 30  # "12 x 40": up to here the second number is taken for repetitions
 
 
-@dataclass(frozen=True)
-class Convention:
-    """A common order of numbers; ``explicit`` is a field that the text itself has to mark."""
-
-    form: Form
-    explicit: str | None = None
-
-
-def _conventions() -> tuple[Convention, ...]:
-    table = (
-        ("sets x reps", None),
-        ("load x reps", None),
-        ("reps x load", None),
-        ("reps x sets", "reps"),
-        ("load x reps x sets", None),
-        ("load x sets x reps", None),
-        ("sets x reps x load", None),
-        ("sets x load x reps", "load"),
-        ("reps x load x sets", "load"),
-        ("hands x load x reps", "load"),
-        ("hands x load reps", "load"),
-        ("sets x load reps", "load"),
-        ("reps x sets @ load", "reps"),
-        ("sets x reps @ load", None),
-        ("load x reps @ rpe", None),
-        ("sets x reps @ load @ rpe", None),
-        ("reps @ load", None),
-        ("reps @ rpe", None),
-        ("load : reps", None),
-        ("sets : reps", "sets"),
-        ("load reps", "load"),
-        ("reps load", "load"),
-        ("load reps sets", "load"),
-        ("load sets reps", "load"),
-        ("load sets x reps", "load"),
-        ("sets x reps load", "load"),
-        ("reps", "reps"),
-    )
-    return tuple(Convention(read_form(form, form), explicit) for form, explicit in table)
-
-
-CONVENTIONS = _conventions()
 SETS_X_REPS = read_form("sets x reps", "sets x reps")
 LOAD_X_REPS = read_form("load x reps", "load x reps")
 
@@ -124,8 +83,11 @@ def choose_form(chain: Chain, notation: Notation, in_cluster: bool) -> tuple[For
         for form in conventional_readings(view)
         if not _is_set(form, in_cluster)
     ]
+    readings = readings or _sets_of_sides(views, notation)
     readings = stated + [reading for reading in readings if reading[0] not in dict(stated)]
     implied = [reading for reading in readings if reading[0] in implied_forms(notation)]
+    if len(readings) == 1 and (turned := _turned(readings[0][0], notation)) is not None:
+        raise AmbiguousError((str(readings[0][0]), turned))
     is_unsure = [_may_be_hands(form, view) for form, view in readings] == [True]
     if len(readings) == 1 and not is_unsure:
         return readings[0]
@@ -133,6 +95,34 @@ def choose_form(chain: Chain, notation: Notation, in_cluster: bool) -> tuple[For
         return implied[0]
     others = ("hands x load x reps",) if is_unsure else ()
     raise AmbiguousError((*(str(form) for form, _ in readings), *others))
+
+
+def _sets_of_sides(views: list[Chain], notation: Notation) -> list[tuple[Form, Chain]]:
+    """``3x10 per side``: where the order implies few sets, repetitions done on each side."""
+    return [
+        (form, view)
+        for form in implied_forms(notation)
+        for view in views
+        if view.terms[-1].basis == "per_side"
+        and form.fields == ("sets", "reps")
+        and fits(view, form, STATED)
+        and is_few(view.terms[0].items[0].number)
+    ]
+
+
+def _turned(form: Form, notation: Notation) -> str | None:
+    """The stated order that has sets and repetitions the other way round than ``form``.
+
+    ``8x3 100kg`` is read by convention as 8 sets, but a file of ``reps x sets @ load`` means 3.
+    """
+    orders = {stated.fields: stated for stated in notation.forms}
+    if form.fields in orders or "load" not in form.fields or "@" in form.links:
+        return None
+    for fields, stated in orders.items():
+        is_same = set(fields) == set(form.fields) and len(fields) == 3
+        if is_same and fields.index("load") == form.fields.index("load"):
+            return str(stated)
+    return None
 
 
 def _is_plan_of_sets(chain: Chain) -> bool:

@@ -9,7 +9,7 @@ import re
 import unicodedata
 
 from pipeline.tidy.notation.records import Token
-from pipeline.tidy.notation.words import BEFORE_REMARK, DOUBTS, INTO_REMARK, PHRASES
+from pipeline.tidy.notation.words import BEFORE_REMARK, DOUBTS, INTO_REMARK, KIT, PHRASES
 
 # Where a remark ends before its line does: at a sign after which the next entry begins.
 _NEXT_ENTRY = re.compile(r"[,;|]\s*(?=[\d+\-−]|bw\b)", re.IGNORECASE)
@@ -31,7 +31,7 @@ def find_remark(text: str, at: int, read: list[Token], before: list[Token]) -> T
     if end is None or not any(token.kind in ("number", "time") for token in (*read, *before)):
         return None
     tokens, start = list(before), at
-    while tokens and tokens[-1].kind == "word" and _kind(tokens[-1]) in INTO_REMARK:
+    while tokens and tokens[-1].kind == "word" and _may_join(tokens[-1]):
         start = tokens.pop().start
     first = start
     is_apart = False
@@ -67,6 +67,10 @@ def _end_of(text: str, at: int) -> int | None:
 def _plain(text: str) -> str:
     parts = unicodedata.normalize("NFKD", text.casefold())
     return "".join(char for char in parts if not unicodedata.combining(char))
+
+
+def _may_join(token: Token) -> bool:
+    return _kind(token) in INTO_REMARK or token.word in KIT
 
 
 def _kind(token: Token) -> str:

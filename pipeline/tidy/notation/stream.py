@@ -8,6 +8,7 @@ LINKS = {"x": "x", "at": "@", "with": "@", "of_or_at": "@", "colon": ":"}
 IN_NUMBER = ("plus", "dash", "bw", "bar", "number", "time", "to", *MEASURES)
 LONGEST_LOOK = 20  # tokens
 PAST_END = 8
+LEAST_ADDED, PLATE_STEP = 5.0, 2.5  # what a bare "+10" adds: plates, not repetitions
 SAYS = {"unit": "load", "basis": "load", "sets": "sets", "reps": "reps"}
 
 
@@ -77,6 +78,24 @@ class Stream:
     def is_dash_apart(self) -> bool:
         """Whether a dash with space around it is next."""
         return self.at("dash") and not self.is_glued(0) and not self.is_glued(1)
+
+    def is_added(self) -> bool:
+        """Whether ``+10`` or ``+10kg`` is next as a load: apart from what stands before it.
+
+        A small number or an odd one without a unit may count repetitions.
+        """
+        if not self.at("plus") or self.is_glued(0) or not self.is_glued(1):
+            return False
+        number = self.peek(1).number
+        is_plate = number >= LEAST_ADDED and number % PLATE_STEP == 0
+        is_load = self.at("unit", ahead=2) or is_plate
+        return self.at("number", ahead=1) and is_load and self.ends_entry(2)
+
+    def is_bare(self, ahead: int) -> bool:
+        """Whether a number that says nothing and is linked to nothing stands there."""
+        if not self.at("number", ahead=ahead) or self.is_reserve(ahead):
+            return False
+        return not self.at(*LINKS, *MEASURES, "plus", "dash", "slash", "to", ahead=ahead + 1)
 
     def is_dash_run(self) -> bool:
         """Whether three numbers or more are joined by dashes: a list, where two are a range."""
@@ -157,7 +176,7 @@ class Stream:
 
     def opens_with_link(self, ahead: int) -> bool:
         """Whether a number, with the words that belong to it, and a link follow there."""
-        while self.at("side", "left", "warmup", "target", "colon", ahead=ahead):
+        while self.at("side", "left", "warmup", "target", "kit", "colon", ahead=ahead):
             ahead += 1
         if not self.starts_number(ahead):
             return False

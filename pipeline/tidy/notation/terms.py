@@ -7,7 +7,8 @@ The rules, as in grammar.py::
     weight = number [ unit ] | [ number ] "plates" [ basis ] [ "+" number [ unit ] ]
     item  = ( number | number "-" number | number "+" | time | number "s" | number "m" | "max"
             | "x" | "f" ) { ( "+" | "rp" ) number } { mark }
-    mark  = RPE n | RIR n | n left | failure | side | warm-up | target n | in time | bar | remark
+    mark  = RPE n | RIR n | n left | failure | side | warm-up | target n | in time | bar | kit
+          | remark
 
 Lists in a term are repetitions (after ``x``, ``:`` or standing first) or loads (after ``@``, with
 ``/`` or ``-`` only).
@@ -22,7 +23,7 @@ from pipeline.tidy.notation.marks import (
     read_target_unit,
 )
 from pipeline.tidy.notation.numbers import say_number
-from pipeline.tidy.notation.stream import Stream
+from pipeline.tidy.notation.stream import LINKS, Stream
 from pipeline.tidy.notation.tree import Item, Term
 
 
@@ -38,6 +39,8 @@ def read_term(stream: Stream, by_comma: bool, is_first: bool = True) -> Term:
         return _signed_load(stream)
     if stream.at("bar", "plates") or stream.at("plates", ahead=1):
         return _bar_or_plates(stream)
+    if stream.is_short_fail(0):
+        raise stream.error("failed or done to failure? write '0', or 'max to failure'")
     start, by_dash = stream.peek().start, stream.is_dash_run()
     first = _item(stream, by_dash)
     term = Term(start, [first])
@@ -183,6 +186,8 @@ def _item(stream: Stream, by_dash: bool = False) -> Item:
     token = stream.peek()
     if stream.take_if("max"):
         return Item(token.start, target="max", marks=marks)
+    if stream.at("x") and stream.at("number", "time", ahead=1):
+        raise stream.error("a number is missing before this")
     if stream.at("x", "miss") or stream.is_short_fail(0):
         stream.take()  # a set of which no repetition was done
         marks.to_failure = True
@@ -210,7 +215,9 @@ def _read_plan(stream: Stream, item: Item) -> None:
     if stream.at("dash", "to") and stream.at("number", ahead=1):
         _refuse_uneven_sign(stream)
         item.number, item.target = None, read_range(stream, low)
-    while stream.at("plus") and item.target is None:
+    while stream.at("plus") and item.target is None and not stream.is_added():
+        if stream.at("bar", ahead=1) and stream.at(*LINKS, ahead=2):
+            raise stream.error("the bar stands first: write 'bar + 20 x 8'")
         if stream.at("bar", ahead=1) or not stream.starts_number(1):
             stream.take()
             item.number, item.target = None, f"{low}+"
@@ -234,15 +241,19 @@ def _read_failed(stream: Stream, item: Item) -> None:
 
 
 def _read_pauses(stream: Stream, item: Item) -> None:
-    """``8 rp 3 2``, ``8 rp 3 rp 2``: the same as ``8+3+2``; ``8+3+2 rp`` says it twice."""
+    """``8 rp 3 2``, ``8 rp 3, 2``, ``8 rp 3 rp 2``: the same as ``8+3+2``.
+
+    ``8+3+2 rp`` says it twice.
+    """
     if item.number is None or not stream.at("pause"):
         return
     while stream.take_if("pause"):
         while stream.at("number") and not stream.starts_chain(0):
             item.pauses.append(stream.take().number)
-            if stream.at("comma", "slash") and stream.at("number", ahead=1):
-                if not stream.starts_chain(1):
-                    raise stream.error("further pauses or further sets? write '8+3+2' for pauses")
+            if stream.is_list_sign() and stream.is_bare(1) and not stream.at("pause", ahead=2):
+                stream.take()  # "rp 3, 2"
+            elif stream.at("slash") and stream.at("number", ahead=1):
+                raise stream.error("further pauses or further sets? write '8+3+2' for pauses")
             elif stream.at("plus") and stream.at("number", ahead=1):
                 stream.take()
     if not item.pauses:

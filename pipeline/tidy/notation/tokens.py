@@ -3,17 +3,13 @@
 import re
 import unicodedata
 
+from pipeline.tidy.notation.brackets import CLOSING, is_more_than_remark, read_bracket
+from pipeline.tidy.notation.decimals import refuse_other_decimal
+from pipeline.tidy.notation.labels import blank_labels
+from pipeline.tidy.notation.phrases import fold_phrases
 from pipeline.tidy.notation.records import Notation, NotationError, Token
 from pipeline.tidy.notation.remarks import find_remark
-from pipeline.tidy.notation.words import (
-    AFTER_SLASH,
-    KNOWN,
-    LONGEST,
-    MARK_NUMBERS,
-    MARKS,
-    PHRASES,
-    TAKES_NUMBER,
-)
+from pipeline.tidy.notation.words import KIT, KNOWN
 
 MAX_LENGTH = 2_000  # characters; a longer text is a paragraph, not a list of sets
 MAX_DIGITS = 20
@@ -24,9 +20,12 @@ SIGNS = {
     ">": "drop", "→": "drop", "|": "semicolon", "·": "semicolon", "•": "semicolon", "&": "comma",
 }  # fmt: skip
 IGNORED = frozenset(".!✓✔☑")  # at the end of what was written; a decimal point is read before
+LONGEST_RUN = 10.0  # "5k", "10k": distances up to here, loads above
+_SECONDS = re.compile(r":([0-5]\d)(?!\d)")
+_GOES_ON = re.compile(r"\s*(?:[x×*@]|\d|at\b|with\b)", re.IGNORECASE)
+_LEFT = re.compile(r"(?<![^\W\d_])(?:l|left)(?![^\W\d_])", re.IGNORECASE)
+_A_SIDE = re.compile(r"/\s?s(?:ide)?(?![^\W\d_])", re.IGNORECASE)
 FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75}
-_TIMES = re.compile(r"\s*(?:[x×*]\s*(\d{1,2})|(\d{1,2})\s*(?:[x×*]|sets?))\s*", re.IGNORECASE)
-CLOSING = {"(": ")", "[": "]"}
 
 
 def tokenise(text: str, notation: Notation) -> list[Token]:
@@ -41,19 +40,28 @@ def tokenise(text: str, notation: Notation) -> list[Token]:
         raise NotationError(
             text, MAX_LENGTH, f"{len(text)} characters, at most {MAX_LENGTH}: one exercise a line"
         )
+    try:
+        return _tokens_of(blank_labels(text), notation)
+    except NotationError as error:
+        raise type(error)(text, error.position, error.remedy) from None
+
+
+def _tokens_of(text: str, notation: Notation) -> list[Token]:
     tokens: list[Token] = []
     at = 0
     while True:
         try:
-            rest = _fold_phrases(_scan(text, notation, at), text)
+            rest = fold_phrases(_scan(text, notation, at), text)
             return [*tokens, *rest, Token("end", len(text), len(text))]
         except NotationError as error:
+            if not text[error.position : error.position + 1].isalpha():
+                raise  # no word: no remark
             before = _scan(text[: error.position], notation, at)
             remark = find_remark(text, error.position, tokens, before)
             if remark is None:
                 raise
             before = [token for token in before if token.start < remark.start]
-            tokens += [*_fold_phrases(before, text), remark]
+            tokens += [*fold_phrases(before, text), remark]
             at = remark.end
 
 
@@ -63,7 +71,7 @@ def _scan(text: str, notation: Notation, at: int = 0) -> list[Token]:
         if _is_skipped(text, at):
             at += 1
             continue
-        found = _scan_one(text, at, notation)
+        found = _scan_one(text, at, notation, tokens)
         tokens.extend(found)
         at = found[-1].end
     return tokens
@@ -77,7 +85,7 @@ def _is_skipped(text: str, at: int) -> bool:
     return (char != "\n" and char.isspace()) or (char in IGNORED and after not in DIGITS)
 
 
-def _scan_one(text: str, at: int, notation: Notation) -> list[Token]:
+def _scan_one(text: str, at: int, notation: Notation, before: list[Token]) -> list[Token]:
     char = text[at]
     if char in DIGITS or (char == notation.decimal and text[at + 1 : at + 2] in DIGITS):
         number = _number(text, at, notation)
@@ -85,14 +93,22 @@ def _scan_one(text: str, at: int, notation: Notation) -> list[Token]:
     if char.isalpha():
         return _words(text, at)
     if char in CLOSING:
-        return _bracket(text, at, notation)
+        return read_bracket(text, at, notation, _scan, before)
     if char == '"':
         return [_quoted(text, at)]
     if text[at : at + 2] in ("->", "=>", "//"):
         return [Token("semicolon" if char == "/" else "drop", at, at + 2)]
+    if char == ":" and (found := _SECONDS.match(text, at)) and _is_x(before):
+        return [Token("time", at, found.end(), number=float(found[1]))]
+    if char == "%":
+        raise NotationError(text, at, "a share of a maximum is a plan: write the load lifted")
     if char in SIGNS:
         return [Token(SIGNS[char], at, at + 1)]
     raise NotationError(text, at, f"{char!r} is not part of the notation; put remarks in ( )")
+
+
+def _is_x(before: list[Token]) -> bool:
+    return bool(before) and (before[-1].kind == "x" or before[-1].word == "x")
 
 
 def _number(text: str, at: int, notation: Notation) -> Token:
@@ -102,10 +118,7 @@ def _number(text: str, at: int, notation: Notation) -> Token:
         return _time(text, at)
     if text[end : end + 1] == notation.decimal and text[end + 1 : end + 2] in DIGITS:
         end = _digits_end(text, end + 1)
-    if text[end : end + 1] in (".", notation.decimal) and text[end + 1 : end + 2] in DIGITS:
-        raise NotationError(
-            text, end, f"not a number with the decimal sign {notation.decimal!r}: see the map"
-        )
+    refuse_other_decimal(text, at, end, notation)
     if end - at > MAX_DIGITS:
         raise NotationError(text, at, f"a number of {end - at} signs, at most {MAX_DIGITS}")
     if text[end : end + 1] in FRACTIONS and text[at:end].isdigit():
@@ -121,11 +134,25 @@ def _sign_behind(text: str, number: Token) -> list[Token]:
         return []
     if sign == "#" and not after.isalnum():
         return [Token("word", number.end, number.end + 1, word="lb")]
+    if sign.isalpha() and not after.isalnum():
+        return _letter_behind(text, number)
     if sign == "'" and not after.isalnum() and after != "'":
         return [Token("word", number.end, number.end + 1, word="min")]
     if sign == '"' and (not after or after in ",;/)>+@\n" or after.isspace()):
         return [Token("word", number.end, number.end + 1, word="s")]
     return []
+
+
+def _letter_behind(text: str, number: Token) -> list[Token]:
+    """``40k x 12`` is one of kilograms; ``12r 40kg`` one of repetitions, without a left side."""
+    place = number.end
+    if text[place] == "k" and number.number > LONGEST_RUN and _GOES_ON.match(text, place + 1):
+        return [Token("word", place, place + 1, word="kg")]
+    if text[place] != "r" or _LEFT.search(text):
+        return []
+    if _GOES_ON.match(text, place + 1) is None:
+        raise NotationError(text, place, "repetitions or the right side? write 'reps' or 'R'")
+    return [Token("word", place, place + 1, word="reps")]
 
 
 def _digits_end(text: str, at: int) -> int:
@@ -164,7 +191,9 @@ def _words(text: str, at: int) -> list[Token]:
     word = "".join(char for char in parts if not unicodedata.combining(char))
     if word == "w" and text[end : end + 1] == "/" and text[end + 1 : end + 2] in (" ", *DIGITS):
         return [Token("word", at, end + 1, word="with")]
-    if word in KNOWN:
+    if word in ("e", "ea", "each") and (side := _A_SIDE.match(text, end)):
+        return [Token("word", at, end, word="ea"), Token("word", end, side.end(), word="side")]
+    if word in KNOWN or word in KIT:
         return [Token("word", at, end, word=word)]
     if word.endswith("x") and word[:-1] in KNOWN:
         return [Token("word", at, end - 1, word=word[:-1]), Token("word", end - 1, end, word="x")]
@@ -187,99 +216,6 @@ def _quoted(text: str, at: int) -> Token:
         end += 2
 
 
-def _bracket(text: str, at: int, notation: Notation) -> list[Token]:
-    """What stands in parentheses: marks when all of it is marks, else a remark."""
-    depth, end = 0, at
-    opening, closing = text[at], CLOSING[text[at]]
-    while end < len(text):
-        depth += (text[end] == opening) - (text[end] == closing)
-        end += 1
-        if depth == 0:
-            inner = text[at + 1 : end - 1]
-            if repeated := _TIMES.fullmatch(inner):
-                return _times(int(repeated[1] or repeated[2]), at, end)
-            marks = _marks_within(inner, at + 1, notation)
-            note = Token("note", at, end, word=inner.strip())
-            # an empty token keeps the scan moving past the closing sign
-            return [*marks, Token("space", end - 1, end)] if marks else [note]
-    raise NotationError(text, at, f"the remark is not closed: add {closing!r}")
-
-
-def _times(count: int, at: int, end: int) -> list[Token]:
-    """``100x5 (x3)``: a number of sets, not a remark."""
-    return [
-        Token("word", at, at, word="x"),
-        Token("number", at, end, number=float(count)),
-        Token("word", end, end, word="sets"),
-    ]
-
-
-def _marks_within(inner: str, shift: int, notation: Notation) -> list[Token]:
-    try:
-        tokens = _fold_phrases(_scan(inner, notation), inner)
-    except NotationError:
-        return []
-    kinds = {token.kind for token in tokens}
-    has_number = bool(kinds & MARK_NUMBERS)
-    if not kinds & MARKS or kinds - MARKS - MARK_NUMBERS:
-        return []
-    if has_number and not kinds & TAKES_NUMBER:
-        return []
-    return [
-        Token(t.kind, t.start + shift, t.end + shift, number=t.number, word=t.word) for t in tokens
-    ]
-
-
 def is_read_as_marks(remark: str, notation: Notation) -> bool:
-    """Whether ``remark`` would be read as marks if it stood in parentheses."""
-    return bool(_TIMES.fullmatch(remark) or _marks_within(remark, 0, notation))
-
-
-def _fold_phrases(tokens: list[Token], text: str) -> list[Token]:
-    """Words joined into the phrases of words.py; the longest phrase wins."""
-    folded: list[Token] = []
-    at = 0
-    while at < len(tokens):
-        token, used = _fold_one(tokens, at, text)
-        at += used
-        if token is not None:
-            folded.append(token)
-    return folded
-
-
-def _fold_one(tokens: list[Token], at: int, text: str) -> tuple[Token | None, int]:
-    first = tokens[at]
-    if first.kind == "space":
-        return None, 1
-    following = tokens[at + 1].word if at + 1 < len(tokens) else ""
-    if first.kind == "slash" and following in AFTER_SLASH:
-        kind, value = AFTER_SLASH[following]
-        return Token(kind, first.start, tokens[at + 1].end, word=value or ""), 2
-    if first.kind != "word":
-        return first, 1
-    words, ends = _run_of_words(tokens, at)
-    for length in range(len(words), 0, -1):
-        meaning = PHRASES.get(tuple(words[:length]))
-        if meaning is not None:
-            used, end = ends[length - 1]
-            return Token(meaning[0], first.start, end, word=meaning[1] or ""), used
-    raise NotationError(
-        text, first.start, f"{first.word!r} is not understood here; put remarks in ( )"
-    )
-
-
-def _run_of_words(tokens: list[Token], at: int) -> tuple[list[str], list[tuple[int, int]]]:
-    """Words from ``at`` on, hyphens between them left out; tokens used and end after each."""
-    words: list[str] = []
-    ends: list[tuple[int, int]] = []
-    here = at
-    while here < len(tokens) and len(words) < LONGEST:
-        token = tokens[here]
-        is_hyphen = token.kind == "dash" and here > at and tokens[here - 1].end == token.start
-        if token.kind == "word":
-            words.append(token.word)
-            ends.append((here - at + 1, token.end))
-        elif not is_hyphen:
-            break
-        here += 1
-    return words, ends
+    """Whether more than a remark would be read from ``remark`` if it stood in brackets."""
+    return is_more_than_remark(remark, notation, _scan)

@@ -9,6 +9,8 @@ from dataclasses import replace
 
 from pipeline.tidy.notation.tree import Chain, Term
 
+FEWEST = 3  # "60 x 10 10 10": fewer may be repetitions and a rating
+
 
 def list_views(chain: Chain) -> Iterator[Chain]:
     """The chain as it stands, and with numbers side by side as one list of repetitions."""
@@ -29,7 +31,8 @@ def all_views(chain: Chain) -> Iterator[Chain]:
 def _join_run(chain: Chain, first: int) -> Chain | None:
     """Terms linked by spaces made one list, from the ``first``-th term of the run on.
 
-    The run stands at the end (``60 8 8 7``) or is all there is before ``@`` (``8 8 7 @ 60``).
+    The run stands at the end (``60 8 8 7``) or is all there is before ``@`` (``8 8 7 @ 60``), the
+    load and its ``x`` aside (``60 x 8 8 7``).
     """
     if " " not in chain.links:
         return None
@@ -39,7 +42,8 @@ def _join_run(chain: Chain, first: int) -> Chain | None:
         end += 1
     run = chain.terms[begin : end + 1]
     rest = chain.links[end:]
-    is_whole = not rest if first else (begin == 0 and rest in ([], ["@"]))
+    is_after_x = len(run) >= FEWEST and chain.links[begin - 1 : begin] in (["x"], [":"])
+    is_whole = not rest if first else ((begin == 0 or is_after_x) and rest in ([], ["@"]))
     if len(run) < 2 or not is_whole or not all(_may_be_listed(term) for term in run):
         return None
     items = [item for term in run for item in term.items]

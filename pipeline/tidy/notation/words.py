@@ -7,6 +7,10 @@ adding its phrases here; the grammar knows only the kinds.
 from typing import Final
 
 Meaning = tuple[str, str | None]
+# What was lifted, said beside the numbers; which load that means is for the map to say.
+KIT: Final[frozenset[str]] = frozenset(
+    {"db", "dumbbell", "kh", "kurzhantel", "bb", "barbell", "lh", "langhantel", "kb", "kettlebell"}
+)
 PLAIN_BAR: Final = "bar"  # the bar that needs no name
 
 _GROUPS: Final[tuple[tuple[str, str | None, str], ...]] = (

@@ -1,0 +1,192 @@
+"""Set notation: what stands in brackets, a part of the set or a remark on it.
+
+Marks and loads in brackets are read as such, so is a list of repetitions behind its load. A
+number that may be either is refused: kept as a remark it would be lost without a word.
+"""
+
+import re
+from collections.abc import Callable
+
+from pipeline.tidy.notation.decimals import DecimalError
+from pipeline.tidy.notation.phrases import fold_phrases
+from pipeline.tidy.notation.readings import LOW_REPS
+from pipeline.tidy.notation.records import Notation, NotationError, Token
+from pipeline.tidy.notation.words import MARK_NUMBERS, MARKS, PHRASES, TAKES_NUMBER
+
+Scan = Callable[[str, Notation], list[Token]]
+
+CLOSING = {"(": ")", "[": "]"}
+LOOK_BACK = 6  # tokens: the load before a list of repetitions is not longer
+KG_PER_LB = 0.45359237
+SAME_LOAD = 0.03  # two loads in two units that differ by no more are one, rounded
+_TIMES = re.compile(r"\s*(?:[x×*]\s*(\d{1,2})|(\d{1,2})\s*(?:[x×*]|sets?))\s*", re.IGNORECASE)
+_PARTS = re.compile(r"[,;](?!\d)")
+_UNITS = "|".join(sorted({p[0] for p, meaning in PHRASES.items() if meaning[0] == "unit"}))
+_WEIGHS = re.compile(rf"\d\s*(?:(?:{_UNITS})(?![^\W\d_])|#)", re.IGNORECASE)
+# kinds of token, in the order in which they stand
+_NUMBERS = re.compile(r"number(?: (?:(?:comma|slash|semicolon) )?number)*")
+_AMOUNT = r"number(?: unit)?"
+_LOAD = re.compile(
+    rf"(?:at |with )?(?:bw(?: (?:plus|dash) {_AMOUNT})?|(?:plus|dash) {_AMOUNT}"
+    rf"|{_AMOUNT}(?: basis)?|(?:number )?plates(?: basis)?(?: plus {_AMOUNT})?)"
+)
+_ENTRY = re.compile(r"(?:number|unit|x|at|with|reps|comma|slash|plus|bw|basis| )+")
+_NO_LOAD_AFTER = frozenset(
+    {"x", "at", "with", "of_or_at", "colon", "slash", "dash", "plus", "rpe", "rir", "target"}
+    | {"in", "to", "pause", "did"}
+)
+
+
+def read_bracket(
+    text: str, at: int, notation: Notation, scan: Scan, before: list[Token]
+) -> list[Token]:
+    """Tokens of the bracket that opens at ``at``; ``before``: those before it, not yet folded.
+
+    Raises
+    ------
+    NotationError
+        for a bracket that is not closed, or a number in it that may be a load or a remark.
+    """
+    end = _end_of(text, at)
+    inner = text[at + 1 : end - 1]
+    if repeated := _TIMES.fullmatch(inner):
+        return _times(int(repeated[1] or repeated[2]), at, end)
+    try:
+        what, tokens = _read_inner(inner, notation, scan)
+    except DecimalError as error:
+        raise DecimalError(text, error.position + at + 1, error.remedy) from None
+    tokens = _shift(tokens, at + 1)
+    # an empty token keeps the scan moving past the closing sign
+    closing = Token("space", end - 1, end)
+    if what == "marks":
+        return [*tokens, closing]
+    if before and _kind(before[-1]) == "x" and what != "remark":
+        return [*tokens, closing]
+    if what == "entry":
+        raise NotationError(text, at, "sets in brackets: leave the brackets out, or use '\"'")
+    tail = _fold_tail(before)
+    if what == "load" and not _is_same_load(tail, tokens):
+        is_linked = tokens[0].kind in ("at", "with")
+        return [*([] if is_linked else [Token("with", at, at + 1)]), *tokens, closing]
+    if what == "numbers":
+        if not _opens_list(tail, tokens, is_whole=len(before) <= LOOK_BACK):
+            raise NotationError(
+                text, at, "a number in brackets: write '@' before a load, '\"' around a remark"
+            )
+        return [Token("colon", at, at + 1), *tokens, closing]
+    return [*_split(inner, at + 1, notation, scan), closing]
+
+
+def is_more_than_remark(remark: str, notation: Notation, scan: Scan) -> bool:
+    """Whether more than a remark would be read from ``remark`` if it stood in brackets."""
+    if _TIMES.fullmatch(remark) or _WEIGHS.search(remark):
+        return True
+    try:
+        if _read_inner(remark, notation, scan)[0] != "remark":
+            return True
+        return any(token.kind != "note" for token in _split(remark, 0, notation, scan))
+    except DecimalError:
+        return True
+
+
+def _end_of(text: str, at: int) -> int:
+    depth, end = 0, at
+    opening, closing = text[at], CLOSING[text[at]]
+    while end < len(text):
+        depth += (text[end] == opening) - (text[end] == closing)
+        end += 1
+        if depth == 0:
+            return end
+    raise NotationError(text, at, f"the remark is not closed: add {closing!r}")
+
+
+def _times(count: int, at: int, end: int) -> list[Token]:
+    """``100x5 (x3)``: a number of sets, not a remark."""
+    return [
+        Token("word", at, at, word="x"),
+        Token("number", at, end, number=float(count)),
+        Token("word", end, end, word="sets"),
+    ]
+
+
+def _read_inner(inner: str, notation: Notation, scan: Scan) -> tuple[str, list[Token]]:
+    """What stands there (marks, load, numbers, entry or remark), and its tokens, folded."""
+    try:
+        tokens = fold_phrases(scan(inner, notation), inner)
+    except DecimalError:
+        raise
+    except NotationError:
+        return "remark", []
+    kinds = " ".join(token.kind for token in tokens)
+    if _are_marks(tokens):
+        return "marks", tokens
+    if _NUMBERS.fullmatch(kinds):
+        return "numbers", tokens
+    if _LOAD.fullmatch(kinds):
+        return "load", tokens
+    is_entry = "number" in kinds and _ENTRY.fullmatch(kinds)
+    return ("entry", tokens) if is_entry else ("remark", [])
+
+
+def _are_marks(tokens: list[Token]) -> bool:
+    kinds = {token.kind for token in tokens}
+    if not kinds & MARKS or kinds - MARKS - MARK_NUMBERS:
+        return False
+    return not kinds & MARK_NUMBERS or bool(kinds & TAKES_NUMBER)
+
+
+def _split(inner: str, start: int, notation: Notation, scan: Scan) -> list[Token]:
+    """``RPE 8, slow``: marks and a remark; without marks all of it is one remark."""
+    found: list[Token] = []
+    place = start
+    for part in _PARTS.split(inner):
+        what, tokens = _read_inner(part, notation, scan)
+        is_mark = what == "marks"
+        found += _shift(tokens, place) if is_mark else [_note(part, place)]
+        place += len(part) + 1
+    has_marks = any(token.kind != "note" for token in found)
+    return found if has_marks else [_note(inner, start)]
+
+
+def _note(inner: str, start: int) -> Token:
+    """A remark; its number is 1 where it speaks of a weight."""
+    weighs = float(bool(_WEIGHS.search(inner)))
+    return Token("note", start, start + len(inner), number=weighs, word=inner.strip())
+
+
+def _shift(tokens: list[Token], by: int) -> list[Token]:
+    return [Token(t.kind, t.start + by, t.end + by, number=t.number, word=t.word) for t in tokens]
+
+
+def _kind(token: Token) -> str:
+    meaning = PHRASES.get((token.word,)) if token.kind == "word" else None
+    return meaning[0] if meaning else token.kind
+
+
+def _fold_tail(before: list[Token]) -> list[Token]:
+    try:
+        return fold_phrases(before[-LOOK_BACK:], "")
+    except NotationError:
+        return []
+
+
+def _is_same_load(tail: list[Token], tokens: list[Token]) -> bool:
+    """``132lb (60kg)``: the load once more, in the other unit."""
+    pair = [*tail[-2:], *tokens]
+    if [token.kind for token in pair] != ["number", "unit"] * 2 or pair[1].word == pair[3].word:
+        return False
+    ratio = pair[0].number / pair[2].number if pair[2].number else 0.0
+    wanted = KG_PER_LB if pair[1].word == "kg" else 1.0 / KG_PER_LB
+    return abs(ratio / wanted - 1.0) <= SAME_LOAD
+
+
+def _opens_list(tail: list[Token], tokens: list[Token], is_whole: bool) -> bool:
+    """``100 (5,5,5)``, ``60kg (8)``: repetitions behind a load with which an entry begins."""
+    says_load = bool(tail) and tail[-1].kind in ("unit", "basis")
+    tail = tail[:-1] if says_load else tail
+    if not tail or tail[-1].kind not in ("number", "bw"):
+        return False
+    if len(tail) > 1 and tail[-2].kind in _NO_LOAD_AFTER:
+        return False
+    is_first = is_whole and len(tail) == 1 and len(tokens) > 1
+    return says_load or tail[-1].kind == "bw" or tail[-1].number > LOW_REPS or is_first
