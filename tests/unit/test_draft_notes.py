@@ -8,7 +8,8 @@ from pipeline.core.errors import InputError, SettingsError
 from pipeline.sources.draft import draft_map
 from pipeline.sources.draft_records import Readers
 from tests.unit.drafting import draft, read_text, shipped_readers, write
-from tests.unit.note_styles import STYLES, Style
+from tests.unit.note_styles import Style
+from tests.unit.note_styles_more import STYLES
 from tests.unit.test_notes_styles import is_balanced, read_notes, sets_found
 
 UNDATED = "Mon 3/4\nsquat 100x5, 100x5\nWed 3/6\nbench 80x5\nFri 3/8\nsquat 102.5x5\n"

@@ -1,6 +1,5 @@
 """Every style of notes is read as its writer meant it, and no line is lost."""
 
-from collections.abc import Sequence
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -13,7 +12,8 @@ from pipeline.reference import Reference, load_reference
 from pipeline.sources.read import read_raw
 from pipeline.tidy.names import NameIndex
 from pipeline.tidy.tidy_file import TidyFile, tidy_file
-from tests.unit.note_styles import STYLES, Found, Style
+from tests.unit.note_styles import Found, Style
+from tests.unit.note_styles_more import STYLES
 
 LIMIT = date(2025, 6, 30)
 TABLE_COLUMNS = {
@@ -87,10 +87,6 @@ def is_balanced(found: TidyFile) -> bool:
 @pytest.mark.parametrize("style", STYLES, ids=lambda style: style.name)
 def test_a_style_is_read(style: Style, tmp_path: Path) -> None:
     found = read_notes(tmp_path, style.text, map_of(style), style.path)
-    assert _in_order(sets_found(found.sets)) == list(style.found)
+    assert sets_found(found.sets) == list(style.found)
     assert tuple(found.set_aside["row_no"].to_list()) == style.asides
     assert is_balanced(found)
-
-
-def _in_order(found: Sequence[Found]) -> list[Found]:
-    return list(found)
