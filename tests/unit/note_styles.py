@@ -3,10 +3,33 @@
 Written before the reader of notes was: countries, years and habits came first.
 """
 
-from tests.unit.more_note_styles import MORE_STYLES
-from tests.unit.note_style import Style
+from dataclasses import dataclass
 
-STYLES = (
+Found = tuple[str, str, tuple[tuple[float | None, int], ...]]
+
+
+@dataclass(frozen=True)
+class Style:
+    """One person's habit.
+
+    ``found``: day, exercise and (load as written, repetitions) of each set, in the order of the
+    file. ``order``, ``dates``, ``unit``, ``decimal`` are what its map has to say; ``asides`` are
+    lines that have to be set aside; ``answers`` are what the file leaves open when it is drafted.
+    """
+
+    name: str
+    text: str
+    found: tuple[Found, ...]
+    order: str = "sets x reps @ load; load x reps"
+    dates: str = "ymd"
+    unit: str = "kg"
+    decimal: str = "."
+    path: str = "log.txt"
+    asides: tuple[int, ...] = ()
+    year_from: str | None = None
+
+
+FIRST_STYLES = (
     Style(
         "garage lifter, pounds, no year in the dates",
         """\
@@ -246,5 +269,4 @@ Shoulder fine today.
         ),
         path="log.md",
     ),
-    *MORE_STYLES,
 )
