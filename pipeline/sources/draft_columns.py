@@ -1,6 +1,6 @@
 """What each column of an unknown table means: by its label and by its contents."""
 
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -20,6 +20,7 @@ from pipeline.sources.draft_labels import UNITS
 from pipeline.sources.draft_records import Notebook, Readers
 
 SURE = 0.6  # share of cells that must fit what a label promises
+COUNTED = 0.9  # share of exercises of a day on whose rows numbers of sets are 1, 2, 3
 NAMED = 0.5  # share of distinct cells that are known exercises
 ORDERS = ("ymd", "dmy", "mdy")
 
@@ -209,19 +210,27 @@ def _find_count(
         labelled = "sets" in column.meaning.fields and "set_no" not in fields
         if not labelled or column is fields.get("load") or not _is_count(column):
             continue
-        bouts = list(zip(date.cells, exercise.cells, strict=False))
         is_aligned = len(date.cells) == len(exercise.cells) == len(column.cells)
-        n_rows = Counter(bouts)
-        n_texts = Counter(bout for bout, _ in set(zip(bouts, column.cells, strict=False)))
-        several = [bout for bout, n in n_rows.items() if n > 1]
-        counts_up = several and all(n_rows[bout] == n_texts[bout] for bout in several)
-        if is_aligned and counts_up:
-            book.note(f"{column.label!r} differs within each exercise of a day: the set's number.")
+        if is_aligned and _counts_up(date, exercise, column):
+            book.note(f"{column.label!r} counts up within an exercise of a day: the set's number.")
             fields["set_no"] = column
         else:
             book.note(f"{column.label!r} counts sets: each row stands for so many.")
             fields["n_sets"] = column
         return
+
+
+def _counts_up(date: Column, exercise: Column, column: Column) -> bool:
+    """Whether the numbers are 1, 2, 3 on the rows of an exercise of a day.
+
+    One warm-up and three working sets differ too, and are no such numbers.
+    """
+    bouts: dict[tuple[str, str], list[float]] = defaultdict(list)
+    for day, name, number in zip(date.cells, exercise.cells, column.cells, strict=True):
+        bouts[day, name].append(float(number) if number.isdigit() else 0.0)
+    several = [sorted(numbers) for numbers in bouts.values() if len(numbers) > 1]
+    up = [numbers for numbers in several if numbers == list(range(1, len(numbers) + 1))]
+    return bool(several) and len(up) >= COUNTED * len(several)
 
 
 def _find_by_contents(

@@ -111,3 +111,14 @@ def test_a_pair_of_columns_a_set_is_refused(tmp_path: Path) -> None:
     head = "Date,Exercise,Weight 1,Reps 1,Weight 2,Reps 2"
     with pytest.raises(InputError, match="a pair of columns a set"):
         draft(write(tmp_path, "\n".join([head, *rows]) + "\n"), small_readers())
+
+
+def test_one_warm_up_and_three_working_sets_are_counts(tmp_path: Path) -> None:
+    """Numbers that differ within a day but do not count up are no numbers of sets."""
+    rows = [
+        f"{d},Back squat,1,10,40\n{d},Back squat,3,5,{80 + 2.5 * i}" for i, d in enumerate(days(12))
+    ]
+    path = write(tmp_path, "Date,Exercise,Sets,Reps,Weight\n" + "\n".join(rows) + "\n")
+    _, one = draft(path, small_readers())
+    assert one.columns["n_sets"] == "Sets"
+    assert "set_no" not in one.columns
