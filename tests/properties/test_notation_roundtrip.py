@@ -31,6 +31,7 @@ ORDERS = (
     "sets reps load",
     "load reps; load x reps",
 )
+NOTES = ("slow", "RPE 8", "(a)", '"', "+10", "20kg", "8, 7", "drop 8", "RPE 8, slow", "DB", "7,5")
 BARS = ("bar", "ez bar", "trap bar", "smith", "safety bar", "swiss bar")
 notations = st.builds(Notation, order=st.sampled_from(ORDERS), decimal=st.sampled_from(".,"))
 decimals = st.integers(0, 400_000).map(lambda n: n / 1000)
@@ -87,7 +88,7 @@ marks = st.builds(
     to_failure=st.sampled_from([None, True, False]),
     is_warmup=st.booleans(),
     side=st.sampled_from([None, "left", "right", "both"]),
-    note=st.one_of(st.none(), st.sampled_from(["slow", "RPE 8", "(a)", '"']), notes),
+    note=st.one_of(st.none(), st.sampled_from(NOTES), notes),
 )
 one_set = st.builds(lambda a, b, c: ParsedSet(**a, **b, **c), loads, work, marks)
 plain_set = st.builds(
@@ -127,7 +128,8 @@ PIECES = st.sampled_from(
      "left", "L", "R", "w", "fail", "per hand", "each side", ":", "30s", "20 m", "1:30", "max",
      "8-10", "(", ")", '"', "drop", "sets", "reps", "target", "in", "2", "\n", "12.5", "12,5",
      "plates", "per side", "bar", "ez bar", "did", "rp", "f", "miss", "felt good", " x ", "a", "'",
-     "(x3)", "½", "#", "and", " - ", " / ", "100", "km", "."]
+     "(x3)", "½", "#", "and", " - ", " / ", "100", "km", ".", "(+10)", "(20kg)", "(8, 7)", "(drop",
+     "Set 1", "S2 ", "DB", "12r", "e/s", "40k", " +10", ":30", "7,5", "%", "(RPE 8, slow)", " 8 7"]
 )  # fmt: skip
 
 

@@ -117,6 +117,8 @@ def test_the_order_of_numbers_is_the_maps(order, text, expected):
         "50x10 > 25x9 > 12.5x8",
         "50x10 -> 25x9 → 12.5x8",
         "50x10 drop 25x9 drop 12.5x8",
+        "50x10 (drop 25x9, drop to 12.5x8)",
+        "50x10 (drop) 25x9 (drop) 12.5x8",
         "50x10, drop 25x9, drop to 12.5x8",
         "50x10 + 25x9 + 12.5x8",
         "10@50 > 9@25 > 8@12.5",
@@ -167,6 +169,7 @@ def test_pauses_within_a_set_are_a_cluster_at_one_load():
         ("225lbs x 5", 225, "lb", None, 5),
         ("1x8 (+10kg)", 10, "kg", "added", 8),
         ("1x8 (+10)", 10, None, "added", 8),
+        ("1x8 (+2.5)", 2.5, None, "added", 8),
         ("1x8 (bw+10)", 10, None, "added", 8),
         ("1x8 (12 kg each)", 12, "kg", "per_hand", 8),
         ("1x8 +10kg", 10, "kg", "added", 8),
@@ -312,6 +315,8 @@ def test_remarks():
     assert only("100x8 (slow) (belt)").note == "slow; belt"
     assert only("100x8 (a (b) c)").note == "a (b) c"
     assert only("100x8 (RIR 2, slow)").note == "slow"
+    assert (only("1x8 (60 kg, slow)").load, only("1x8 (60 kg, slow)").note) == (60, "slow")
+    assert only("100x8 (RPE 8 (hard))").note == "RPE 8 (hard)"
     assert only("132lb (60kg) x 8").note == "60kg"
     assert only("20kg DB x 10").note == "DB"
     assert only("100x8 barbell felt heavy").note == "barbell felt heavy"

@@ -11,6 +11,7 @@ from pipeline.tidy.notation.decimals import DecimalError
 from pipeline.tidy.notation.phrases import fold_phrases
 from pipeline.tidy.notation.readings import LOW_REPS
 from pipeline.tidy.notation.records import Notation, NotationError, Token
+from pipeline.tidy.notation.stream import is_plate_load
 from pipeline.tidy.notation.words import MARK_NUMBERS, MARKS, PHRASES, TAKES_NUMBER
 
 Scan = Callable[[str, Notation], list[Token]]
@@ -31,6 +32,7 @@ _LOAD = re.compile(
     rf"|{_AMOUNT}(?: basis)?|(?:number )?plates(?: basis)?(?: plus {_AMOUNT})?)"
 )
 _ENTRY = re.compile(r"(?:number|unit|x|at|with|reps|comma|slash|plus|bw|basis| )+")
+_DROP = re.compile(r"(?:drop|pause number)(?: (?:number|unit|x|at|comma|slash|plus|drop|pause))*")
 _NO_LOAD_AFTER = frozenset(
     {"x", "at", "with", "of_or_at", "colon", "slash", "dash", "plus", "rpe", "rir", "target"}
     | {"in", "to", "pause", "did"}
@@ -60,16 +62,18 @@ def read_bracket(
     closing = Token("space", end - 1, end)
     if what == "marks":
         return [*tokens, closing]
-    if before and _kind(before[-1]) == "x" and what != "remark":
+    is_inline = what == "drop" or (bool(before) and _kind(before[-1]) == "x")
+    if is_inline and what != "remark":
         return [*tokens, closing]
     if what == "entry":
         raise NotationError(text, at, "sets in brackets: leave the brackets out, or use '\"'")
     tail = _fold_tail(before)
-    if what == "load" and not _is_same_load(tail, tokens):
-        is_linked = tokens[0].kind in ("at", "with")
-        return [*([] if is_linked else [Token("with", at, at + 1)]), *tokens, closing]
-    if what == "numbers":
-        if not _opens_list(tail, tokens, is_whole=len(before) <= LOOK_BACK):
+    if what == "load" and _is_load(tokens):
+        if _is_same_load(tail, tokens):
+            return [_note(inner, at + 1), closing]
+        return [*_link(tokens), closing]
+    if what in ("numbers", "load"):
+        if what == "load" or not _opens_list(tail, tokens, is_whole=len(before) <= LOOK_BACK):
             raise NotationError(
                 text, at, "a number in brackets: write '@' before a load, '\"' around a remark"
             )
@@ -110,7 +114,12 @@ def _times(count: int, at: int, end: int) -> list[Token]:
 
 
 def _read_inner(inner: str, notation: Notation, scan: Scan) -> tuple[str, list[Token]]:
-    """What stands there (marks, load, numbers, entry or remark), and its tokens, folded."""
+    """What stands there (marks, load, numbers, entry, drop, remark), and its tokens, folded.
+
+    A bracket in the bracket makes a remark of it: reading deeper would take ever longer.
+    """
+    if not CLOSING.keys().isdisjoint(inner):
+        return "remark", []
     try:
         tokens = fold_phrases(scan(inner, notation), inner)
     except DecimalError:
@@ -124,6 +133,8 @@ def _read_inner(inner: str, notation: Notation, scan: Scan) -> tuple[str, list[T
         return "numbers", tokens
     if _LOAD.fullmatch(kinds):
         return "load", tokens
+    if _DROP.fullmatch(kinds):
+        return "drop", tokens
     is_entry = "number" in kinds and _ENTRY.fullmatch(kinds)
     return ("entry", tokens) if is_entry else ("remark", [])
 
@@ -136,16 +147,34 @@ def _are_marks(tokens: list[Token]) -> bool:
 
 
 def _split(inner: str, start: int, notation: Notation, scan: Scan) -> list[Token]:
-    """``RPE 8, slow``: marks and a remark; without marks all of it is one remark."""
+    """``RPE 8, slow``, ``20kg, slow``: marks or a load and a remark; else it is one remark."""
     found: list[Token] = []
     place = start
     for part in _PARTS.split(inner):
         what, tokens = _read_inner(part, notation, scan)
-        is_mark = what == "marks"
-        found += _shift(tokens, place) if is_mark else [_note(part, place)]
+        if what == "load" and _is_load(tokens):
+            tokens = _link(tokens)
+        elif what != "marks":
+            tokens = [_note(part, 0)]
+        found += _shift(tokens, place)
         place += len(part) + 1
-    has_marks = any(token.kind != "note" for token in found)
-    return found if has_marks else [_note(inner, start)]
+    has_more = any(token.kind != "note" for token in found)
+    return found if has_more else [_note(inner, start)]
+
+
+def _is_load(tokens: list[Token]) -> bool:
+    """Not ``+2``: without a unit, a sign before a small or odd number may count repetitions."""
+    kinds = [token.kind for token in tokens]
+    if len(kinds) != 2 or kinds[0] not in ("plus", "dash"):
+        return True
+    return is_plate_load(tokens[1].number)
+
+
+def _link(tokens: list[Token]) -> list[Token]:
+    """A load with a link before it."""
+    if tokens[0].kind in ("at", "with"):
+        return tokens
+    return [Token("with", tokens[0].start, tokens[0].start), *tokens]
 
 
 def _note(inner: str, start: int) -> Token:

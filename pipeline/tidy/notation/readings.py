@@ -240,7 +240,8 @@ def _fits_field(term: Term, field: str, limits: Limits) -> bool:
         return False
     limits = STATED if term.sure else limits
     if field == "reps":
-        return all(_fits_reps(item, limits.reps) for item in term.items)
+        measures = {_measure(item) for item in term.items} - {None}
+        return len(measures) <= 1 and all(_fits_reps(item, limits.reps) for item in term.items)
     if field == "load":
         return all(_is_plain(item) for item in term.items)
     item = term.items[0]
@@ -254,6 +255,15 @@ def _fits_field(term: Term, field: str, limits: Limits) -> bool:
     if field == "rpe":
         return 1 <= number <= 10 and number * 2 == int(number * 2)
     return number <= 10
+
+
+def _measure(item: Item) -> str | None:
+    """What an element counts; None for a plan, which stands in any list."""
+    if item.duration_s is not None:
+        return "seconds"
+    if item.distance_m is not None:
+        return "metres"
+    return None if item.number is None else "reps"
 
 
 def _counts_sides(term: Term, field: str) -> bool:

@@ -12,6 +12,11 @@ LEAST_ADDED, PLATE_STEP = 5.0, 2.5  # what a bare "+10" adds: plates, not repeti
 SAYS = {"unit": "load", "basis": "load", "sets": "sets", "reps": "reps"}
 
 
+def is_plate_load(number: float) -> bool:
+    """Whether a bare number behind a sign is one of plates, not of repetitions."""
+    return number != int(number) or (number >= LEAST_ADDED and number % PLATE_STEP == 0)
+
+
 class Stream:
     """Tokens of one text and the place reached in them; the last token has the kind ``end``."""
 
@@ -86,9 +91,7 @@ class Stream:
         """
         if not self.at("plus") or self.is_glued(0) or not self.is_glued(1):
             return False
-        number = self.peek(1).number
-        is_plate = number >= LEAST_ADDED and number % PLATE_STEP == 0
-        is_load = self.at("unit", ahead=2) or is_plate
+        is_load = self.at("unit", ahead=2) or is_plate_load(self.peek(1).number)
         return self.at("number", ahead=1) and is_load and self.ends_entry(2)
 
     def is_bare(self, ahead: int) -> bool:

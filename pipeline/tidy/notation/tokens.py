@@ -148,6 +148,8 @@ def _letter_behind(text: str, number: Token) -> list[Token]:
     place = number.end
     if text[place] == "k" and number.number > LONGEST_RUN and _GOES_ON.match(text, place + 1):
         return [Token("word", place, place + 1, word="kg")]
+    if text[place] == "e" and _A_SIDE.match(text, place + 1) is None:
+        raise NotationError(text, place, "each? write 'each', 'per side' or 'per arm'")
     if text[place] != "r" or _LEFT.search(text):
         return []
     if _GOES_ON.match(text, place + 1) is None:
