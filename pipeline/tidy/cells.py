@@ -8,9 +8,11 @@ from collections.abc import Callable, Mapping
 
 import polars as pl
 
-# A cell that holds only one of these says nothing.
-NOTHING = ("", "-", "--", "---", "–", "—", "n/a", "N/A")
+from pipeline.tidy.texts import code_texts, spread
+
 SHOWN_LENGTH = 60
+# What a reading of a cell carries of its fault.
+FAULTS = {"reason": "cell_reason", "detail": "cell_detail"}
 
 # Gives the values of one text by name, or raises CellError.
 Reader = Callable[[str], Mapping[str, object]]
@@ -29,12 +31,6 @@ class CellError(Exception):
     def __init__(self, reason: str, remedy: str) -> None:
         self.reason, self.remedy = reason, remedy
         super().__init__(f"{reason}: {remedy}")
-
-
-def clean_text(column: str) -> pl.Expr:
-    """Text of a column without blanks around it; null where it says nothing."""
-    text = pl.col(column).str.strip_chars()
-    return pl.when(text.is_in(NOTHING)).then(None).otherwise(text)
 
 
 def no_fault() -> list[pl.Expr]:
@@ -64,17 +60,21 @@ def read_cells(
     """
     if text not in frame.columns:
         return frame.with_columns(pl.lit(None, kind).alias(name) for name, kind in schema.items())
-    texts = frame[text].unique(maintain_order=True).drop_nulls().to_list()
-    rows = [_read_one(one, label, read) for one in texts]
-    spec = {"cell": pl.String(), **schema, "cell_reason": pl.String(), "cell_detail": pl.String()}
-    columns = {name: [row.get(name) for row in rows] for name in list(spec)[1:]}
-    readings = pl.DataFrame({"cell": texts, **columns}, schema=spec, strict=False)
-    joined = frame.join(readings, left_on=text, right_on="cell", how="left", maintain_order="left")
+    texts, codes = code_texts(frame[text])
+    rows = [_read_one(one, label, read) for one in texts.to_list()]
+
+    def of_rows(name: str, kind: pl.DataType) -> pl.Series:
+        values = [row.get(name) for row in rows]
+        return spread(pl.Series(name, values, dtype=kind, strict=False), codes)
+
+    frame = frame.with_columns(of_rows(name, kind) for name, kind in schema.items())
+    if not any("cell_reason" in row for row in rows):
+        return frame
     is_first = pl.col("reason").is_null()
-    return joined.with_columns(
-        pl.when(is_first).then("cell_reason").otherwise("reason").alias("reason"),
-        pl.when(is_first).then("cell_detail").otherwise("detail").alias("detail"),
-    ).drop("cell_reason", "cell_detail")
+    return frame.with_columns(
+        pl.when(is_first).then(of_rows(found, pl.String())).otherwise(name).alias(name)
+        for name, found in FAULTS.items()
+    )
 
 
 def _read_one(text: str, label: str, read: Reader) -> Mapping[str, object]:

@@ -10,6 +10,7 @@ from pipeline.tidy.cells import CellError
 
 _WORD = r"[^\W\d_]+"
 _TIME = re.compile(r"(?<=\d)[T ,]+\d{1,2}:\d{2}\S*(?:\s*[ap]\.?m\.?)?$", re.IGNORECASE)
+_PLAIN = re.compile(r"(\d{4})-(\d\d)-(\d\d)", re.ASCII)
 _COMPACT = re.compile(r"(\d{4})(\d{2})(\d{2})")
 _NUMERIC = re.compile(r"(\d{1,4})\s*([./\-\s])\s*(\d{1,2})\s*\2\s*(\d{1,4})\.?")
 _NO_YEAR = re.compile(r"(\d{1,2})\s*[./\-]\s*(\d{1,2})\.?")
@@ -101,6 +102,8 @@ def read_date(text: str, order: str, year: int | None, limit: date) -> date:
     CellError
         when it cannot be read, is no day of the calendar, lies after ``limit`` or before 1950.
     """
+    if plain := _PLAIN.fullmatch(text):
+        return check_day(int(plain[1]), int(plain[2]), int(plain[3]), order, limit)
     parts = _find_parts(_TIME.sub("", text.strip()), order)
     if parts is None:
         raise CellError("date not understood", "write it like 2019-03-05, or correct dates.order")

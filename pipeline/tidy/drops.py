@@ -39,22 +39,25 @@ def _key(*parts: str) -> pl.Expr:
 
 
 def _link_by_mark(frame: pl.DataFrame) -> pl.DataFrame:
-    is_marked = pl.col("cluster_text").is_not_null()
-    key = pl.when(is_marked).then(_key("cluster_text"))
-    frame = frame.with_columns(key.alias("cluster"))
-    place = pl.int_range(1, pl.len() + 1, dtype=pl.Int64).over("cluster")
-    frame = frame.with_columns(
-        pl.when(is_marked)
-        .then(pl.coalesce("segment_written", place))
-        .otherwise(1)
-        .alias("segment_no"),
-        (is_marked & (pl.len().over("cluster") > 1)).alias("has_drops"),
+    at = pl.int_range(pl.len(), dtype=pl.Int64).alias("at")
+    marked = frame.select(at, *GROUP, "cluster_text", "segment_written").filter(
+        pl.col("cluster_text").is_not_null()
     )
+    marked = marked.with_columns(_key("cluster_text").alias("cluster"))
+    place = pl.int_range(1, pl.len() + 1, dtype=pl.Int64).over("cluster")
+    marked = marked.select(
+        "at",
+        "cluster",
+        pl.coalesce("segment_written", place).alias("segment_no"),
+        (pl.len().over("cluster") > 1).alias("has_drops"),
+    )
+    found = frame.select(at).join(marked, on="at", how="left", maintain_order="left").drop("at")
+    frame = frame.hstack(found.with_columns(pl.col("segment_no").fill_null(1)))
     return _keep_clusters(frame)
 
 
 def _link_to_parent(frame: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
-    mark = optional(frame, "drop_of_text")
+    mark = optional(frame, "drop_of_text").cast(pl.String)
     says_drop = mark.is_not_null() & ~mark.str.to_lowercase().is_in(list(NO))
     is_drop = says_drop | (pl.col("segment_written").fill_null(1) > 1)
     frame = frame.with_columns(is_drop.fill_null(False).alias("is_drop"))
@@ -62,7 +65,7 @@ def _link_to_parent(frame: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
     parent = above.cast(pl.String)
     if _refers_by_number(frame):
         own = pl.col("set_no_written").cast(pl.String)
-        parent = pl.when("is_drop").then("drop_of_text").otherwise(own)
+        parent = pl.when("is_drop").then(mark).otherwise(own)
     frame = frame.with_columns(parent.alias("parent")).with_columns(_key("parent").alias("cluster"))
     frame = frame.with_columns(
         (~pl.col("is_drop")).any().over("cluster").alias("has_parent"),
@@ -87,7 +90,7 @@ def _refers_by_number(frame: pl.DataFrame) -> bool:
     """Marks are numbers of sets: all of them are, and the sets are numbered."""
     if "set_no_text" not in frame.columns or "drop_of_text" not in frame.columns:
         return False
-    marks = frame["drop_of_text"].drop_nulls()
+    marks = frame["drop_of_text"].drop_nulls().cast(pl.String)
     return len(marks) > 0 and bool(marks.str.contains(r"^\d+$").all())
 
 

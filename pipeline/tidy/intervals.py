@@ -24,6 +24,7 @@ from pipeline.tidy.numbers import read_decimal
 from pipeline.tidy.records import read_rows
 from pipeline.tidy.sets import read_days
 from pipeline.tidy.signals import DraftSignals, describe_signals, name_signals
+from pipeline.tidy.texts import as_text
 
 SHORTEST_MS, LONGEST_MS = 300.0, 2000.0
 WINDOW = 11  # intervals around one, itself included
@@ -54,7 +55,7 @@ def read_intervals(raw: RawFile, limit: date) -> DraftSignals:
     ----------
     limit : the last day that can have been logged.
     """
-    rows = read_rows(raw)
+    rows = as_text(read_rows(raw))
     has_text = pl.col("interval_text").is_not_null()
     n_blank = rows.filter(~has_text).height
     rows = rows.filter(has_text).with_columns(

@@ -5,6 +5,8 @@ from typing import TYPE_CHECKING
 
 import polars as pl
 
+from pipeline.tidy.texts import look_up
+
 if TYPE_CHECKING:  # spelling distance is loaded by those who make the index
     from pipeline.tidy.names import NameIndex
 
@@ -69,7 +71,7 @@ def add_exercise(
     known = matches.drop("certainty", "how", "candidates").join(
         exercises.select("exercise_id", *LOADED_AS), on="exercise_id", how="left"
     )
-    joined = sets.join(known, on="exercise_as_written", how="left", maintain_order="left")
+    joined = look_up(sets, "exercise_as_written", known)
     return joined.with_columns(
         pl.coalesce("angle_deg", "angle_in_name").alias("angle_deg"),
         pl.coalesce("position", "position_in_name").alias("position"),

@@ -5,7 +5,8 @@ from collections.abc import Sequence
 import polars as pl
 
 from pipeline.core.source import BEYOND, FILE_NAME, NO_CELLS, PLACE, SHEET, RawFile
-from pipeline.tidy.cells import add_fault, clean_text, no_fault
+from pipeline.tidy.cells import add_fault, no_fault
+from pipeline.tidy.texts import as_text, clean_texts, code_texts
 
 AS_WRITTEN_LENGTH = 400
 # A longer cell is a quote never closed or a file of another kind; matching a name of megabytes
@@ -18,8 +19,8 @@ NOTE = "note"
 def read_rows(raw: RawFile) -> pl.DataFrame:
     """One record a row: ``record`` (place in the file, from 0), ``row_no`` and ``<field>_text``.
 
-    Only the fields of the map that the file has become columns. A row with more cells than the
-    header has a fault: what stands in which column is not certain.
+    Only the fields of the map that the file has become columns, as categorical text. A row with
+    more cells than the header has a fault: what stands in which column is not certain.
     """
     known = set(raw.frame.columns)
     fields = {field: label for field, label in raw.map.columns.items() if label in known}
@@ -30,7 +31,7 @@ def read_rows(raw: RawFile) -> pl.DataFrame:
         *sheet,
         *(
             _join_texts(
-                [label, *(one for one in raw.map.more.get(field, ()) if one in known)], field
+                raw, [label, *(one for one in raw.map.more.get(field, ()) if one in known)], field
             )
             for field, label in fields.items()
         ),
@@ -46,8 +47,9 @@ def read_rows(raw: RawFile) -> pl.DataFrame:
 
 def read_matrix(raw: RawFile, labels: Sequence[str]) -> pl.DataFrame:
     """One record a cell of the columns ``labels``, row by row: adds ``label`` and ``cell_text``."""
-    rows, size = read_rows(raw).drop("record"), len(labels)
-    cells = raw.frame.select(pl.concat_list(clean_text(label) for label in labels).alias("cells"))
+    rows, size = as_text(read_rows(raw)).drop("record"), len(labels)
+    texts = as_text(pl.DataFrame([clean_texts(raw.frame[label]) for label in labels]))
+    cells = texts.select(pl.concat_list(pl.all()).alias("cells"))
     place = pl.int_range(rows.height * size, dtype=pl.Int64, eager=True)
     matrix = rows[place // size].with_columns(
         place.alias("record"),
@@ -84,15 +86,15 @@ def set_aside_frame(raw: RawFile, records: pl.DataFrame) -> pl.DataFrame:
     return aside.join(places, on="row_no", how="left", maintain_order="left")
 
 
-def _join_texts(labels: Sequence[str], field: str) -> pl.Expr:
+def _join_texts(raw: RawFile, labels: Sequence[str], field: str) -> pl.Series:
     """The text of a field: of one column, or of several one after the other."""
-    if len(labels) == 1:
-        return clean_text(labels[0]).alias(f"{field}_text")
+    texts = [clean_texts(raw.frame[label]) for label in labels]
+    if len(texts) == 1:
+        return texts[0].alias(f"{field}_text")
     between = " " if field == "date" else ", "
-    text = pl.concat_str(
-        [clean_text(label) for label in labels], separator=between, ignore_nulls=True
-    )
-    return pl.when(text != "").then(text).alias(f"{field}_text")
+    text = pl.concat_str(texts, separator=between, ignore_nulls=True)
+    joined = pl.select(pl.when(text != "").then(text).alias(f"{field}_text"))
+    return clean_texts(joined.to_series())
 
 
 def _fill_down(frame: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
@@ -130,9 +132,10 @@ def _mark_long_cell(
     ``among`` : the records that a fault can be found in.
     """
     most = MOST_CHARACTERS.get(field, MOST_IN_CELL)
-    length = pl.col(column).str.len_chars()
-    if not (frame[column].str.len_chars() > most).any():
+    if not (code_texts(frame[column])[0].str.len_chars() > most).any():
         return frame
+    frame = frame.with_columns(pl.col(column).cast(pl.String))
+    length = pl.col(column).str.len_chars()
     if field != NOTE:
         told = pl.format(
             "{} '{}...': {} characters, {} are read; check the quotes around it",

@@ -41,8 +41,17 @@ def drop_repeats(sets: pl.DataFrame) -> tuple[pl.DataFrame, int]:
     """
     if sets["set_no_written"].null_count() == sets.height:
         return sets, 0
-    is_new = pl.struct(SAME_SET).is_first_distinct() | pl.col("set_no_written").is_null()
-    kept = sets.filter(is_new)
+    # Whole rows are compared only where day, lift and number are alike.
+    place = pl.struct(SAME_SET[:5]).hash().alias("place")
+    numbered = sets.select(pl.int_range(pl.len()).alias("at"), place, "set_no_written").filter(
+        pl.col("set_no_written").is_not_null()
+    )
+    if numbered["place"].n_unique() == numbered.height:
+        return sets, 0
+    at = numbered["at"].filter(numbered["place"].is_duplicated())
+    is_first = sets[at].select(pl.struct(SAME_SET).is_first_distinct()).to_series()
+    is_again = pl.int_range(pl.len()).is_in(at.filter(~is_first).implode())
+    kept = sets.filter(~is_again)
     return kept, sets.height - kept.height
 
 

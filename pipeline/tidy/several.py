@@ -4,8 +4,9 @@ import polars as pl
 
 from pipeline.core.source import RawFile
 from pipeline.tidy.cells import add_fault, read_cells
-from pipeline.tidy.draft import label_of
+from pipeline.tidy.draft import label_of, optional
 from pipeline.tidy.numbers import read_count
+from pipeline.tidy.texts import code_texts
 
 # ``8, 8, 7``, ``8/8/7``, ``8-8-7``; two rising numbers with a dash are a range that was planned,
 # two others (``8-7``) are none and so two sets.
@@ -20,11 +21,10 @@ def spread_rows(frame: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
     fault; a written set number does not hold for several sets.
     """
     has_count = "n_sets_text" in frame.columns
-    text = pl.col("reps_text") if "reps_text" in frame.columns else pl.lit(None, pl.String)
-    first, last = (text.str.extract(PAIR, n).cast(pl.Int64) for n in (1, 2))
-    is_series = (text.str.contains(SERIES) | (first >= last)).fill_null(False)
-    if not has_count and not frame.select(is_series.alias("is_series"))["is_series"].any():
+    if not has_count and not _has_series(frame):
         return frame
+    text = optional(frame, "reps_text").cast(pl.String)
+    is_series = _is_series(text)
     label = label_of(raw, "n_sets")
     frame = read_cells(frame, "n_sets_text", label, read_count, {"count": pl.Int64()})
     parts = pl.when(is_series).then(text.str.extract_all(r"\d+")).otherwise(pl.concat_list(text))
@@ -48,3 +48,15 @@ def spread_rows(frame: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
         is_one = pl.len().over("record") == 1
         frame = frame.with_columns(pl.when(is_one).then("set_no_text").alias("set_no_text"))
     return frame.drop("parts", "copy", "count")
+
+
+def _has_series(frame: pl.DataFrame) -> bool:
+    if "reps_text" not in frame.columns:
+        return False
+    texts = code_texts(frame["reps_text"])[0].alias("texts")
+    return bool(texts.to_frame().select(_is_series(pl.col("texts"))).to_series().any())
+
+
+def _is_series(text: pl.Expr) -> pl.Expr:
+    first, last = (text.str.extract(PAIR, n).cast(pl.Int64) for n in (1, 2))
+    return (text.str.contains(SERIES) | (first >= last)).fill_null(False)

@@ -12,6 +12,7 @@ from pipeline.tidy.draft import conform_draft, label_of, need_date, need_name, n
 from pipeline.tidy.notation import Notation, NotationError, ParsedSet, parse_sets
 from pipeline.tidy.records import read_matrix, read_rows
 from pipeline.tidy.sets import is_blank, read_days, read_marks, read_results
+from pipeline.tidy.texts import as_text
 
 # One row a parsed set; names that the row itself also has get the ending _in_text.
 PARSED: dict[str, pl.DataType] = {
@@ -46,7 +47,7 @@ SHARED = (
 
 def draft_exercises(raw: RawFile, limit: date) -> tuple[pl.DataFrame, int]:
     """Draft sets of a table with one row per exercise, and the number of its blank rows."""
-    frame = read_days(read_rows(raw), raw, limit)
+    frame = read_days(as_text(read_rows(raw)), raw, limit)
     blank = is_blank(frame)
     rows = need_name(need_date(frame.filter(~blank), raw), raw)
     rows = add_fault(
