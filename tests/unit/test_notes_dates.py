@@ -52,6 +52,7 @@ def days_of(folder: Path, text: str, one: SourceMap, path: str = "log.txt") -> l
         ("* <2016-03-04 Fri>", "ymd"),
         ("*** 2016-03-04 18:30 - 19:40 ***", "ymd"),
         ("Workout #12 - 2016-03-04", "ymd"),
+        ("Day 1 - 3/4/2016", "mdy"),
         ("Session 12: 3/4/16", "mdy"),
         ("=== 4-Mar-2016 ===", "ymd"),
         ("2016年3月4日", "ymd"),

@@ -29,6 +29,7 @@ def rows(found: TidyFile) -> list[tuple[str, float | None, int | None]]:
     [
         ("Squat 100x5, 110x5 felt heavy", [("back_squat", 100, 5), ("back_squat", 110, 5)]),
         ("squat 100x5; bench 70x8", [("back_squat", 100, 5), ("bench_press", 70, 8)]),
+        ("Assistance: leg press 2x10 @ 100", [("leg_press", 100, 10)] * 2),
         ("Squat: 100x5 (next: 105)", [("back_squat", 100, 5)]),
         ("Bench 3x8 80kg, 2 min rest", [("bench_press", 80, 8)] * 3),
         ("Pull-ups: 10, 8", [("pull_up", None, 10), ("pull_up", None, 8)]),
@@ -52,6 +53,7 @@ def test_a_line(tmp_path: Path, line: str, told: list[tuple[str, float, int]]) -
     [
         ("Squat 100x5 skipped 110x5\n", "sets not understood"),
         ("Bench 100\n", "sets not understood"),
+        ("Exercise: Squat\nReps: 8\n", "sets not understood"),
         ("60 x 8\n", "no exercise"),
         ("- [x] Squat 3x5@100\n- [ ] Bench 3x5@70\n", "not ticked"),
         ("Squat 3x5@100, bench\nBench 3x5x5x5\n", "sets not understood"),

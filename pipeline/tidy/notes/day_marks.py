@@ -11,7 +11,7 @@ _W = r"[^\W\d_]+"
 _YEAR = r"(?:19[5-9]\d|2\d\d\d)"
 _LABEL = re.compile(
     r"(?:(?:date|day|datum|fecha|data|dato|workout|session|training|entry|log|gym|journal|on)\b"
-    r"\s*(?:#\s*)?(?:\d{1,4}(?!\s*[./\-]\s*\d|\d))?\s*[:.,\-–—|]*\s*)+",
+    r"\s*(?:#\s*)?(?:\d{1,4}(?!\s*[./]\s*\d|-\d|\d))?\s*[:.,\-–—|]*\s*)+",
     re.IGNORECASE,
 )
 _WEEK = re.compile(

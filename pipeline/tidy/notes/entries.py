@@ -201,8 +201,11 @@ class Splitter:
         return places[:MOST_PLACES]
 
     def _name_in(self, text: str) -> str:
-        """The name in front of sets; what stands in brackets is left out where nobody knows it."""
+        """The name in front of sets, without brackets or a title before it that nobody knows."""
         name = text.strip(_AROUND + "([")
+        titled = name.rpartition(": ")[2]
+        if titled != name and not self.is_known(name) and self.is_known(titled):
+            return titled
         if "(" in name and not self.is_known(name):
             bare = re.sub(r"\([^)]*\)?", " ", name).strip(_AROUND)
             return " ".join(bare.split()) if self.is_known(bare) else name

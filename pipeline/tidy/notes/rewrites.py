@@ -30,7 +30,7 @@ def rewrite_sets(text: str) -> str:
     >>> rewrite_sets("80 x 9/8/6 (warm up 40 x 10, 60 x 5)").split(chr(10))
     ['w 40 x 10', 'w 60 x 5', '80 x 9/8/6']
     >>> rewrite_sets("3x8-10: 5, 4, 3 @ 90 kg")
-    '90 kg x 5/4/3 (3x8-10)'
+    '90 kg x 5/4/3 "3x8-10"'
     >>> rewrite_sets("8-6-5 65kg"), rewrite_sets("8-10 65kg")
     ('65kg x 8/6/5', '8-10 65kg')
     """
@@ -40,7 +40,7 @@ def rewrite_sets(text: str) -> str:
         parts = [part.strip() for part in re.split(r"[,;]\s+|\s\+\s", warm_up["sets"])]
         return "\n".join([*(f"w {part}" for part in parts if part), rewrite_sets(rest)])
     if plan := _PLAN.fullmatch(text):
-        return f"{plan['load']} x {_list(plan['reps'])} ({plan['plan']}){plan['rest']}"
+        return f'{plan["load"]} x {_list(plan["reps"])} "{plan["plan"]}"{plan["rest"]}'
     dashes = _DASHES.fullmatch(text)
     if dashes:
         counts = [int(count) for count in re.findall(r"\d+", dashes["reps"])]

@@ -18,6 +18,8 @@ from pipeline.tidy.notes.words import (
     ASIDE,
     BODY_WEIGHT,
     DAY_PART,
+    NAMED,
+    PART,
     REMARKS,
     TITLES,
     WARM_UP,
@@ -28,6 +30,7 @@ _WORD = re.compile(r"[^\W\d_]+")
 _COUNTS = re.compile(r"\d{1,3}(?:\s*[,/;+\-–]\s*\d{1,3}|\s+\d{1,3})*")
 _PAIR = re.compile(r"(\d{1,2})\s*[x×*]\s*(\d{1,3})")
 NO_NAME = "no name stands above these sets; write it before them"
+ONE_LINE = "a part of a set by itself; write the set on one line, such as 100x8"
 NO_TICK = "the box before it is not ticked; tick it, or take the box away"
 MOST_SETS = 6  # of a lift of the body weight, written as 3x10 beside its name
 MOST_WORDS = 7  # of a heading
@@ -108,6 +111,10 @@ class Walk:
             self._remark(line.place, text)
             return
         if self._weigh(line, text):
+            return
+        text = text[named.end() :] if (named := NAMED.match(text)) else text
+        if PART.fullmatch(text) and self._here.name is not None:
+            self._fault(line, text, self._here.name, "sets not understood", ONE_LINE)
             return
         reading = self._with_above(self.splitter.read(text), text)
         if reading.entries:

@@ -40,6 +40,18 @@ WORK: Final = re.compile(
     r"(?:work(?:ing)?|top|main|arbeits|hauptsätze)(?:[\s-]?(?:sets?|sätze))?\s*[:\-–—]?",
     re.IGNORECASE,
 )
+# A name that says that it is one.
+NAMED: Final = re.compile(
+    r"(?:exercise|lift|movement|übung|exercice|ejercicio|esercizio|exercício|oefening|övning)"
+    r"\s*[:=]\s*",
+    re.IGNORECASE,
+)
+# One part of a set on a line by itself.
+PART: Final = re.compile(
+    r"(?:weight|load|reps?|repetitions?|sets?|gewicht|wdh|wiederholungen|sätze|poids|séries|peso|"
+    r"series|ripetizioni|serie)\s*[:=]\s*\d[\d.,]*\s*(?:kgs?|lbs?)?",
+    re.IGNORECASE,
+)
 # A part of the day: two sessions of one date.
 DAY_PART: Final = re.compile(
     r"(?:a\.?m\.?|p\.?m\.?|morning|afternoon|noon|lunch|evening|night|morgens?|vormittags?|mittags?|"
