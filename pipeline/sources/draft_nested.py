@@ -75,6 +75,7 @@ def _table(
     frame: pl.DataFrame,
     year: int | None,
 ) -> LooseTable:
+    frame = _join_single_items(frame)
     labels = [label for label in frame.columns if label not in NO_CELLS]
     if frame.height > MAX_ROWS:
         frame = frame.gather_every(frame.height // MAX_ROWS + 1)
@@ -98,3 +99,11 @@ def _table(
         what=f"{documents.language}{where}",
         depth=len(chain.levels),
     )
+
+
+def _join_single_items(frame: pl.DataFrame) -> pl.DataFrame:
+    """Items that stand without their list, in the column of the lists: as they will be read."""
+    lists = [label for label in frame.columns if label.removesuffix("[]") in frame.columns]
+    pairs = [(label.removesuffix("[]"), label) for label in lists if label.endswith("[]")]
+    joined = frame.with_columns(pl.coalesce(many, one).alias(many) for one, many in pairs)
+    return joined.drop(one for one, _ in pairs)

@@ -175,6 +175,18 @@ def test_nested_records_are_drafted_without_editing(
     assert label in drafted.toml
 
 
+def test_single_items_beside_lists_tell_the_order_of_numbers_too(tmp_path: Path) -> None:
+    """``squat: 3x8@20`` beside ``squat: [20x8, 20x7]``: both are seen when the order is drafted."""
+    log: Log = []
+    lines = []
+    for i, day in enumerate(days(20)):
+        load = 6 + i % 3
+        log += [(day, "Back squat", load, 8)] * 3
+        log += [(day, "Bench press", 62.5, 8 - n) for n in range(2)]
+        lines += [f"{day}:", f"  Back squat: 3x8@{load}", "  Bench press: [62.5x8, 62.5x7]"]
+    _check(_save(tmp_path, "log.yaml", "\n".join(lines)), log)
+
+
 def test_nights_in_nested_json(tmp_path: Path) -> None:
     nights = [
         {"date": str(d), "sleep": {"duration": 400 + i}, "heart": {"restingHeartRate": 50 + i % 5}}
