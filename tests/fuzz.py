@@ -15,6 +15,7 @@ N_PROPERTIES = 8
 PROPERTIES = (
     "tests/properties/test_row_equation.py",
     "tests/properties/test_standard_documents.py",
+    "tests/properties/test_notation_roundtrip.py",
 )
 
 
