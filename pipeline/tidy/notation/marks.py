@@ -46,8 +46,10 @@ def read_mark(stream: Stream, marks: Marks) -> bool:
     if stream.is_effort(0):
         stream.take_if("at")
         _read_effort(stream, marks)
-    elif stream.is_reserve(0):
-        _set(stream, marks, "rir", _reserve(stream, stream.take().number))
+    elif stream.is_reserve(0) or stream.is_rating(0):
+        stream.take_if("at")
+        convert = _reserve_of_rpe if stream.at("rpe", ahead=1) else _reserve
+        _set(stream, marks, "rir", convert(stream, stream.take().number))
         stream.take()
     elif stream.at("fail") or (stream.at("not") and stream.at("fail", ahead=1)):
         is_failure = not stream.take_if("not")

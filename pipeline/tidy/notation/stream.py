@@ -69,11 +69,15 @@ class Stream:
         """Whether ``RPE`` or ``RIR`` begins there, an ``@`` before it left out."""
         return self.at("rpe", "rir", ahead=ahead + self.at("at", ahead=ahead))
 
+    def is_rating(self, ahead: int) -> bool:
+        """Whether an ``@`` there is no link: ``@ RPE 8``, ``@ 2 RIR``."""
+        return self.is_effort(ahead) or (self.at("at", ahead=ahead) and self.is_reserve(ahead + 1))
+
     def is_reserve(self, ahead: int) -> bool:
-        """Whether ``2 RIR``, ``2 left`` or ``2 in reserve`` begins there."""
+        """Whether ``2 RIR``, ``8 RPE``, ``2 left`` or ``2 in reserve`` begins there."""
         is_number = self.at("number", ahead=ahead)
         named = self.at("reserve", "left", ahead=ahead + 1)
-        behind = self.at("rir", ahead=ahead + 1) and not self.at("number", ahead=ahead + 2)
+        behind = self.at("rir", "rpe", ahead=ahead + 1) and not self.at("number", ahead=ahead + 2)
         return is_number and (named or behind)
 
     def is_slash_apart(self) -> bool:
@@ -144,7 +148,7 @@ class Stream:
             ahead += 1
         goes_on = self.at(*LINKS, "number", "time", "plus", "dash", ahead=ahead)
         goes_on = goes_on or (self.has_slashes and self.at("slash", ahead=ahead))
-        return not goes_on or self.is_effort(ahead)
+        return not goes_on or self.is_rating(ahead)
 
     @property
     def has_slashes(self) -> bool:
@@ -186,4 +190,4 @@ class Stream:
         last = ahead + LONGEST_LOOK  # a longer run is a list of numbers
         while ahead < last and self.at(*IN_NUMBER, ahead=ahead):
             ahead += 1
-        return self.at(*LINKS, ahead=ahead) and not self.is_effort(ahead)
+        return self.at(*LINKS, ahead=ahead) and not self.is_rating(ahead)
