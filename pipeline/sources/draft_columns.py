@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from pipeline.core.errors import InputError
+from pipeline.core.units import BODY_WEIGHT_WORDS
 from pipeline.sources.draft_cells import (
     CLOCK,
     FLAGS,
@@ -13,6 +14,7 @@ from pipeline.sources.draft_cells import (
     REPS,
     REPS_SERIES,
     SIDE_WORDS,
+    UNIT_IN_CELL,
     WARM_FLAGS,
     Column,
 )
@@ -240,6 +242,11 @@ def _find_by_contents(
     for field, what in (("reps", "repetitions"), ("load", "the load")):
         if field in fields:
             continue
+        weighed = [c for c in columns if c not in fields.values() and _has_units(c)]
+        if field == "load" and len(weighed) == 1:
+            book.note(f"{weighed[0].label!r} holds weights with their unit: the load.")
+            fields[field] = weighed[0]
+            continue
         free = [c for c in columns if c not in fields.values() and c.is_numeric and c.numbers]
         fitting = [c for c in free if _is_count(c)] if field == "reps" else free
         if fitting:
@@ -253,6 +260,16 @@ def _find_by_contents(
             choices = [best.label, *(c.label for c in others)]
             label = book.ask(f"columns.{field}", f"Which column is {what}?", choices, told)
             fields[field] = next((c for c in fitting if c.label == label), best)
+
+
+def _has_units(column: Column) -> bool:
+    """Whether the cells are weights that say their unit, or body weight: ``60kg``, ``bw``."""
+    is_load = column.share_like(LOAD) >= SURE and column.share(_says_unit) >= SURE
+    return is_load and not column.meaning.signals
+
+
+def _says_unit(text: str) -> bool:
+    return bool(UNIT_IN_CELL.search(text)) or text.lower() in BODY_WEIGHT_WORDS
 
 
 def _refuse_nothing_done(fields: dict[str, Column], columns: tuple[Column, ...], file: str) -> None:

@@ -187,6 +187,15 @@ def test_single_items_beside_lists_tell_the_order_of_numbers_too(tmp_path: Path)
     _check(_save(tmp_path, "log.yaml", "\n".join(lines)), log)
 
 
+def test_weights_with_their_unit_are_the_load_whatever_the_label(tmp_path: Path) -> None:
+    log = [(day, lift, load, reps) for day, lift, load, reps in _log() if lift != "Barbell row"]
+    lines = [
+        json.dumps({"d": str(day), "ex": lift, "w": f"{load:g}kg", "r": reps})
+        for day, lift, load, reps in log
+    ]
+    _check(_save(tmp_path, "log.jsonl", "\n".join(lines)), log)
+
+
 def test_nights_in_nested_json(tmp_path: Path) -> None:
     nights = [
         {"date": str(d), "sleep": {"duration": 400 + i}, "heart": {"restingHeartRate": 50 + i % 5}}
