@@ -7,7 +7,7 @@ deletions, substitutions and swaps of neighbours count 1 each).
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import islice, product
+from itertools import groupby, islice, product
 
 from rapidfuzz import fuzz, process
 from rapidfuzz.distance import OSA
@@ -63,11 +63,7 @@ class Speller:
 
     def _near_words(self, word: str) -> list[tuple[str, int]]:
         most = _edits_allowed(word)
-        found = [
-            (known, OSA.distance(word, known, score_cutoff=most))
-            for known in sorted(self.vocabulary)
-            if abs(len(known) - len(word)) <= most
-        ]
+        found = [(known, _slips(word, known, most)) for known in sorted(self.vocabulary)]
         near = [
             (known, distance)
             for known, distance in found
@@ -92,6 +88,20 @@ class Speller:
             distance = OSA.distance(text, name, score_cutoff=2)
             if distance <= 2 and len(known) != len(words):
                 yield known, 1 - STEP * (1 + distance)
+
+
+def _slips(word: str, known: str, most: int) -> int:
+    """Edits between two words, more than ``most`` counted as one more; letters doubled or not are
+    one slip together, however many: ``dumbel``."""
+    if _undouble(word) == _undouble(known) and len(word) >= PREFIX:
+        return 0 if word == known else 1
+    if abs(len(known) - len(word)) > most:
+        return most + 1
+    return OSA.distance(word, known, score_cutoff=most)
+
+
+def _undouble(word: str) -> str:
+    return "".join(letter for letter, _ in groupby(word))
 
 
 def _edits_allowed(word: str) -> int:
