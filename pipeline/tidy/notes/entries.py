@@ -27,6 +27,10 @@ _NUMBER_NAME = re.compile(
 )
 _DEGREES = re.compile(r"\d\s*(?:°|deg|grad)[^\d]*$", re.IGNORECASE)
 _COUNTS_IN = re.compile(r"[:,;=@]\s*\d|\d\s*[,;/×*]|\d\s+\d")
+# A number at the end of a name is an angle only where the name speaks of a slope; else it is the
+# load or the first repetitions: "row 60" before an 8, "dips 10," before more.
+_NUMBER_LAST = re.compile(r".*\D\s\d+(?:[.,]\d+)?")
+_SLOPING = re.compile(r"\b(?:incl|decl|schr[äa]g|negativ|lutande|sned|schuin|flat)", re.IGNORECASE)
 _RUN = re.compile(r"[^\W\d_]+(?:[\s'’/&-]+[^\W\d_]+)*")
 _PIECE = re.compile(r"[^\W\d_]+(?:['’-][^\W\d_]+)*")
 _BEGINS = re.compile(r"(?:^|(?<=[\s:=|(,;]))(?=[+\-−@]?\s?\d|[^\W\d_])")
@@ -152,7 +156,7 @@ class Splitter:
             name, sets = self._name_in(text[:at]), text[at:].strip(_FRONT)
             sets = sets.removeprefix("@").strip(_FRONT)
             has_number = any(sign.isdigit() for sign in sets)
-            if not name or not has_number or not _begins_name(name) or _COUNTS_IN.search(name):
+            if not name or not has_number or not self._can_be_name(name, text[:at]):
                 continue
             known = self.is_known(name)
             read = self.sets_in(sets)
@@ -172,6 +176,14 @@ class Splitter:
         if SET_LIKE.search(text) or not any(sign.isalpha() for sign in text):
             return Reading(fault=self._fault(text) or "name and sets cannot be told apart")
         return Reading()
+
+    def _can_be_name(self, name: str, before: str) -> bool:
+        """No numbers of sets in it; ``before`` is the text it was taken from."""
+        if not _begins_name(name) or _COUNTS_IN.search(name):
+            return False
+        if not _NUMBER_LAST.fullmatch(name) or self.is_known(name, 1.0):
+            return True  # "leg press 45" is a name that is known as it stands
+        return bool(_SLOPING.search(name)) and before.rstrip()[-1:] not in (",", "/", ";")
 
     def _with_longer_name(self, text: str, at: int, name: str, read: str) -> Reading:
         """``curl barbell ez 3x9``: a bar that makes it another exercise is part of the name."""

@@ -24,7 +24,8 @@ def clean_signs(text: str) -> str:
     """Text without pictures and exclamation marks, the rests between sets in brackets."""
     plain = text.translate(SILENT)
     if not plain.isascii():
-        plain = "".join(sign for sign in plain if unicodedata.category(sign) not in ("So", "Cs"))
+        kept = (c for c in plain if c == "°" or unicodedata.category(c) not in ("So", "Cs"))
+        plain = "".join(kept)
         plain = plain.replace("\ufe0f", "").replace("’", "'")
     plain = _REST.sub(lambda match: f" ({_plain(match[0])})", plain)
     return plain.strip().rstrip(".,;").strip()
