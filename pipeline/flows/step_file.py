@@ -1,8 +1,9 @@
 """One file: raw rows, tidy rows, checks and quarantine, kept by the content of its inputs."""
 
 import json
+import tempfile
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import asdict, dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -16,9 +17,11 @@ from pipeline.core.errors import InputError, SettingsError, one_line
 from pipeline.core.source import RawFile, SourceFile, SourceMap
 from pipeline.flows.cache import content_key
 from pipeline.flows.inputs import Inputs
+from pipeline.sources.parts import NotInPartsError, can_be_split, read_parts
 from pipeline.sources.read import raw_rows, read_raw
 from pipeline.sources.snapshot import take_snapshot
 from pipeline.tidy.corrections import apply_corrections, correction_rows
+from pipeline.tidy.parts import days_of, sum_parts
 from pipeline.tidy.tidy_file import FileCounts, TidyFile, tidy_file
 
 # Great Expectations keeps one context for the whole process.
@@ -67,24 +70,75 @@ def make_file(
 
     def make(folder: Path) -> None:
         try:
-            written = read_raw(take_snapshot(inputs.home, file), one)
-            raw = apply_corrections(written, inputs.corrections)
-            tidy = _check(raw, _tidy(inputs, raw, today))
+            raw, tidy = _write_tables(inputs, take_snapshot(inputs.home, file), one, today, folder)
         except (InputError, SettingsError) as error:
             _write_meta(folder, today, one.name, None, None, str(error))
             return
-        raw_rows(written).write_parquet(folder / "raw_row.parquet")
-        tidy.sets.write_parquet(folder / "tidy_set.parquet")
-        tidy.signals.write_parquet(folder / "tidy_signal.parquet")
-        tidy.set_aside.write_parquet(folder / "set_aside.parquet")
-        mended = correction_rows(written, inputs.corrections)
-        mended.write_parquet(folder / "tidy_correction.parquet")
         names = tidy.names.with_columns(lifter_id=pl.lit(file.lifter_id))
         columns = list(schema_of("tidy_name"))
         conform("tidy_name", names.select(columns)).write_parquet(folder / "tidy_name.parquet")
         _write_meta(folder, today, one.name, raw, tidy, None)
 
     return make
+
+
+def _write_tables(
+    inputs: Inputs, file: SourceFile, one: SourceMap, today: date, folder: Path
+) -> tuple[RawFile, TidyFile]:
+    """Read the file and write its tables: part by part where that says the same as the whole."""
+    is_mended = any(fix.is_for(file) for fix in inputs.corrections)
+    if can_be_split(file, one) and not is_mended:
+        try:
+            return _write_parts(inputs, read_parts(file, one), today, folder)
+        except NotInPartsError:
+            pass
+    return _write_parts(inputs, [read_raw(file, one)], today, folder)
+
+
+def _write_parts(
+    inputs: Inputs, raws: Iterable[RawFile], today: date, folder: Path
+) -> tuple[RawFile, TidyFile]:
+    """Tables of all parts, and the last part with what all of them said but for their tables.
+
+    Raises
+    ------
+    NotInPartsError
+        when a day stands in two parts, or there is none.
+    """
+    seen: set[object] = set()
+    told: list[TidyFile] = []
+    with tempfile.TemporaryDirectory(dir=folder) as place:
+        for written in raws:
+            raw = apply_corrections(written, inputs.corrections)
+            tidy = _check(raw, _tidy(inputs, raw, today))
+            days = days_of(raw, tidy)
+            if seen & days:
+                raise NotInPartsError
+            seen |= days
+            tables = {
+                "raw_row": raw_rows(written),
+                "tidy_set": tidy.sets,
+                "tidy_signal": tidy.signals,
+                "set_aside": tidy.set_aside,
+                "tidy_correction": correction_rows(written, inputs.corrections),
+            }
+            for table, frame in tables.items():
+                frame.write_parquet(Path(place, f"{table}.{len(told)}.parquet"))
+            to_come = tidy.set_aside.filter(pl.col("reason") == TO_COME)
+            told.append(
+                replace(
+                    tidy,
+                    sets=tidy.sets.clear(),
+                    signals=tidy.signals.clear(),
+                    set_aside=to_come.head(1),
+                )
+            )
+        if not told:
+            raise NotInPartsError
+        for table in tables:
+            parts = [Path(place, f"{table}.{number}.parquet") for number in range(len(told))]
+            pl.scan_parquet(parts).sink_parquet(folder / f"{table}.parquet")
+    return raw, sum_parts(told, raw.map)
 
 
 def load_file(file: SourceFile, folder: Path) -> FileResult:

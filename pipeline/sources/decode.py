@@ -30,6 +30,7 @@ MAX_CONTROL_SHARE = 0.02
 FEW_CONTROLS = 8
 LOOKED_AT_BYTES = 65_536
 CONTROLS = bytes(set(range(32)) - {9, 10, 11, 12, 13}) + b"\x7f"
+BLANKS = b"\x00\r\n\t \xef\xbb\xbf"
 UNREADABLE = "�"
 
 
@@ -52,7 +53,7 @@ def decode(file: SourceFile, data: bytes, encoding: str | None = None) -> Decode
     InputError
         when the file is empty, is binary, or is not in the encoding that its map names.
     """
-    if not data.strip(b"\x00\r\n\t \xef\xbb\xbf"):
+    if not data[:LOOKED_AT_BYTES].strip(BLANKS) and not data.strip(BLANKS):
         raise InputError(file.shown, None, "empty file", "fill it or take it out of the inbox")
     warnings: tuple[str, ...] = ()
     if encoding:

@@ -50,7 +50,11 @@ def read_table(file: SourceFile, data: bytes, one: SourceMap) -> RawFile:
         f"the label {name!r} stands more than once; the map means the first" for name in repeated
     ]
     start = header + used
-    frame = _read_fast(decoded.text, labels, separator, start, lines.count - start)
+    is_same = decoded.encoding == "utf-8" and not decoded.warnings and b"\r" not in data
+    utf8 = data if is_same else decoded.text.encode()
+    height = lines.count - start
+    is_plain = len(separator.encode()) == 1 and has_plain_quotes(decoded.text, separator)
+    frame = _read_fast(utf8, labels, separator, start, height) if is_plain else None
     if frame is None:
         frame = _read_odd(decoded.text, labels, separator, start)
     return RawFile(file, one, decoded.encoding, frame, (*decoded.warnings, *warnings, *missing))
@@ -70,16 +74,14 @@ class _Lines:
 
 
 def _read_fast(
-    text: str, labels: list[str], separator: str, start: int, height: int
+    utf8: bytes, labels: list[str], separator: str, start: int, height: int
 ) -> pl.DataFrame | None:
-    """By polars' own reader; None where it and a careful reading could differ."""
-    if len(separator.encode()) > 1 or not has_plain_quotes(text, separator):
-        return None
+    """By polars' own reader; None where a careful reading could differ."""
     if height == 0:
         return _with_row_no(pl.DataFrame(schema=dict.fromkeys(labels, pl.String())), start)
     try:
         frame = pl.read_csv(
-            text.encode(),
+            utf8,
             has_header=False,
             skip_lines=start,
             separator=separator,
@@ -89,7 +91,7 @@ def _read_fast(
         )
     except pl.exceptions.PolarsError:  # a row with too many cells
         return None
-    if '""' in text:  # an empty cell in quotes says no more than one without
+    if b'""' in utf8:  # an empty cell in quotes says no more than one without
         frame = frame.with_columns(pl.all().replace("", None))
     # fewer rows than lines: some cell runs over several lines
     return _with_row_no(frame, start) if frame.height == height else None

@@ -54,6 +54,7 @@ def _code(column: pl.Series) -> pl.Series:
 
 
 def _categories(coded: pl.Series) -> pl.Series:
-    kind = coded.dtype
-    assert isinstance(kind, pl.Categorical)
-    return kind.categories.to_series()
+    codes = coded.to_physical()
+    n = 0 if codes.null_count() == len(codes) else int(codes.max()) + 1  # type: ignore[arg-type]
+    every = pl.Series("code", range(n), dtype=codes.dtype).to_frame()
+    return every.select(pl.col("code").cat.to(coded.dtype).cast(pl.String))["code"]

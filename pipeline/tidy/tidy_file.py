@@ -9,7 +9,7 @@ import polars as pl
 
 from pipeline.core.dictionary import conform, empty_frame, schema_of
 from pipeline.core.settings import default_settings
-from pipeline.core.source import RawFile, SourceFile
+from pipeline.core.source import RawFile, SourceFile, SourceMap
 from pipeline.tidy.draft import spread_faults
 from pipeline.tidy.intervals import read_intervals
 from pipeline.tidy.lifts import NAME_SCHEMA, add_exercise, match_names
@@ -73,6 +73,7 @@ class TidyFile:
     counts : the row equation; ``counts_as`` says what a record is: a row or a cell.
     names : one row a distinct exercise name: exercise_as_written, exercise_id, certainty, how,
         candidates (space separated), and the angle, position and side written in it.
+    n_with_bar : loads that the assumed bar was added to.
     warnings : what was assumed or missing, one sentence each.
     """
 
@@ -84,6 +85,7 @@ class TidyFile:
     counts_as: str
     names: pl.DataFrame
     warnings: tuple[str, ...] = ()
+    n_with_bar: int = 0
 
 
 def tidy_file(
@@ -145,6 +147,7 @@ def _tidy_sets(raw: RawFile, names: "NameIndex", exercises: pl.DataFrame, limit:
     matches, draft = _resolve(draft, raw, names, exercises)
     faulty = draft.filter(pl.col("reason").is_not_null()).unique("record", maintain_order=True)
     kept, n_repeated = drop_repeats(draft.filter(pl.col("reason").is_null()))
+    n_bars = int(kept["has_bar"].sum())
     return TidyFile(
         file=raw.file,
         sets=_name_sets(kept, raw),
@@ -159,7 +162,8 @@ def _tidy_sets(raw: RawFile, names: "NameIndex", exercises: pl.DataFrame, limit:
         ),
         counts_as=COUNTS_AS[raw.map.kind],
         names=matches,
-        warnings=(*raw.warnings, *_bar_warning(kept, raw)),
+        warnings=(*raw.warnings, *bar_warning(n_bars, raw.map)),
+        n_with_bar=n_bars,
     )
 
 
@@ -169,6 +173,7 @@ def _tidy_notes(raw: RawFile, names: "NameIndex", exercises: pl.DataFrame, limit
     matches, draft = _resolve(found.sets, raw, names, exercises)
     faulty = draft.filter(pl.col("reason").is_not_null()).unique("record", maintain_order=True)
     kept, n_repeated = drop_repeats(draft.filter(pl.col("reason").is_null()))
+    n_bars = int(kept["has_bar"].sum())
     aside = pl.concat([write_lines(raw, faulty), found.signals.faulty], how="diagonal_relaxed")
     return TidyFile(
         file=raw.file,
@@ -184,7 +189,8 @@ def _tidy_notes(raw: RawFile, names: "NameIndex", exercises: pl.DataFrame, limit
         ),
         counts_as=COUNTS_AS["notes"],
         names=matches,
-        warnings=(*raw.warnings, *found.warnings, *_bar_warning(kept, raw)),
+        warnings=(*raw.warnings, *found.warnings, *bar_warning(n_bars, raw.map)),
+        n_with_bar=n_bars,
     )
 
 
@@ -233,13 +239,12 @@ def _write_records(raw: RawFile, faulty: pl.DataFrame) -> pl.DataFrame:
     )
 
 
-def _bar_warning(kept: pl.DataFrame, raw: RawFile) -> list[str]:
+def bar_warning(n: int, one: SourceMap) -> list[str]:
     """Says that a bar was assumed: a load per side is not the whole without it."""
-    n = int(kept["has_bar"].sum())
     if not n:
         return []
-    known = "".join(f", {name} {kg:g} kg" for name, kg in raw.map.bars_kg)
-    bar = f"{raw.map.bar_kg:g} kg{known}"
+    known = "".join(f", {name} {kg:g} kg" for name, kg in one.bars_kg)
+    bar = f"{one.bar_kg:g} kg{known}"
     return [
         f"loads written per side or beside the bar: {n}; a bar of {bar} was added to each "
         "(load.bar_kg and load.bars in the map)"

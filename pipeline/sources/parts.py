@@ -1,0 +1,103 @@
+"""A large table of sets part by part, so that memory does not grow with the file."""
+
+import codecs
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import BinaryIO
+
+import polars as pl
+
+from pipeline.core.errors import InputError
+from pipeline.core.source import FILE_NAME, LINE, RawFile, SourceFile, SourceMap
+from pipeline.sources.labels import labels_of
+from pipeline.sources.nested import is_nested
+from pipeline.sources.records import MAX_LINES_PER_RECORD
+from pipeline.sources.sheets import is_spreadsheet
+from pipeline.sources.table import read_table
+
+PART_BYTES = 10_000_000
+LOOKED_AT_BYTES = 4096
+
+
+class NotInPartsError(Exception):
+    """Read part by part the file could say something else than as a whole."""
+
+
+def can_be_split(file: SourceFile, one: SourceMap, part_bytes: int = PART_BYTES) -> bool:
+    """The file is large, and each of its rows can be understood by the rows of its own day.
+
+    Not so where cells are filled down or drops name their set by its number. Only text is split.
+    """
+    is_large = file.size_bytes > 2 * part_bytes
+    labels = labels_of(one)
+    by_rows = one.kind == "sets" and not one.fill_down and "drop_of" not in one.columns
+    if not (is_large and by_rows) or FILE_NAME in labels or LINE in labels or is_nested(file, one):
+        return False
+    try:
+        with file.absolute.open("rb") as handle:
+            return not is_spreadsheet(handle.read(LOOKED_AT_BYTES))
+    except OSError:  # reading it whole says why
+        return False
+
+
+def read_parts(file: SourceFile, one: SourceMap, part_bytes: int = PART_BYTES) -> Iterator[RawFile]:
+    """Read a table that can be split, the rows of a day together as long as they stand together.
+
+    Raises
+    ------
+    NotInPartsError
+        when a part is not UTF-8 without a mark, or ends inside of a quoted cell.
+    InputError
+        as ``read_raw``.
+    """
+    label, held = one.columns["date"], None
+    for raw in _read_blocks(file, one, part_bytes):
+        frame = raw.frame if held is None else pl.concat([held, raw.frame], how="diagonal")
+        run = frame[label].rle_id()
+        start = run.search_sorted(run[-1]) if len(run) else 0
+        held = frame[start:]
+        if start:
+            yield replace(raw, frame=frame[:start])
+    if held is not None and held.height:
+        yield replace(raw, frame=held)
+
+
+def _read_blocks(file: SourceFile, one: SourceMap, part_bytes: int) -> Iterator[RawFile]:
+    with file.absolute.open("rb") as handle:
+        top = b"".join(handle.readline() for _ in range(one.header_row))
+        if top.count(b'"') % 2 or b"\r" in top.rstrip(b"\r\n"):
+            raise NotInPartsError
+        lines_above = 0
+        first: RawFile | None = None
+        while block := _next_block(handle, part_bytes):
+            raw = _read_block(file, one, top + block)
+            if first is None:
+                first = raw
+            row_no = pl.col("row_no") + lines_above
+            yield replace(first, frame=raw.frame.with_columns(row_no))
+            lines_above += block.count(b"\n")
+
+
+def _next_block(handle: BinaryIO, part_bytes: int) -> bytes:
+    """Whole lines, and whole records where quotes are closed."""
+    block = handle.read(part_bytes) + handle.readline()
+    n_quotes = block.count(b'"') if b'"' in block else 0
+    for _ in range(MAX_LINES_PER_RECORD):
+        if n_quotes % 2 == 0:
+            return block
+        line = handle.readline()
+        block, n_quotes = block + line, n_quotes + line.count(b'"')
+    raise NotInPartsError
+
+
+def _read_block(file: SourceFile, one: SourceMap, data: bytes) -> RawFile:
+    has_old_ends = b"\r" in data and data.count(b"\r") != data.count(b"\r\n")
+    if b"\x00" in data or has_old_ends or data.startswith(codecs.BOM_UTF8):
+        raise NotInPartsError
+    try:
+        raw = read_table(file, data, one)
+    except InputError:  # the whole file may say more of it
+        raise NotInPartsError from None
+    if raw.encoding != "utf-8":
+        raise NotInPartsError
+    return raw
