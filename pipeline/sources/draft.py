@@ -72,8 +72,9 @@ def draft_map(path: Path, readers: Readers, answers: Mapping[str, str] | None = 
             raise
         try:
             return _draft_notes(path, readers, Notebook(dict(answers or {})))
-        except NoNotesError:
-            raise error from None
+        except NoNotesError as other:
+            value = f"neither a table ({error.value}) nor notes ({other.value})"
+            raise InputError(error.file, None, value, other.remedy) from None
 
 
 def _draft_table(path: Path, readers: Readers, book: Notebook) -> Draft:

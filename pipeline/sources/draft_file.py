@@ -22,7 +22,7 @@ LEAST_ALIKE = 0.6  # share of records as wide as the header
 HAS_DATE = re.compile(r"\d{1,4}[./\-]\d{1,2}[./\-]\d{1,4}")
 TAKEN = NO_CELLS  # as when the file is read: labels have to come out the same
 YEAR = re.compile(r"(?<!\d)(?:19[5-9]\d|20\d\d)(?!\d)")
-PLAIN_NOTES = "only tables are read so far: one row a set, an exercise, a day or a night, as CSV"
+A_TABLE = "a table has a row of labels and the same separator in every row below it"
 
 
 @dataclass(frozen=True)
@@ -134,14 +134,14 @@ def _refuse_other_forms(source: SourceFile, text: str) -> None:
     start = text.lstrip()[:1]
     if start in ("{", "[", "<"):
         what = "a page or XML" if start == "<" else "JSON"
-        raise InputError(source.path, None, f"looks like {what}, not a table", PLAIN_NOTES)
+        raise InputError(source.path, None, f"looks like {what}, not a table", A_TABLE)
 
 
 def _find_separator(source: SourceFile, lines: list[str]) -> str:
     """The separator that cuts most records into the same number of cells, at least two."""
     best = max(SEPARATORS, key=lambda one: _alike(lines, one))
     if _alike(lines, best)[0] < LEAST_ALIKE:
-        raise InputError(source.path, None, "no separator makes a table of it", PLAIN_NOTES)
+        raise InputError(source.path, None, "no separator makes a table of it", A_TABLE)
     return best
 
 

@@ -75,7 +75,7 @@ def draft_notes(path: Path, readers: Readers, book: Notebook) -> NotesFinding:
         entries += _entries_beside(raw, table, readers)
     if not entries and not inside.loads:
         remedy = "write each exercise with its sets on a line below its date, such as squat 3x8@100"
-        raise NoNotesError(table.source.path, None, "no line holds sets", remedy)
+        raise NoNotesError(table.source.path, None, "no line below a whole date holds sets", remedy)
     notation = None
     if entries:
         signs = decimals_of_shorthand([text for _, _, text in entries], "\n")

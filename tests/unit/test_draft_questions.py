@@ -131,7 +131,7 @@ NOT_DONE = "Date,Exercise,Remarks\n2024-01-01,Back squat,fine\n2024-01-02,Back s
     [
         ('{"sets": []}', "log.json", "no records in it"),
         ("<html></html>", "log.html", "looks like a page or XML"),
-        ("squat 3x8\nbench 3x5\n", "notes.txt", "no separator makes a table of it"),
+        ("squat 3x8\nbench 3x5\n", "notes.txt", "neither a table .* nor notes .no line is a date"),
         ("2024-01-01,100,5\n2024-01-02,100,5\n", "log.csv", "no line of labels found"),
         ("", "log.csv", "empty file"),
         (NO_YEAR, "log.csv", "lack the year"),
