@@ -3,14 +3,17 @@
 * the trend smoother against statsmodels' on the same 600 weeks: at most a fifth of its time;
 * the checks on the lifter's own record, ten years and 16 muscles: at most 12 s of one core;
 * a refresh with nothing changed against a full one: at most 0.4;
+* ten million sets of a table to ``tidy_set``, beside a bare scan of the same file: at most 6 times
+  its time (the checks apart), under 2 GB; ``python -m tests.bench 1000000`` for fewer;
 * each page in headless Chromium: all charts drawn within 2.5 s, under 2 MB.
 """
 
 import shutil
+import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -27,6 +30,8 @@ from tests.smoothers import draw_series, smooth_here, smooth_there
 MOST_SMOOTHING = 1 / 5
 MOST_CHECKING_S = 12.0
 MOST_UNCHANGED = 0.4
+MOST_READING = 6.0
+MOST_READING_GB = 2.0
 MOST_DRAWING_S = 2.5
 MOST_BYTES = 2_000_000
 
@@ -85,6 +90,19 @@ def bench_refresh(home: Path) -> bool:
     )
 
 
+def bench_reading(rows: Sequence[str]) -> bool:
+    """A large table in parts, in a process of its own; ``rows``: how many, none for the bar's."""
+    command = [sys.executable, "-m", "tests.bench_reading", *rows]
+    told = subprocess.run(command, check=True, capture_output=True, text=True).stdout
+    scanning, reading, checking, peak = map(float, told.split())
+    print(f"        scan {scanning:.1f} s, reading {reading:.1f} s, checks {checking:.1f} s apart")
+    holds = [
+        judge("reading a large table over a bare scan", reading / scanning, MOST_READING, "times"),
+        judge("memory of reading a large table", peak, MOST_READING_GB, "GB"),
+    ]
+    return all(holds)
+
+
 def bench_pages(home: Path) -> bool:
     """Drawing time and size of every page."""
     holds = [
@@ -122,7 +140,8 @@ def main() -> int:
     folder = Path(tempfile.mkdtemp())
     try:
         home = folder / "demo"
-        holds = [bench_smoother(), bench_checks(), bench_refresh(home), bench_pages(home)]
+        holds = [bench_smoother(), bench_checks(), bench_reading(sys.argv[1:])]
+        holds += [bench_refresh(home), bench_pages(home)]
     finally:
         shutil.rmtree(folder, ignore_errors=True)
     return 0 if all(holds) else 1
