@@ -85,7 +85,7 @@ def test_a_decimal_comma_is_found_in_the_lines(tmp_path: Path, readers: Readers)
     ("text", "told"),
     [
         ("Dear diary,\n\ntoday it rained.\n", "no separator|no line"),
-        ("4 March 2016\nwent for a walk\n", "no separator|no line holds sets"),
+        ("4 March 2016\nwent for a walk\n", "no line below a whole date holds sets"),
     ],
 )
 def test_a_text_that_is_no_log_is_refused(
