@@ -21,6 +21,7 @@ ORDERS = (
     "sets x reps @ load; load x reps",
     "sets x reps @ load; sets x reps",
     "load x reps x sets; load x reps",
+    "load sets x reps; load x reps x sets; load x reps",
     "load x sets x reps; load x reps",
     "sets x reps x load; sets x reps",
     "load x reps",
@@ -53,7 +54,7 @@ USUAL_REPS = 20
 EVEN = 0.6  # share of the repetitions of the set before; less than this is uncommon at one load
 FAR = math.log(3)  # a load three times off what the exercise carries speaks against a reading
 _NO_SIGN = re.compile(r"[a-z]{3,} [a-z]{3,}")  # "load reps" in an order
-_SIDE_BY_SIDE = re.compile(r"\d\s+\d")
+_SIDE_BY_SIDE = re.compile(r"\d\s*(?:kgs?|lbs?)?\s+\d")
 _TRIPLE = re.compile(r"\d\s*[x×*][^,;>+/@]*[x×*]")
 _COMMA_NUMBER = re.compile(r"(?<![\d.,])\d+,\d{1,2}(?=\s*(?:[x×*@;/]|kg|lb|$))")
 Cell = tuple[str, str]  # exercise, shorthand text

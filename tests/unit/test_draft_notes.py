@@ -64,6 +64,18 @@ def test_notes_without_a_year_are_refused_with_the_years_that_fit(
         draft_map(path, readers, {"dates.first_year": "last"})
 
 
+def test_two_ways_to_write_three_numbers_are_told_apart(tmp_path: Path, readers: Readers) -> None:
+    text = (
+        "**Monday 4 Jan 2021**\n- Bench press: 80kg 3x8\n- Rows 70kg: 10, 10, 9\n"
+        "**Wednesday 6 Jan 2021**\n- RDL 90x8x3\n- Curls 3x12 @ 15kg\n- Squat 100x5, 105x5\n"
+    )
+    drafted, one = draft(write(tmp_path, text, "log.md"), readers)
+    assert drafted.questions == ()
+    found = sets_found(read_notes(tmp_path, text, one, "log.md").sets)
+    assert found[0][2] == ((80.0, 8),) * 3
+    assert found[2][2] == ((90.0, 8),) * 3
+
+
 def test_a_folder_with_a_file_a_day_gets_one_map(tmp_path: Path, readers: Readers) -> None:
     for day in (3, 6, 9, 12):
         write(tmp_path, f"Squat\n{60 + 2.5 * day:g} x 8\n62.5 x 8\n", f"2017-04-{day:02}.txt")

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 # Read with all of these, a text that is sets in some order shows as sets.
 ANY_ORDER = (
     "load x reps x sets; sets x reps @ load; load x reps; sets x reps load; load reps sets; "
-    "load reps; load : reps; load / reps / sets"
+    "load sets x reps; load reps; load : reps; load / reps / sets"
 )
 
 
