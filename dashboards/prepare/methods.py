@@ -4,7 +4,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Equations, Fold, Prose, Section, Table, Text
-from dashboards.numbers import MINUS, count, plural
+from dashboards.numbers import MINUS, amount, count, plural
 from dashboards.prepare.heads import heads_of
 from pipeline.core.calendar import say_date
 from pipeline.core.page_book import PageBook
@@ -98,7 +98,7 @@ def _cells(row: dict[str, object]) -> tuple[Text, ...]:
 def _number(value: float) -> str:
     """Two decimals, three below a tenth, none for a count."""
     decimals = 0 if abs(value) >= 1000 else 3 if abs(value) < 0.1 else 2
-    return f"{value:,.{decimals}f}".replace("-", MINUS)
+    return amount(value, decimals)
 
 
 def left_out_section(book: PageBook) -> Section:
