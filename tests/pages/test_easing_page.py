@@ -48,7 +48,7 @@ def test_answer_has_the_numbers_of_the_finding(reader: Reader) -> None:
         f"{said} than after matched ordinary weeks."
     )
     second = page.locator(".second").inner_text()
-    assert "72 deloads of 78 could be read; support fair: 72 deloads; 1% of fake dates" in second
+    assert "72 deloads of 78 could be read; support fair: 72 deloads; 1 % of fake dates" in second
     assert page.locator("h1 b.progress").count() == 1
 
 
