@@ -6,7 +6,7 @@ import os
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 # Imported after the setting above, since its extras may import numpy.
-from hypothesis import settings  # noqa: E402
+from hypothesis import settings
 
 # No timed assertions: a busy machine is no defect. Where hanging is the question the test says so.
 settings.register_profile("no deadline", deadline=None)
