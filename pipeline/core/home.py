@@ -46,6 +46,11 @@ class Home:
         return self.root / "runs.jsonl"
 
     @property
+    def predictions(self) -> Path:
+        """Only ever added to; never built from other files."""
+        return self.root / "predictions.jsonl"
+
+    @property
     def published(self) -> Path:
         return self.root / "published"
 

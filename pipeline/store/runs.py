@@ -1,10 +1,10 @@
 """The history of runs: ``runs.jsonl``, one line a run, only ever added to."""
 
 import json
-import os
 from collections.abc import Mapping
 
 from pipeline.core.home import Home
+from pipeline.store.lines import append_lines
 
 
 def append_run(home: Home, record: Mapping[str, object]) -> None:
@@ -20,13 +20,7 @@ def append_run(home: Home, record: Mapping[str, object]) -> None:
     TypeError
         when a value is not of JSON's own types.
     """
-    line = json.dumps(record, ensure_ascii=False, sort_keys=True) + "\n"
-    handle = os.open(home.runs, os.O_RDWR | os.O_CREAT | os.O_APPEND, 0o644)
-    try:
-        os.write(handle, (_line_break(handle) + line).encode())
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+    append_lines(home.runs, [record])
 
 
 def read_runs(home: Home) -> list[dict[str, object]]:
@@ -35,12 +29,6 @@ def read_runs(home: Home) -> list[dict[str, object]]:
         return []
     lines = home.runs.read_text("utf-8", errors="replace").splitlines()
     return [run for run in map(_read_line, lines) if run is not None]
-
-
-def _line_break(handle: int) -> str:
-    """What ends a line that a crash cut short, so that the next one starts anew."""
-    size = os.fstat(handle).st_size
-    return "\n" if size and os.pread(handle, 1, size - 1) != b"\n" else ""
 
 
 def _read_line(line: str) -> dict[str, object] | None:
