@@ -72,6 +72,7 @@ def answer_career(career: Career, prior: pl.DataFrame, end: date | None = None) 
         "tidy_signal": signals,
         "mart_day_signal": day_signals(signals),
         "mart_week_lifter": weeks_of(record),
+        "model_lift_level": lifts.levels,
     }
     indexes = answer_indexes(record, read["ref_muscle"], THRESHOLDS)
     questions = answer_questions(record, read | indexes.tables, lifts.rep_slopes, THRESHOLDS)

@@ -15,6 +15,8 @@ from pipeline.models.simulate import (
     SHIFT_SD_SETS,
     Career,
 )
+from pipeline.models.simulate.catalogue import LIFTS
+from pipeline.models.simulate.options import REGIONS
 from pipeline.models.volume.response_curve import VolumePrior
 
 LIFTER = "larch"
@@ -98,6 +100,10 @@ def exercises_of(career: Career) -> pl.DataFrame:
                 "name": one.exercise_id.replace("_", " ").capitalize(),
                 "pattern": " ".join(one.direct),
                 "equipment": one.equipment,
+                **{
+                    region: "much" if region in LIFTS[one.exercise_id].regions else "none"
+                    for region in REGIONS
+                },
             }
             for one in career.exercises
         ]

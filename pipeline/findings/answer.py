@@ -11,6 +11,7 @@ from pipeline.findings.arrays import Record
 from pipeline.findings.body import answer_balance, answer_measures
 from pipeline.findings.easing import answer_easing
 from pipeline.findings.index_weeks import read_indexes
+from pipeline.findings.injuries import answer_injuries
 from pipeline.findings.muscles import answer_muscles
 from pipeline.findings.narrow import narrow_findings
 from pipeline.findings.nights import answer_nights
@@ -58,8 +59,8 @@ def answer_questions(
     Parameters
     ----------
     record : sets with reserve estimated, events told and found.
-    tables : ref_muscle, ref_prior, ref_fact, and this lifter's model_muscle_index, tidy_signal,
-        mart_day_signal and mart_week_lifter.
+    tables : ref_muscle, ref_prior, ref_fact, and this lifter's model_lift_level,
+        model_muscle_index, tidy_signal, mart_day_signal and mart_week_lifter.
     rep_slopes : each lift's own repetition slope, from ``answer_lifts``.
     thresholds : settings by name.
     group : what other lifters say of the best weekly sets; None with too few of them.
@@ -77,10 +78,12 @@ def answer_questions(
     )
     easing = answer_easing(record, rep_slopes, tables["ref_fact"])
     nights = answer_nights(record, tables["mart_day_signal"], rep_slopes)
+    injuries = answer_injuries(record, tables["model_lift_level"], fitted, muscles)
     findings = [
         *volume.findings,
         *easing.findings,
         *nights.findings,
+        *injuries.findings,
         *answer_measures(record, signals, thresholds["slope_window_years"]),
         answer_balance(record, tables["mart_week_lifter"]),
     ]
@@ -94,6 +97,7 @@ def answer_questions(
             "model_layoff": easing.layoffs,
             "model_signal": nights.signals,
             "model_narrowing": narrowed.table,
+            **injuries.tables,
         },
         finding_frame(narrowed.findings),
     )

@@ -11,7 +11,7 @@ from pipeline.models.arrays import Bools, Floats
 
 @dataclass(frozen=True)
 class IndexWeeks:
-    """Index of one muscle on the record's calendar.
+    """Index of one muscle, or level of one lift, on the record's calendar.
 
     Attributes
     ----------
@@ -27,11 +27,12 @@ class IndexWeeks:
 def read_indexes(record: Record, table: pl.DataFrame) -> dict[str, IndexWeeks]:
     """Every muscle of ``model_muscle_index`` of one lifter, in the table's order."""
     parts = table.partition_by("muscle_id", as_dict=True, maintain_order=True)
-    return {str(muscle): _read(record, rows) for (muscle,), rows in parts.items()}
+    return {str(muscle): read_weeks(record, rows) for (muscle,), rows in parts.items()}
 
 
-def _read(record: Record, rows: pl.DataFrame) -> IndexWeeks:
-    week = np.array([record.week_of(day) for day in rows["week_start"]])
+def read_weeks(record: Record, rows: pl.DataFrame) -> IndexWeeks:
+    """One muscle's or lift's rows of its model table, on the record's calendar."""
+    week = np.array([record.week_of(day) for day in rows["week_start"]], dtype=np.int64)
     level, se = np.full(record.n_weeks, np.nan), np.full(record.n_weeks, np.nan)
     is_trained = np.zeros(record.n_weeks, dtype=bool)
     level[week], se[week] = rows["level_log"].to_numpy(), rows["se"].to_numpy()

@@ -14,6 +14,10 @@ from tests.flows.homes import make_home, pages_of, refresh, run, tables_of
 TIMED = {"index.html", "hazel/state.html"}
 
 
+def read_told(home):
+    return (home / "told" / "hazel.json").read_text("utf-8")
+
+
 def test_a_run_is_published_whole(watched):
     home = Home(watched.home)
     assert home.current.is_symlink()
@@ -65,7 +69,7 @@ def test_two_years_get_no_verdict(watched):
     volume = findings.filter(pl.col("question").is_in(["supported_sets", "hold_sets"]))
     assert volume.height > 10
     assert set(volume["support"]) == {"not enough"}
-    counts = ["balance", "deload_pace", "deload_length"]
+    counts = ["balance", "deload_pace", "deload_length", "effort", "injury"]
     firm = findings.filter(pl.col("support") == "firm")["question"]
     assert set(firm) <= set(counts)
 
@@ -80,16 +84,19 @@ def test_refreshing_twice_changes_no_row_and_only_the_timed_pages(watched):
     assert steps == {p: p.stat().st_mtime_ns for p in Home(watched.home).cache.glob("steps/*/*")}
 
 
-def test_deleting_what_was_published_rebuilds_identical_tables(watched, tmp_path):
+def test_deleting_what_was_published_rebuilds_identical_tables_and_pages(watched, tmp_path):
     home = tmp_path / "home"
     shutil.copytree(watched.home, home, symlinks=True)
-    before = tables_of(home)
+    before, pages, told = tables_of(home), pages_of(home), read_told(home)
     shutil.rmtree(home / "published")
     shutil.rmtree(home / ".cache")
     (home / "current").unlink()
     refresh(home)
     after = tables_of(home)
     assert [name for name in before if not before[name].equals(after[name])] == []
+    pages_after = pages_of(home)
+    assert {name for name in pages if pages[name] != pages_after[name]} <= TIMED
+    assert read_told(home) == told
 
 
 def test_a_second_start_while_one_runs_says_so_and_leaves(watched):
@@ -112,7 +119,11 @@ def test_a_new_week_moves_only_what_it_touches(watched, tmp_path):
     assert report["read"] == before["source_file"]["read"].sum() - 40
     assert before["ref_exercise"].equals(after["ref_exercise"])
     assert before["tidy_set"].height > after["tidy_set"].height
-    assert "Since the last refresh" in pages_of(home)["hazel/record.html"].decode("utf-8")
+    page = pages_of(home)["hazel/record.html"].decode("utf-8")
+    assert "1 file new, changed or gone" in page or 'id="table-news"' in page
+    told = json.loads(read_told(home))
+    assert told["before"]["made"]["files"] != told["now"]["made"]["files"]
+    assert told["before"]["made"]["program"] == told["now"]["made"]["program"]
 
 
 def test_an_empty_inbox_is_said_and_exits_with_2(tmp_path):

@@ -81,7 +81,7 @@ def test_nothing_that_can_be_checked_is_more_than_thin_before_it_was(findings):
     assert asked.height > 100
     assert set(asked["support"]) == {"thin", "not enough"}
     assert settled["checked_on"].is_null().all()
-    counts = {"balance", "deload_pace", "deload_length"}
+    counts = {"balance", "deload_pace", "deload_length", "effort", "injury"}
     assert set(settled.filter(pl.col("support") == "firm")["question"]) <= counts
 
 
