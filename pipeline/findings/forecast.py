@@ -69,7 +69,11 @@ def answer_forecasts(tables: Mapping[str, pl.DataFrame]) -> list[Finding]:
     ``tables``: those of ``TABLES``, of all lifters; of findings only the lift levels are read.
     """
     subjects = list(list_subjects(tables))
-    groups = learn_groups(subjects)
+    return answer_subjects(subjects, learn_groups(subjects))
+
+
+def answer_subjects(subjects: Sequence[Subject], groups: Mapping[str, GroupDrift]) -> list[Finding]:
+    """A forecast or a refusal for each; ``groups`` as ``learn_groups`` gives them."""
     return [_answer(one, groups.get(one.lifter_id)) for one in subjects]
 
 

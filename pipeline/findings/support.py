@@ -26,6 +26,7 @@ FAIR_BLOCKS = 8
 FAIR_OFF_AVERAGE = 0.3
 FIRM_DELOADS = 8
 FAIR_LAYOFFS = 4
+FAIR_SPANS = 8  # half-years with predictions whose day has come
 FAIR_LIFTERS = 10
 FAIR_TAPINGS = 12
 FAIR_SESSIONS = 100
@@ -226,6 +227,13 @@ def support_forecast(record_weeks: int, se_pct: float, is_sided: bool) -> Suppor
     if not is_sided:
         return Support("thin", f"{record_weeks} weeks of record, the interval holds no change")
     return Support("fair", f"{record_weeks} weeks of record, last level known to {se_pct:.1f} %")
+
+
+def support_score(n: int, spans: int) -> Support:
+    """How predictions held: fair from eight half-years on; never firm, since predictions of one
+    person go wrong together."""
+    word = "fair" if spans >= FAIR_SPANS else "thin"
+    return Support(word, f"{n} predictions of {spans} half-years, {FAIR_SPANS} for fair")
 
 
 def support_group(lifters: int) -> Support:

@@ -78,10 +78,10 @@ def _is_plain(row: dict[str, Any]) -> bool:
     """Whether the row has the schema's keys and types: a check of the schema itself takes fifty
     times as long, and a coach's file may hold a million lines."""
     kinds = _kinds()
-    if row.keys() != kinds.keys():
+    if not _required() <= row.keys() <= kinds.keys():
         return False
-    for key, allowed in kinds.items():
-        value = row[key]
+    for key, value in row.items():
+        allowed = kinds[key]
         if allowed is None:
             try:
                 date.fromisoformat(value)
@@ -107,6 +107,11 @@ def _kinds() -> dict[str, tuple[type, ...] | frozenset[str] | None]:
         else:
             found[key] = TYPES[said["type"]] if "type" in said else None
     return found
+
+
+@cache
+def _required() -> frozenset[str]:
+    return frozenset(cast(list[str], _schema()["required"]))
 
 
 def _schema() -> dict[str, object]:

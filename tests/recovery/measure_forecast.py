@@ -60,7 +60,7 @@ def measure_career(seed: int, career: Career | None = None) -> CareerScore:
     for muscle in range(0, len(cut.muscles), MUSCLES_EVERY):
         truth = whole.truth.muscle_index_log[muscle]
         found += _look_ahead("muscle", fit_muscle(cut, muscle), truth, cut)
-    for lift in _barbell_lifts(cut):
+    for lift in barbell_lifts(cut):
         truth = whole.truth.lift_level_log[lift]
         found += _look_ahead("lift", fit_lift(cut, lift), truth, cut)
     return seed, found
@@ -79,7 +79,7 @@ def cut_career(career: Career, n_weeks: int) -> Career:
     )
 
 
-def _barbell_lifts(career: Career) -> list[int]:
+def barbell_lifts(career: Career) -> list[int]:
     counts = np.bincount(career.sets.exercise, minlength=len(career.exercises))
     known = [at for at, lift in enumerate(career.exercises) if lift.equipment == "barbell"]
     return sorted(known, key=lambda at: -counts[at])[:LIFTS]

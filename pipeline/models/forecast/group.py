@@ -109,7 +109,9 @@ def fit_drift(
     is_told = all(person.training_age_years is not None for person in people)
     published = np.array(published_drift(is_told).coefficients)
     fit = fit_drift_coefficients(steps, (published, np.zeros(len(FEATURES))))
-    is_judged = steps.is_last | (n_people < PEOPLE_FOR_LAST_STEPS)
+    # Of fitted levels always from all steps: both ends of the last one lie at the end of the same
+    # smoother, so that it moves too little.
+    is_judged = steps.is_last | (n_people < PEOPLE_FOR_LAST_STEPS) | ~np.isnan(steps.noise)
     shift = fit_shift(steps, fit.predicted, is_judged)
     residual = _unsmooth(np.log(steps.target / steps.anchor) - fit.predicted - shift, steps.noise)
     scale = fit_scale(steps, residual, base_scatter(steps.years, steps.noise))

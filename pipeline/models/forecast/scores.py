@@ -1,0 +1,103 @@
+"""How well forecasts held that were written down before their day came.
+
+Question: which share of what came lay inside the intervals, and did the forecasts err less than "no
+change"? In: ``Kept``, arrays (n,) of forecasts whose day has come, errors in log x 100. Out:
+``Scored``: the share and the paired difference of the mean absolute errors, each with its interval.
+
+Forecasts of one person go wrong together: all lifts share the months that came. So they are
+grouped by the half-year of their day, and half-years count as the pieces of data: errors
+clustered by half-year (Liang and Zeger 1986), widened by G / (G - 1), t quantiles of G - 1 degrees
+of freedom. The share has the interval of Wilson (1927) for as many independent forecasts as that
+variance leaves, never fewer than half-years nor more than forecasts.
+
+Assumptions: half-years are independent of each other; forecasts further ahead than half a year
+overlap, which leaves the intervals somewhat too short (measured in
+``tests/recovery/measure_predictions.py``). Refuses under ``LEAST_KEPT`` forecasts or
+``LEAST_SPANS`` half-years.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pipeline.core.errors import Refusal
+from pipeline.models.arrays import Bools, Floats, Ints
+
+COVERAGE = 0.90
+LEAST_KEPT = 20  # a share of fewer moves by five points with one forecast
+LEAST_SPANS = 4  # with three the t quantile is 2.9
+
+
+@dataclass(frozen=True)
+class Kept:
+    """Forecasts whose day has come, all (n,).
+
+    inside : what came lay inside the interval. error, error_unchanged : what came less the forecast
+    and less "no change", log x 100. span : number of the half-year of the day.
+    """
+
+    inside: Bools
+    error: Floats
+    error_unchanged: Floats
+    span: Ints
+
+
+@dataclass(frozen=True)
+class Scored:
+    """share, beyond : estimate, low, high of the share inside (0 to 1) and of the mean absolute
+    error less that of "no change" (log x 100). error, error_unchanged : the two means. n, spans :
+    forecasts and half-years."""
+
+    share: tuple[float, float, float]
+    beyond: tuple[float, float, float]
+    error: float
+    error_unchanged: float
+    n: int
+    spans: int
+
+
+def score_kept(kept: Kept) -> Scored | Refusal:
+    """Share inside and error against "no change"; a refusal of too few."""
+    n, spans = int(kept.inside.size), int(np.unique(kept.span).size)
+    if n < LEAST_KEPT:
+        remedy = "go on training and refreshing until their days come"
+        return Refusal(n, LEAST_KEPT, "predictions whose day has come", remedy)
+    if spans < LEAST_SPANS:
+        remedy = "go on until predictions of more half-years have come"
+        return Refusal(spans, LEAST_SPANS, "half-years with such predictions", remedy)
+    beyond = np.abs(kept.error) - np.abs(kept.error_unchanged)
+    mean = float(beyond.mean())
+    reach = _t_quantile(spans) * float(np.sqrt(_clustered(beyond, kept.span)))
+    return Scored(
+        share=_share(kept.inside.astype(float), kept.span),
+        beyond=(mean, mean - reach, mean + reach),
+        error=float(np.abs(kept.error).mean()),
+        error_unchanged=float(np.abs(kept.error_unchanged).mean()),
+        n=n,
+        spans=spans,
+    )
+
+
+def _clustered(values: Floats, span: Ints) -> float:
+    """Variance of the mean, errors clustered by span."""
+    number = np.unique(span, return_inverse=True)[1]
+    sums = np.bincount(number, weights=values - values.mean())
+    return float((sums**2).sum()) / values.size**2 * sums.size / (sums.size - 1)
+
+
+def _share(inside: Floats, span: Ints) -> tuple[float, float, float]:
+    """Share and Wilson's interval for as many independent forecasts as the clusters leave."""
+    share, spans = float(inside.mean()), int(np.unique(span).size)
+    variance = _clustered(inside, span)
+    own = share * (1.0 - share)  # zero where all or none held: then the half-years alone count
+    n = float(np.clip(own / max(variance, 1e-12), spans, inside.size))
+    z2 = _t_quantile(spans) ** 2
+    middle = (share + z2 / (2.0 * n)) / (1.0 + z2 / n)
+    reach = np.sqrt(z2 * (share * (1.0 - share) / n + z2 / (4.0 * n**2))) / (1.0 + z2 / n)
+    return share, float(middle - reach), float(middle + reach)
+
+
+def _t_quantile(spans: int) -> float:
+    from scipy.special import stdtrit
+
+    return float(stdtrit(spans - 1, 0.5 + COVERAGE / 2.0))
