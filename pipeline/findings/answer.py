@@ -8,6 +8,7 @@ import polars as pl
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.finding import Finding
 from pipeline.findings.arrays import Record
+from pipeline.findings.balance import answer_pairs
 from pipeline.findings.body import answer_balance, answer_measures
 from pipeline.findings.easing import answer_easing
 from pipeline.findings.index_weeks import read_indexes
@@ -59,7 +60,7 @@ def answer_questions(
     Parameters
     ----------
     record : sets with reserve estimated, events told and found.
-    tables : ref_muscle, ref_prior, ref_fact, and this lifter's model_lift_level,
+    tables : ref_muscle, ref_prior, ref_fact, ref_balance, and this lifter's model_lift_level,
         model_muscle_index, tidy_signal, mart_day_signal and mart_week_lifter.
     rep_slopes : each lift's own repetition slope, from ``answer_lifts``.
     thresholds : settings by name.
@@ -78,11 +79,13 @@ def answer_questions(
     )
     easing = answer_easing(record, rep_slopes, tables["ref_fact"])
     nights = answer_nights(record, tables["mart_day_signal"], rep_slopes)
+    balance = answer_pairs(record, fitted, tables["ref_balance"])
     injuries = answer_injuries(record, tables["model_lift_level"], fitted, muscles)
     findings = [
         *volume.findings,
         *easing.findings,
         *nights.findings,
+        *balance.findings,
         *injuries.findings,
         *answer_measures(record, signals, thresholds["slope_window_years"]),
         answer_balance(record, tables["mart_week_lifter"]),
@@ -97,6 +100,7 @@ def answer_questions(
             "model_layoff": easing.layoffs,
             "model_signal": nights.signals,
             "model_narrowing": narrowed.table,
+            **balance.tables,
             **injuries.tables,
         },
         finding_frame(narrowed.findings),

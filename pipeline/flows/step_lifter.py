@@ -134,6 +134,7 @@ def make_answers(
             "ref_muscle": reference.muscles,
             "ref_prior": reference.priors,
             "ref_fact": reference.facts,
+            "ref_balance": reference.balance,
             "model_lift_level": pl.read_parquet(tidy_folder / "model_lift_level.parquet"),
             **own,
             **fitted,

@@ -8,6 +8,7 @@ The CSV files beside this module are the source and are reviewed like code. The 
 from pipeline.reference.load import (
     expand_contributions,
     load_aliases,
+    load_balance,
     load_contributions,
     load_exercises,
     load_facts,
@@ -23,6 +24,7 @@ __all__ = [
     "Reference",
     "expand_contributions",
     "load_aliases",
+    "load_balance",
     "load_contributions",
     "load_exercises",
     "load_facts",

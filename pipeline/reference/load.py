@@ -15,9 +15,10 @@ FILES = {
     "ref_prior": "priors.csv",
     "ref_fact": "facts.csv",
     "ref_recovery": "recovery.csv",
+    "ref_balance": "balance.csv",
 }
-# Where a contribution comes from is for those who review the file; the warehouse holds the role.
-FILE_ONLY = {"ref_contribution": {"basis": pl.String()}}
+# Where a row comes from is for those who review the file; the warehouse holds the role.
+FILE_ONLY = {table: {"basis": pl.String()} for table in ("ref_contribution", "ref_balance")}
 
 
 def load_muscles() -> pl.DataFrame:
@@ -56,6 +57,11 @@ def load_facts() -> pl.DataFrame:
 def load_recovery() -> pl.DataFrame:
     """Figures that the models reached on simulated careers: columns of ``ref_recovery``."""
     return _read("ref_recovery")
+
+
+def load_balance() -> pl.DataFrame:
+    """Which muscles and patterns are set against which, as written in the file."""
+    return _read("ref_balance")
 
 
 def expand_contributions(contributions: pl.DataFrame, muscles: pl.DataFrame) -> pl.DataFrame:

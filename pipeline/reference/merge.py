@@ -8,6 +8,7 @@ from pipeline.core.dictionary import conform
 from pipeline.reference.load import (
     expand_contributions,
     load_aliases,
+    load_balance,
     load_contributions,
     load_exercises,
     load_facts,
@@ -30,7 +31,7 @@ from pipeline.reference.own import (
 
 @dataclass(frozen=True, eq=False)
 class Reference:
-    """The seven reference tables, columns as in the dictionary.
+    """The reference tables, columns as in the dictionary.
 
     ``contributions`` hold every muscle with all it is a region of; ``aliases`` leave out those
     that the lifter has given to an exercise of their own.
@@ -43,6 +44,7 @@ class Reference:
     priors: pl.DataFrame
     facts: pl.DataFrame
     recovery: pl.DataFrame
+    balance: pl.DataFrame
 
 
 def load_reference(own_exercises: pl.DataFrame | None = None) -> Reference:
@@ -76,6 +78,7 @@ def load_reference(own_exercises: pl.DataFrame | None = None) -> Reference:
         priors=load_priors(),
         facts=load_facts(),
         recovery=load_recovery(),
+        balance=conform("ref_balance", load_balance().drop("basis")),
     )
 
 

@@ -9,6 +9,7 @@ from pipeline.core.dictionary import columns_of
 from pipeline.reference import (
     expand_contributions,
     load_aliases,
+    load_balance,
     load_contributions,
     load_exercises,
     load_facts,
@@ -27,6 +28,7 @@ TABLES = {
     "ref_prior": load_priors(),
     "ref_fact": load_facts(),
     "ref_recovery": load_recovery(),
+    "ref_balance": load_reference().balance,
     "ref_contribution": load_reference().contributions,
 }
 SHOWN = {
@@ -99,6 +101,7 @@ def test_columns_and_values_follow_the_dictionary(table: str) -> None:
         (load_priors(), ["muscle_id"]),
         (load_facts(), ["fact_id"]),
         (load_recovery(), ["model", "figure"]),
+        (load_balance(), ["pair_id", "measure", "member_id"]),
     ],
 )
 def test_nothing_is_there_twice(frame: pl.DataFrame, key: list[str]) -> None:
@@ -112,6 +115,9 @@ def test_every_id_named_exists() -> None:
     assert set(load_contributions()["exercise_id"]) <= exercises
     assert set(load_aliases()["exercise_id"]) <= exercises
     assert set(load_priors()["muscle_id"]) == {"any", *chain(*SHOWN.values())}
+    members = load_balance().select("member_kind", "member_id").rows()
+    assert {one for kind, one in members if kind == "muscle"} <= muscles
+    assert {one for kind, one in members if kind == "pattern"} <= set(load_exercises()["pattern"])
     questions = next(one for one in columns_of("finding") if one.name == "question").values
     assert set(load_facts()["question"]) <= set(questions)
 
