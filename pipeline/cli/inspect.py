@@ -127,8 +127,14 @@ def _show_rows(console: Console, draft: Draft) -> None:
     columns = [name for name in SHOWN_COLUMNS if name in frame.columns] or frame.columns[:6]
     table = Table(*columns, title="the first rows as understood", title_justify="left")
     for row in frame.select(columns).head(SETS_SHOWN).iter_rows():
-        table.add_row(*("" if value is None else str(value) for value in row))
+        table.add_row(*map(_say_cell, row))
     console.print(table)
+
+
+def _say_cell(value: object) -> str:
+    if value is None:
+        return ""
+    return f"{value:.2f}".rstrip("0").rstrip(".") if isinstance(value, float) else str(value)
 
 
 def _save(console: Console, draft: Draft, save: Path) -> None:

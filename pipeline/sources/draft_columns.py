@@ -8,6 +8,7 @@ from pipeline.sources.draft_cells import CLOCK, NUMBER, REPS, Column
 from pipeline.sources.draft_fields import FITS, SURE, find_fields
 from pipeline.sources.draft_records import Notebook, Readers
 
+DAY_SIGNS = 10  # of a moment, such as 2019-03-05T18:30
 NAMED = 0.5  # share of distinct cells that are known exercises
 ORDERS = ("ymd", "dmy", "mdy")
 
@@ -45,7 +46,7 @@ def find_layout(
         when there is no column of dates, or nothing that a map can read beside it.
     """
     filled = tuple(column for column in columns if not column.is_empty)
-    date = _find_date(filled, is_day(readers, year), file)
+    date = _find_date(filled, is_day(readers, year), book, file)
     others = tuple(column for column in filled if column is not date)
     exercise = _find_exercise(others, readers)
     if exercise is not None:
@@ -66,8 +67,13 @@ def find_layout(
     raise InputError(file, None, f"columns {labels}: none is an exercise or a signal", remedy)
 
 
-def _find_date(columns: tuple[Column, ...], test: Callable[[str], bool], file: str) -> Column:
-    """The column with most days in it, one labelled so first."""
+def _find_date(
+    columns: tuple[Column, ...], test: Callable[[str], bool], book: Notebook, file: str
+) -> Column:
+    """The column with most days in it, one labelled so first; asked about where two are alike.
+
+    A day that is the same in all rows is more likely that of the file than of what was done.
+    """
     ranked = [
         (column.meaning.fields.get("date", 0.0) + share, column)
         for column in columns
@@ -77,7 +83,21 @@ def _find_date(columns: tuple[Column, ...], test: Callable[[str], bool], file: s
         labels = ", ".join(column.label for column in columns)
         remedy = "write a date in each row, such as 2019-03-05, or name the file with its year"
         raise InputError(file, None, f"no column of dates among {labels}", remedy)
-    return max(ranked, key=lambda pair: (pair[0], -pair[1].place))[1]
+    ranked.sort(key=lambda pair: (len(pair[1].counts) > 1, pair[0], -pair[1].place), reverse=True)
+    best = ranked[0][1]
+    alike = [one for share, one in ranked[1:] if share == ranked[0][0] and _differ(one, best)]
+    if not alike:
+        return best
+    choices = [best.label, *(one.label for one in alike)]
+    why = "each holds a day in every row, and not always the same"
+    told = book.ask("columns.date", "Which column is the day of training?", choices, why)
+    return next((one for one in alike if one.label == told), best)
+
+
+def _differ(one: Column, other: Column) -> bool:
+    """Whether two columns of days tell different days, and neither only one."""
+    days, others = ([text[:DAY_SIGNS] for text in column.cells] for column in (one, other))
+    return len(set(days)) > 1 and len(set(others)) > 1 and days != others
 
 
 def _find_exercise(columns: tuple[Column, ...], readers: Readers) -> Column | None:

@@ -15,6 +15,7 @@ ORDER_WORDS = {"dmy": "day, month, year", "mdy": "month, day, year", "ymd": "yea
 LEAST_READ = 0.9  # share of the cells that an order has to read
 CLEARLY = 0.02  # share of the lines by which the best order has to lead, or two lines
 _TIME = re.compile(r"[T ,]+\d{1,2}:\d{2}.*$")
+_MOMENT = re.compile(r"\d{10}(?:\d{3})?(?:\.\d+)?", re.ASCII)
 _LONG_YEAR = re.compile(r"(?<!\d)\d{4}(?!\d)")
 _LETTERS = re.compile(r"[^\W\d_]{3,}")
 PLACES = ("1", "2", "3")
@@ -73,6 +74,13 @@ def find_dates(
     if lacks_year:
         teller = "the file's name" if source == "file name" else "the name of the first sheet"
         book.note(f"The dates lack the year; {teller} gives {year}.")
+    if all(_MOMENT.fullmatch(text) for text in texts):
+        day = readers.read_date(texts[0], "ymd", None)
+        book.note(
+            f"Dates are counted since 1970, such as {texts[0]!r} for {day}. The day is that of "
+            "UTC: a session near midnight there may belong to the day beside."
+        )
+        return DateFinding("ymd", year_from)
     if _is_named(texts):
         book.note(f"Months are written as names, such as {texts[0]!r}: no order can be mistaken.")
         return DateFinding("dmy", year_from)

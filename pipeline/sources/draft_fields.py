@@ -21,6 +21,10 @@ from pipeline.sources.draft_labels import UNITS
 from pipeline.sources.draft_records import Notebook
 
 SURE = 0.6  # share of cells that must fit what a label promises
+LEAST_CELLS = 20  # from so many on, the numbers of what was done are not all the same
+HEAVIEST = 2000.0  # kg or lb; no lift is loaded so
+# Words of labels whose numbers count records or versions and are nothing that was done.
+NUMBERING = frozenset({"id", "uuid", "index", "idx", "version", "order", "schema", "week", "year"})
 COUNTED = 0.9  # share of exercises of a day on whose rows numbers of sets are 1, 2, 3
 
 
@@ -80,6 +84,12 @@ def _is_warm_flag(column: Column) -> bool:
     return _is_flag(column) and (says_so or "type" not in column.meaning.words)
 
 
+def _is_reserve(column: Column) -> bool:
+    """Numbers up to 10, or ranges of them such as 1-2."""
+    fits = column.share(lambda text: bool(NUMBER.fullmatch(text) or REPS.fullmatch(text)))
+    return fits >= 0.9 and max(column.numbers, default=0) <= 10
+
+
 def _is_text(column: Column) -> bool:
     return column.share_like(NUMBER) < SURE
 
@@ -91,8 +101,8 @@ FITS: dict[str, Callable[[Column], bool]] = {
     "reps": lambda c: c.share_like(REPS) + c.share_like(REPS_SERIES) >= SURE,
     "unit": lambda c: c.share(lambda text: text.lower().rstrip(".") in UNITS) >= 0.9,
     "set_no": _is_count,
-    "rir": lambda c: c.is_numeric and max(c.numbers, default=99) <= 10,
-    "rpe": lambda c: c.is_numeric and max(c.numbers, default=99) <= 10,
+    "rir": _is_reserve,
+    "rpe": _is_reserve,
     "to_failure": _is_flag,
     "is_warmup": _is_warm_flag,
     "drop_of": lambda c: _is_count(c) or _is_flag(c),
@@ -155,10 +165,11 @@ def _find_by_contents(
             book.note(f"{weighed[0].label!r} holds weights with their unit: the load.")
             fields[field] = weighed[0]
             continue
-        free = [c for c in columns if c not in fields.values() and c.is_numeric and c.numbers]
+        free = [c for c in columns if c not in fields.values() and _may_be_done(c)]
         fitting = [c for c in free if _is_count(c)] if field == "reps" else free
-        if fitting:
-            best = max(fitting, key=lambda c: max(c.numbers)) if field == "load" else fitting[0]
+        varied = [c for c in fitting if len(c.counts) > 1 or len(c.cells) < LEAST_CELLS]
+        if varied:
+            best = max(varied, key=lambda c: max(c.numbers)) if field == "load" else varied[0]
             told = f"no label says {what}; by its numbers it may be {best.label!r}"
             others = [c for c in fitting if c is not best]
             if not others:
@@ -168,6 +179,13 @@ def _find_by_contents(
             choices = [best.label, *(c.label for c in others)]
             label = book.ask(f"columns.{field}", f"Which column is {what}?", choices, told)
             fields[field] = next((c for c in fitting if c.label == label), best)
+
+
+def _may_be_done(column: Column) -> bool:
+    """Numbers that a lift can have: no number of a record, and none too large."""
+    if not column.is_numeric or not column.numbers or NUMBERING & set(column.meaning.words):
+        return False
+    return max(column.numbers) <= HEAVIEST
 
 
 def _has_units(column: Column) -> bool:

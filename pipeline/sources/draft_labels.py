@@ -7,7 +7,8 @@ from typing import Final
 
 # Field of a map -> labels in English, German, French, Spanish, Italian, Dutch; without accents.
 FIELD_LABELS: Final[dict[str, str]] = {
-    "date": "date|day|training date|session date|datum|tag|fecha|dia|data|giorno|jour|dag|when",
+    "date": "date|day|training date|session date|datum|tag|fecha|dia|data|giorno|jour|dag|when|"
+    "start|started|started at|start time|start date|performed at|performed on",
     "session": "session|part of day|time of day|workout|tageszeit|seance|sesion|seduta",
     "exercise": "exercise|exercises|lift|movement|exercise name|name|ubung|uebung|exercice|"
     "ejercicio|esercizio|oefening|what",

@@ -5,6 +5,7 @@ Then the sets: order of numbers, unit, decimal sign. Notes whose year nothing te
 """
 
 import re
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -30,7 +31,7 @@ from pipeline.sources.draft_notation import (
 )
 from pipeline.sources.draft_note_dates import NoNotesError, find_note_dates, with_year_in_name
 from pipeline.sources.draft_records import NameLine, Notebook, NotesLike, Readers
-from pipeline.sources.draft_toml import MapParts
+from pipeline.sources.draft_toml import MapParts, list_labels
 from pipeline.sources.draft_units import Load, UnitFinding, find_unit
 from pipeline.sources.draft_warmups import find_unmarked_warmups
 from pipeline.sources.plain_list import read_list
@@ -91,7 +92,9 @@ def draft_notes(path: Path, readers: Readers, book: Notebook) -> NotesFinding:
         by_rule=_find_warmups(entries, notation, book),
         basis=book.answers.get("load.basis", "by exercise"),
     )
-    return NotesFinding(parts, _match_names(entries, readers))
+    return NotesFinding(
+        parts, _match_names([*(name for _, name, _ in entries), *inside.names], readers)
+    )
 
 
 def _as_table(path: Path) -> LooseTable:
@@ -161,6 +164,8 @@ class _Inside:
     columns: dict[str, str] = field(default_factory=dict)
     loads: list[Load] = field(default_factory=list)
     entries: list[Entry] = field(default_factory=list)
+    names: list[str] = field(default_factory=list)
+    rest: list[str] = field(default_factory=list)
     stated: str | None = None
 
 
@@ -183,11 +188,16 @@ def _read_tables(seen: NotesLike, readers: Readers, book: Notebook, table: Loose
             unit = layout.fields["load"].meaning.unit
             inside.stated = unit if unit in ("kg", "lb") else inside.stated
         rows = [dict(zip(found, row, strict=True)) for row in zip(*found.values(), strict=True)]
+        if layout.kind == "sets":
+            inside.names += layout.fields["exercise"].cells
+        inside.rest += [one.label for one in layout.rest if not ABOVE.fullmatch(one.label)]
         inside.loads += _loads_of(rows, fields, readers)
         inside.entries += _entries_of(rows, fields, readers)
     if inside.columns:
         told = ", ".join(f"{name} {label!r}" for name, label in inside.columns.items())
         book.note(f"Tables inside the notes are read: {told}.")
+    if inside.rest:
+        book.note(f"Columns of theirs that are not read: {list_labels(inside.rest)}.")
     return inside
 
 
@@ -255,9 +265,6 @@ def _all_loads(text: str, notation: NotationFinding) -> list[float]:
     return [load for load, _ in notation.loads.get(text, ())]
 
 
-def _match_names(entries: Sequence[Entry], readers: Readers) -> tuple[NameLine, ...]:
-    counts: dict[str, int] = {}
-    for _, name, _ in entries:
-        counts[name] = counts.get(name, 0) + 1
-    ranked = sorted(counts.items(), key=lambda pair: (-pair[1], pair[0]))
+def _match_names(names: Sequence[str], readers: Readers) -> tuple[NameLine, ...]:
+    ranked = sorted(Counter(names).items(), key=lambda pair: (-pair[1], pair[0]))
     return tuple(NameLine(name, n, readers.resolve_name(name)) for name, n in ranked)

@@ -1,7 +1,7 @@
 """Dates as people write them, read only where one reading is possible in the map's order."""
 
 import re
-from datetime import date
+from datetime import UTC, date, datetime
 
 from pipeline.core.calendar import EARLIEST_DAY, say_date
 from pipeline.core.errors import InputError
@@ -13,6 +13,8 @@ _TIME = re.compile(r"(?<=\d)[T ,]+\d{1,2}:\d{2}\S*(?:\s*[ap]\.?m\.?)?$", re.IGNO
 _PLAIN = re.compile(r"(\d{4})-(\d\d)-(\d\d)", re.ASCII)
 _COMPACT = re.compile(r"(\d{4})(\d{2})(\d{2})")
 _NUMERIC = re.compile(r"(\d{1,4})\s*([./\-\s])\s*(\d{1,2})\s*\2\s*(\d{1,4})\.?")
+# Seconds or milliseconds since 1970, as programs count them: from 2001 on ten or thirteen digits.
+_MOMENT = re.compile(r"(\d{10})(?:\d{3})?(?:\.\d+)?", re.ASCII)
 _NO_YEAR = re.compile(r"(\d{1,2})\s*[./\-]\s*(\d{1,2})\.?")
 _DAY_WORD = re.compile(rf"(\d{{1,2}})(?:st|nd|rd|th|\.)?[\s\-/]*({_WORD})\.?,?[\s\-/]*(\d{{2,4}})?")
 _WORD_DAY = re.compile(rf"({_WORD})\.?\s+(\d{{1,2}})(?:st|nd|rd|th)?(?:,?\s+(\d{{2,4}}))?")
@@ -93,7 +95,8 @@ def read_date(text: str, order: str, year: int | None, limit: date) -> date:
 
     Parameters
     ----------
-    order : "ymd", "dmy" or "mdy"; a year of four digits in front is always year, month, day.
+    order : "ymd", "dmy" or "mdy"; a year of four digits in front is always year, month, day, and
+        ten or thirteen digits are seconds or milliseconds since 1970, whose day is that in UTC.
     year : the year of dates without one, or None.
     limit : the last day that can have been logged.
 
@@ -160,6 +163,9 @@ def _find_parts(text: str, order: str) -> tuple[str | None, int, int] | None:
 def _numeric(text: str, order: str) -> tuple[str | None, int, int] | None:
     if match := _COMPACT.fullmatch(text):
         return match[1], int(match[2]), int(match[3])
+    if match := _MOMENT.fullmatch(text):
+        moment = datetime.fromtimestamp(int(match[1]), UTC)
+        return str(moment.year), moment.month, moment.day
     if match := _NO_YEAR.fullmatch(text):
         one, two = int(match[1]), int(match[2])
         return (None, two, one) if order == "dmy" else (None, one, two)

@@ -64,7 +64,7 @@ def read_load(text: str, decimal: str) -> LoadText:
             beside.load or 0.0, beside.unit, beside.basis, plates=beside.plates, bar=beside.bar
         )
     match = _LOAD.fullmatch(text.strip().lower())
-    remedy = "write a number with its unit, such as 80 or 80 kg"
+    remedy = "write a number with its unit, such as 80 or 80 kg, or bw for the body alone"
     if not match or not (match["own"] or match["number"]):
         raise CellError("weight not understood", remedy)
     own, sign, number = match["own"], match["sign"], match["number"]

@@ -87,15 +87,11 @@ def read_count(text: str) -> dict[str, object]:
 
 def read_rir(text: str, decimal: str) -> dict[str, object]:
     """Repetitions in reserve; of a range such as 1-2 the middle."""
-    if match := _RANGE.fullmatch(text.strip()):
-        value = (int(match[1]) + int(match[2])) / 2
-    else:
-        value = _reserve(text, decimal)
-    return {"rir": value}
+    return {"rir": _reserve(text, decimal)}
 
 
 def read_rpe(text: str, decimal: str) -> dict[str, object]:
-    """Repetitions in reserve from RPE: 10 - RPE (Zourdos et al. 2016, read)."""
+    """Repetitions in reserve from RPE: 10 - RPE (Zourdos et al. 2016, read); of 7-8 the middle."""
     value = _reserve(text, decimal)
     if not 1 <= value <= 10:
         raise CellError("RPE out of range", "1 to 10 is read; correct it in corrections.toml")
@@ -159,6 +155,8 @@ def _whole(text: str, what: str) -> float:
 
 
 def _reserve(text: str, decimal: str) -> float:
+    if match := _RANGE.fullmatch(text.strip()):
+        return (int(match[1]) + int(match[2])) / 2
     match = _RESERVE.fullmatch(text.strip().lower())
     if not match:
         raise CellError("reserve not understood", "write a number such as 2 or 8.5")

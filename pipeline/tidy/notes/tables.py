@@ -40,6 +40,8 @@ _COUNT_LABEL = re.compile(r"(?:sets|sätze|séries|series|no\.? of sets|# ?sets)
 _LIST = re.compile(r"\d{1,3}(?:\s*[,/;]\s*\d{1,3}|\s*-\s*\d{1,3}\s*-\s*\d{1,3})+")
 _COUNT = re.compile(r"\d{1,2}")
 _UNIT = re.compile(r"kg|lb", re.IGNORECASE)
+WRITTEN = ("sets", "reps", "load", "duration_s", "distance_m")
+MOST_APART = 2  # lines between rows of one table: a rule may stand between them
 RESULTS = ("reps", "duration_s", "distance_m")
 
 
@@ -211,9 +213,31 @@ def table_as_file(table: NoteTable, raw: RawFile, above: Mapping[int, Above]) ->
             own[field] = label
             data[label] = texts[label]
     own.setdefault("date", DATE_ABOVE)
+    _fill_down(data, own)
     data.setdefault(DATE_ABOVE, texts[DATE_ABOVE])
     schema = {name: pl.Int64() if name == "row_no" else pl.String() for name in data}
     return replace(raw, frame=pl.DataFrame(data, schema=schema), map=_with(raw.map, own))
+
+
+def _fill_down(data: dict[str, Sequence[object]], own: Mapping[str, str]) -> None:
+    """Day and exercise written once for the rows below them, in ``data``: within one table only.
+
+    A new day ends what stood above it. A row in which nothing was done gets neither.
+    """
+    rows = data["row_no"]
+    done = [data[own[field]] for field in WRITTEN if field in own]
+    above = (DATE_ABOVE, NAME_ABOVE)
+    written = [own[one] for one in ("date", "exercise") if own.get(one, above[0]) not in above]
+    filled = {label: list(data[label]) for label in written}
+    for at in range(1, len(rows)):
+        is_below = int(str(rows[at])) - int(str(rows[at - 1])) <= MOST_APART
+        if not is_below or not any(column[at] for column in done):
+            continue
+        for label in written:
+            if data[label][at] is not None:
+                break
+            filled[label][at] = filled[label][at - 1]
+    data.update(filled)
 
 
 def _with(one: SourceMap, columns: Mapping[str, str]) -> SourceMap:
