@@ -19,6 +19,10 @@ FILE_NAME = "(file name)"
 SHEET = "(sheet)"
 # Label of the one column of a list or of notes: each line whole, no header.
 LINE = "(line)"
+# Labels of a sheet in which days are headings: the day over a block of rows or over a column, and
+# the cell under it where each day has one column only.
+HEADING = "(heading)"
+CELL = "(cell)"
 # Columns of RawFile.frame that are no cells of the file.
 NO_CELLS = ("row_no", BEYOND, PLACE)
 

@@ -69,7 +69,7 @@ def read_loosely(path: Path) -> LooseTable:
     decoded = decode(source, data)
     _refuse_other_forms(source, decoded.text)
     lines = decoded.text.removesuffix("\n").split("\n")
-    separator = _find_separator(source, lines)
+    separator = find_separator(source, lines)
     at, header = _find_header(source, lines, separator)
     labels, _ = name_columns(header, taken=TAKEN)
     rows = _read_rows(lines, at, len(labels), separator)
@@ -137,7 +137,7 @@ def _refuse_other_forms(source: SourceFile, text: str) -> None:
         raise InputError(source.path, None, f"looks like {what}, not a table", A_TABLE)
 
 
-def _find_separator(source: SourceFile, lines: list[str]) -> str:
+def find_separator(source: SourceFile, lines: list[str]) -> str:
     """The separator that cuts most records into the same number of cells, at least two."""
     best = max(SEPARATORS, key=lambda one: _alike(lines, one))
     if _alike(lines, best)[0] < LEAST_ALIKE:

@@ -1,6 +1,6 @@
 """The table that an unknown file holds, whatever it is kept in, and what its columns mean."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -9,12 +9,20 @@ from pipeline.sources.decode import decode
 from pipeline.sources.documents import read_documents
 from pipeline.sources.draft_cells import NOTHING, make_column
 from pipeline.sources.draft_columns import Layout, find_layout
-from pipeline.sources.draft_file import LooseTable, read_head, read_loosely, source_of
+from pipeline.sources.draft_file import (
+    LooseTable,
+    find_separator,
+    read_head,
+    read_loosely,
+    source_of,
+)
 from pipeline.sources.draft_file_names import add_file_name
+from pipeline.sources.draft_headed import headed_tables
 from pipeline.sources.draft_nested import nested_tables
 from pipeline.sources.draft_records import Notebook, Readers
 from pipeline.sources.draft_series import join_series
-from pipeline.sources.draft_sheets import sheet_tables
+from pipeline.sources.draft_sheets import read_signed_sheets, sheet_tables
+from pipeline.sources.headed import text_sheet
 from pipeline.sources.nested import ENDINGS
 from pipeline.sources.sheets import is_spreadsheet
 
@@ -36,20 +44,17 @@ def look(path: Path, readers: Readers, book: Notebook) -> tuple[LooseTable, Layo
     """
     best: tuple[tuple[int, int], LooseTable] | None = None
     fault: InputError | None = None
-    for found in _tables(path, readers):
+    for tables in (_tables, _headed):
         try:
-            table = join_series(add_file_name(found, readers))
-            layout = _try_layout(table, readers, book)
-            if layout.kind == "wide" and table.depth:
-                labels = ", ".join(column.label for column in layout.lifts[:3])
-                remedy = "a mapping or list with the exercise apart from its sets is needed"
-                raise InputError(path.name, None, f"under {labels} stand names and sets", remedy)
+            for found in tables(path, readers) if best is None else ():
+                try:
+                    ranked = _rank_table(found, path, readers, book)
+                except InputError as error:
+                    fault = fault or error
+                    continue
+                best = ranked if best is None or ranked[0] > best[0] else best
         except InputError as error:
-            fault = error
-            continue
-        rank = _rank(layout, table)
-        if best is None or rank > best[0]:
-            best = rank, _fill_down(table, layout, book)
+            fault = fault or error
     if best is None:
         remedy = "check what the file holds"
         raise fault or InputError(path.name, None, "no records in it", remedy)
@@ -57,22 +62,53 @@ def look(path: Path, readers: Readers, book: Notebook) -> tuple[LooseTable, Layo
     return table, find_layout(table.columns, readers, book, table.year, table.source.path)
 
 
+def _rank_table(
+    found: LooseTable, path: Path, readers: Readers, book: Notebook
+) -> tuple[tuple[int, int], LooseTable]:
+    """The table made ready to be drafted from, and how much it says."""
+    table = join_series(add_file_name(found, readers))
+    layout = _try_layout(table, readers, book)
+    if layout.kind == "wide" and table.depth:
+        labels = ", ".join(column.label for column in layout.lifts[:3])
+        remedy = "a mapping or list with the exercise apart from its sets is needed"
+        raise InputError(path.name, None, f"under {labels} stand names and sets", remedy)
+    return _rank(layout, table), _fill_down(table, layout, book)
+
+
 def is_sheets(path: Path) -> bool:
     """The file is a spreadsheet, whatever its name."""
     return is_spreadsheet(read_head(source_of(path))[0])
 
 
-def _tables(path: Path, readers: Readers) -> Sequence[LooseTable]:
+def _tables(path: Path, readers: Readers) -> Iterable[LooseTable]:
     source = source_of(path)
     beginning, _ = read_head(source)
     if is_spreadsheet(beginning):
         return sheet_tables(source, path.read_bytes(), readers)
-    is_json = beginning.removeprefix(b"\xef\xbb\xbf").lstrip().startswith((b"{", b"[{"))
-    if is_json or path.suffix.lower() in ENDINGS:
+    if _is_nested(path, beginning):
         decoded = decode(source, path.read_bytes())
         documents = read_documents(source, decoded.text)
         return nested_tables(source, decoded.encoding, documents, readers)
     return [read_loosely(path)]
+
+
+def _is_nested(path: Path, beginning: bytes) -> bool:
+    is_json = beginning.removeprefix(b"\xef\xbb\xbf").lstrip().startswith((b"{", b"[{"))
+    return is_json or path.suffix.lower() in ENDINGS
+
+
+def _headed(path: Path, readers: Readers) -> Iterable[LooseTable]:
+    """A sheet or text table in which days are headings."""
+    source = source_of(path)
+    beginning, _ = read_head(source)
+    if _is_nested(path, beginning):
+        return ()
+    if is_spreadsheet(beginning):
+        return headed_tables(source, read_signed_sheets(source, path.read_bytes()))
+    decoded = decode(source, beginning)
+    separator = find_separator(source, decoded.text.removesuffix("\n").split("\n"))
+    sheet = text_sheet(decoded.text, separator, ())
+    return headed_tables(source, [sheet], decoded.encoding, separator)
 
 
 def _try_layout(table: LooseTable, readers: Readers, book: Notebook) -> Layout:

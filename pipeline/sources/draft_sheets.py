@@ -35,7 +35,7 @@ def sheet_tables(source: SourceFile, data: bytes, readers: Readers) -> list[Loos
     InputError
         when the spreadsheet cannot be read, or no sheet has a row of labels.
     """
-    sheets = _with_sign(read_sheets(source, data, SIGN))
+    sheets = read_signed_sheets(source, data)
     groups: list[list[tuple[Sheet, list[str], list[list[str]]]]] = []
     for sheet in sheets:
         at = _find_header(sheet)
@@ -53,6 +53,17 @@ def sheet_tables(source: SourceFile, data: bytes, readers: Readers) -> list[Loos
         raise InputError(source.path, None, "no sheet has a row of labels", remedy)
     groups.sort(key=lambda group: -sum(len(rows) for _, _, rows in group))
     return [_table(source, group, [sheet.name for sheet in sheets], readers) for group in groups]
+
+
+def read_signed_sheets(source: SourceFile, data: bytes) -> list[Sheet]:
+    """The sheets, numbers written with the decimal sign that texts in them have.
+
+    Raises
+    ------
+    InputError
+        when the spreadsheet cannot be read.
+    """
+    return _with_sign(read_sheets(source, data, SIGN))
 
 
 def _with_sign(sheets: list[Sheet]) -> list[Sheet]:

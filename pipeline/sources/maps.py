@@ -15,6 +15,7 @@ from pipeline.core.json_schema import check_entries, load_schema
 from pipeline.core.settings import read_toml
 from pipeline.core.source import SignalColumn, SourceFile, SourceMap
 from pipeline.sources.broken_map import broken_map
+from pipeline.sources.spread import OF_A_SET
 
 # Fields without which a kind of table cannot be read.
 NEEDED = {
@@ -171,6 +172,15 @@ def _check_fields(shown: str, found: SourceMap) -> None:
                 f'{shown}: table.fill_down = {field!r}: add [columns] {field} = "<label>", or '
                 "take it out of fill_down"
             )
+    for field in OF_A_SET:
+        n = len(found.more.get(field, ()))
+        if n and "load" in found.more and n != len(found.more["load"]):
+            raise SettingsError(
+                f"{shown}: columns.{field} lists {n + 1} labels, columns.load "
+                f"{len(found.more['load']) + 1}: one of each for every set"
+            )
+        if n and field in ("rir", "rpe") and "load" not in found.more:
+            raise SettingsError(f"{shown}: columns.{field} lists labels: so must columns.load")
     if found.warmups == "by rule" and "is_warmup" in found.columns:
         raise SettingsError(
             f'{shown}: warmups = "by rule" beside columns.is_warmup: keep one of the two'

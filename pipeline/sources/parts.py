@@ -8,7 +8,7 @@ from typing import BinaryIO
 import polars as pl
 
 from pipeline.core.errors import InputError
-from pipeline.core.source import FILE_NAME, LINE, RawFile, SourceFile, SourceMap
+from pipeline.core.source import FILE_NAME, HEADING, LINE, RawFile, SourceFile, SourceMap
 from pipeline.sources.labels import labels_of
 from pipeline.sources.nested import is_nested
 from pipeline.sources.records import MAX_LINES_PER_RECORD
@@ -31,7 +31,10 @@ def can_be_split(file: SourceFile, one: SourceMap, part_bytes: int = PART_BYTES)
     is_large = file.size_bytes > 2 * part_bytes
     labels = labels_of(one)
     by_rows = one.kind == "sets" and not one.fill_down and "drop_of" not in one.columns
-    if not (is_large and by_rows) or FILE_NAME in labels or LINE in labels or is_nested(file, one):
+    by_rows = by_rows and "load" not in one.more
+    if not (is_large and by_rows) or is_nested(file, one):
+        return False
+    if not {FILE_NAME, LINE, HEADING}.isdisjoint(labels):
         return False
     try:
         with file.absolute.open("rb") as handle:

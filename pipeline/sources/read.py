@@ -6,11 +6,13 @@ import polars as pl
 
 from pipeline.core.dictionary import conform
 from pipeline.core.errors import InputError
-from pipeline.core.source import FILE_NAME, LINE, PLACE, RawFile, SourceFile, SourceMap
+from pipeline.core.source import FILE_NAME, HEADING, LINE, PLACE, RawFile, SourceFile, SourceMap
+from pipeline.sources.headed import read_headed
 from pipeline.sources.labels import labels_of
 from pipeline.sources.nested import is_nested, read_nested
 from pipeline.sources.plain_list import read_list
 from pipeline.sources.sheets import is_spreadsheet
+from pipeline.sources.spread import spread_sets
 from pipeline.sources.standards.read import read_standard
 from pipeline.sources.table import read_table
 from pipeline.sources.workbook import read_workbook
@@ -20,7 +22,8 @@ def read_raw(file: SourceFile, one: SourceMap) -> RawFile:
     """Read a file as its map says, converting nothing.
 
     A map may also name the label ``(file name)``: the file's name without its ending, in each row;
-    and ``(line)``: the whole line, of a list without a header.
+    ``(line)``: the whole line, of a list without a header; and ``(heading)`` and ``(cell)``: the
+    day over a block of rows or over a column, and the cell in that column.
 
     Raises
     ------
@@ -33,11 +36,15 @@ def read_raw(file: SourceFile, one: SourceMap) -> RawFile:
     data = read_bytes(file)
     if one.kind == "notes" or LINE in labels_of(one):
         return _add_file_name(read_list(file, data, one))
-    if is_spreadsheet(data):
-        return _add_file_name(read_workbook(file, data, one))
-    if is_nested(file, one):
-        return _add_file_name(read_nested(file, data, one))
-    return _add_file_name(read_table(file, data, one))
+    if HEADING in labels_of(one):
+        raw = read_headed(file, data, one)
+    elif is_spreadsheet(data):
+        raw = read_workbook(file, data, one)
+    elif is_nested(file, one):
+        raw = read_nested(file, data, one)
+    else:
+        raw = read_table(file, data, one)
+    return _add_file_name(spread_sets(raw))
 
 
 def read_bytes(file: SourceFile) -> bytes:

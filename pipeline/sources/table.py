@@ -47,7 +47,9 @@ def read_table(file: SourceFile, data: bytes, one: SourceMap) -> RawFile:
     labels, repeated = name_columns(cells, taken=NO_CELLS)
     missing = check_labels(file, one, labels, one.header_row)
     warnings = [
-        f"the label {name!r} stands more than once; the map means the first" for name in repeated
+        f"the label {name!r} stands more than once; the map means the first"
+        for name in repeated
+        if f"{name} (2)" not in labels_of(one)
     ]
     start = header + used
     is_same = decoded.encoding == "utf-8" and not decoded.warnings and b"\r" not in data

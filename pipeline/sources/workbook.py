@@ -43,7 +43,7 @@ def read_workbook(file: SourceFile, data: bytes, one: SourceMap) -> RawFile:
             f"sheet {sheet.name!r}: the label {name!r} stands more than once; the map means the "
             "first"
             for name in repeated
-            if name in labels_of(one)
+            if name in labels_of(one) and f"{name} (2)" not in labels_of(one)
         ]
         frames.append(_frame(sheet, header, labels, offset))
         offset += sheet.first_row - 1 + len(sheet.rows)

@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 
-from pipeline.core.errors import InputError
 from tests.unit.drafting import days, draft, small_readers, write
 from tests.unit.reading import a_map, is_balanced, reasons, tidy
 
@@ -104,13 +103,6 @@ def test_columns_of_single_sets_are_drafted(
     assert sum(map(len, one.more.values())) == labels.removeprefix("Weight,").count(",")
     first = drafted.first_sets.filter(drafted.first_sets["session_date"] == date(2024, 1, 3))
     assert first["load_kg"].to_list() == [60.0] * n_sets
-
-
-def test_a_pair_of_columns_a_set_is_refused(tmp_path: Path) -> None:
-    rows = [f"{d},Back squat,60,8,65,7" for d in days(5)]
-    head = "Date,Exercise,Weight 1,Reps 1,Weight 2,Reps 2"
-    with pytest.raises(InputError, match="a pair of columns a set"):
-        draft(write(tmp_path, "\n".join([head, *rows]) + "\n"), small_readers())
 
 
 def test_one_warm_up_and_three_working_sets_are_counts(tmp_path: Path) -> None:
