@@ -1,10 +1,12 @@
 """Which pages a book has, and the writing of one of them."""
 
+from dataclasses import replace
 from importlib import import_module
 
 from dashboards import words
 from dashboards.assemble import assemble_page
 from dashboards.frame import PageId, book_frame, lifter_frame
+from dashboards.prepare.traces import trace_fold
 from pipeline.core.page_book import LifterInfo, PageBook
 
 # Kinds in menu order. Each is a module of dashboards.pages with ``build_page``.
@@ -52,8 +54,10 @@ def render_page(page: PageId, book: PageBook) -> str:
     """
     build = import_module(f"dashboards.pages.{page.kind}").build_page
     if page.lifter_id is None:
-        return assemble_page(build(book), book_frame(book, page, common_pages(book)))
-    lifter = next(one for one in book.lifters if one.lifter_id == page.lifter_id)
-    return assemble_page(
-        build(book, lifter), lifter_frame(book, page, [*pages_of(lifter), methods_page()])
-    )
+        made, frame = build(book), book_frame(book, page, common_pages(book))
+    else:
+        lifter = next(one for one in book.lifters if one.lifter_id == page.lifter_id)
+        made = build(book, lifter)
+        frame = lifter_frame(book, page, [*pages_of(lifter), methods_page()])
+    folds = (*made.folds, *trace_fold(book, page.kind, page.lifter_id))
+    return assemble_page(replace(made, folds=folds), frame)

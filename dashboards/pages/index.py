@@ -6,6 +6,7 @@ from dashboards.catalogue import pages_of
 from dashboards.frame import horizon_of
 from dashboards.numbers import count, in_words, plural, say_moment
 from dashboards.pages.record import answer_record
+from dashboards.prepare.news import news_line
 from pipeline.core.page_book import LifterInfo, PageBook
 
 
@@ -32,6 +33,6 @@ def _entry(book: PageBook, lifter: LifterInfo) -> Entry:
         file=pages[0].file,
         horizon=horizon_of(book, lifter.lifter_id),
         sentence=answer.sentence,
-        second=answer.second,
+        second=answer.second + news_line(book, lifter),
         links=tuple((page.file, page.title) for page in pages),
     )

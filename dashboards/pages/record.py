@@ -9,6 +9,7 @@ from dashboards.numbers import count, in_words, months_between, plural, time_spa
 from dashboards.prepare.counts import RecordCounts, count_record
 from dashboards.prepare.events import event_frames
 from dashboards.prepare.missing import Missing, missing_questions
+from dashboards.prepare.news import news_table
 from dashboards.prepare.record_pictures import (
     begin_picture,
     overview_picture,
@@ -16,7 +17,6 @@ from dashboards.prepare.record_pictures import (
     span_picture,
 )
 from dashboards.prepare.record_tables import (
-    changes_table,
     event_table,
     lift_table,
     missing_table,
@@ -47,7 +47,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     ]
     if strips.muscles["low"].is_null().all() and missing:
         blocks.append(missing_table(missing))
-    blocks.append(changes_table(book, lifter.lifter_id))
+    blocks.append(news_table(book, lifter.lifter_id))
     return Page(
         answers=(answer_record(book, lifter),),
         blocks=tuple(blocks),
@@ -109,7 +109,7 @@ def _young(
         blocks=(
             begin_picture(book, lifter, strips, missing),
             *([missing_table(missing)] if missing else []),
-            changes_table(book, lifter.lifter_id),
+            news_table(book, lifter.lifter_id),
         ),
         folds=_counts_fold(book, lifter),
         method=_method(book),

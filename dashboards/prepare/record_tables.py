@@ -7,7 +7,7 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Column, Table, Text
 from dashboards.marks import ruler
-from dashboards.numbers import amount, count, plural, range_words
+from dashboards.numbers import amount, count, range_words
 from dashboards.prepare.counts import count_lifts, count_years, mean_by_year
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.missing import Missing
@@ -119,20 +119,6 @@ def lift_table(book: PageBook, lifter: LifterInfo) -> Table:
     keys = ("lift", "weeks", "sets", "heaviest", "first", "last_week")
     columns = heads(*keys, numbers=("weeks", "sets", "heaviest"), unit=lifter.unit)
     return Table(columns, rows, words.plain("record.lifts_title"))
-
-
-def changes_table(book: PageBook, lifter_id: str) -> Table:
-    """What moved since the last refresh; empty, it says that nothing did."""
-    mine = book.changes.filter(pl.col("lifter_id") == lifter_id)
-    files = book.tables["source_file"].filter(pl.col("lifter_id") == lifter_id).height
-    return Table(
-        heads("what", "was", "now", "why"),
-        tuple(mine.select("what", "was", "is_now", "why").iter_rows()),
-        words.plain("record.changes_title"),
-        empty=words.plain("record.changes_first")
-        if book.is_first
-        else words.plain("record.changes_none", files=plural(files, "file")),
-    )
 
 
 def missing_table(missing: list[Missing]) -> Table:

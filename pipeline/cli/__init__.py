@@ -92,16 +92,24 @@ def nightly(folder: Folder = Path(), as_json: Json = False) -> None:
 
 @app.command()
 def trace(
-    what: Annotated[str, typer.Argument(help="A set: [lifter] day [lift] [number of the set].")],
+    what: Annotated[
+        str,
+        typer.Argument(
+            help="A finding (its id, six signs of it, words of its sentence), or a set: "
+            "[lifter] day [lift] [number of the set]."
+        ),
+    ],
     folder: Folder = Path(),
+    is_all: Annotated[bool, typer.Option("--all", help="Every file, line and doubt.")] = False,
+    as_json: Json = False,
 ) -> None:
-    """Say where a set comes from: file, line, text, map, name and corrections.
+    """Say where a finding or a set comes from, back to file and line.
 
-    Example: liftstrata trace "2019-03-05 bench press 2" training
+    Examples: liftstrata trace 3f9ac2d1 training; liftstrata trace "2019-03-05 bench press 2"
     """
-    from pipeline.cli.trace import trace_set
+    from pipeline.cli.trace import trace_what
 
-    trace_set(folder, what)
+    trace_what(folder, what, is_all=is_all, as_json=as_json)
 
 
 @app.command()

@@ -1,32 +1,52 @@
-"""``liftstrata trace``: where a set on the pages comes from."""
+"""``liftstrata trace``: where a number or a set on the pages comes from."""
 
+import json
 from collections.abc import Iterator
+from dataclasses import asdict
 from pathlib import Path
 
 from rich.console import Console
 
+from pipeline.cli.trace_finding import describe_finding, origin_of, tell_finding
 from pipeline.core.calendar import say_date
 from pipeline.core.errors import SettingsError, one_line
 from pipeline.core.home import WAREHOUSE, Home
 from pipeline.store.publish import current_run
-from pipeline.store.trace import Origin, read_set_name, trace_sets
+from pipeline.store.trace import Origin, names_set, read_set_name, trace_sets
 
 
-def trace_set(folder: Path, what: str) -> None:
-    """Print every set that ``what`` names, with its file, line, text, map and corrections.
+def trace_what(folder: Path, what: str, *, is_all: bool = False, as_json: bool = False) -> None:
+    """Print where a finding or every set that ``what`` names comes from.
+
+    Parameters
+    ----------
+    what : an id of a finding or its beginning, words of its sentence, or a set with its day.
+    is_all : lists in full.
+    as_json : one JSON object, lists always in full.
 
     Raises
     ------
     SettingsError
-        when the folder was never refreshed, or there is no such set.
+        when the folder was never refreshed, or there is no such finding or set.
     """
     published = current_run(Home(folder.resolve()))
     if published is None:
         raise SettingsError(f"{folder}: nothing is published there: 'liftstrata refresh {folder}'")
+    warehouse = published / WAREHOUSE
+    if names_set(what):
+        origins = trace_sets(warehouse, read_set_name(what))
+        told: object = {"sets": [asdict(one) for one in origins]}
+        lines = [line for one in origins for line in tell_origin(one)]
+    else:
+        origin, made = origin_of(warehouse, what)
+        told = describe_finding(origin, made)
+        lines = list(tell_finding(origin, made, folder, is_all))
+    if as_json:
+        print(json.dumps(told, ensure_ascii=False, default=str))
+        return
     console = Console(soft_wrap=True)
-    for origin in trace_sets(published / WAREHOUSE, read_set_name(what)):
-        for line in tell_origin(origin):
-            console.print(one_line(line), markup=False, highlight=False)
+    for line in lines:
+        console.print(one_line(line), markup=False, highlight=False)
 
 
 def tell_origin(origin: Origin) -> Iterator[str]:

@@ -51,6 +51,11 @@ class Home:
         return self.root / "predictions.jsonl"
 
     @property
+    def told(self) -> Path:
+        """What each lifter was told last, a small file each (``findings/news``)."""
+        return self.root / "told"
+
+    @property
     def published(self) -> Path:
         return self.root / "published"
 

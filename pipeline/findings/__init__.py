@@ -7,7 +7,6 @@ from pipeline.findings.answer import (
     finding_frame,
 )
 from pipeline.findings.arrays import Record
-from pipeline.findings.compare import compare_findings, no_changes
 from pipeline.findings.events import find_events
 from pipeline.findings.forecast import answer_forecasts
 from pipeline.findings.group import answer_group
@@ -26,13 +25,11 @@ __all__ = [
     "answer_lifts",
     "answer_questions",
     "check_lifter",
-    "compare_findings",
     "compare_with_law",
     "drop_outdated",
     "estimate_reserve",
     "find_events",
     "finding_frame",
-    "no_changes",
     "settle_findings",
     "summarise_lifter",
 ]

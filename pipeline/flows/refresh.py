@@ -46,9 +46,9 @@ from pipeline.flows.step_lifter import (
     make_lifter,
     read_record,
 )
+from pipeline.flows.step_news import find_news, keep_told
 from pipeline.flows.step_run import (
     assemble_run,
-    compare_runs,
     make_finished,
     make_pages,
     make_warehouse,
@@ -295,13 +295,14 @@ def _check(
 def _publish(run: Run, base_key: str, finished: Path) -> None:
     home = run.inputs.home
     key = content_key(base_key, code_key(*DRAWING_CODE))
-    compared = compare_runs(home, key, finished)
-    book = read_book(run.inputs, finished, compared, run.now)
-    page_key = content_key(key, compared.is_first, compared.changes.write_json())
+    news = find_news(run.inputs, finished, code_key(*ANSWERING_CODE), run.progress.warn)
+    book = read_book(run.inputs, finished, news, run.now)
+    page_key = content_key(key, sorted(news.since.items()), news.lines.write_json())
     pages = _wait(run.submit("pages", "all", page_key, make_pages(book)))
     run_id = run.now.strftime("%Y%m%dT%H%M%S.%f")
     building = home.cache / "building"
     shutil.rmtree(building, ignore_errors=True)  # what a killed run left
     build = building / run_id
-    assemble_run(build, key, finished, pages, book)
+    assemble_run(build, finished, pages, book)
     publish(home, build, run_id)
+    keep_told(home, news)

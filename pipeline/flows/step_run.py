@@ -1,10 +1,8 @@
 """The whole run: the warehouse, the pages, and what is published."""
 
-import json
 import os
 import shutil
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
@@ -14,32 +12,28 @@ from dashboards import PageId, list_pages, render_page
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.dictionary import tables as all_tables
 from pipeline.core.errors import EngineError
-from pipeline.core.home import WAREHOUSE, Home
+from pipeline.core.home import WAREHOUSE
 from pipeline.core.page_book import PageBook
 from pipeline.findings import (
     answer_forecasts,
     answer_group,
-    compare_findings,
     compare_with_law,
     drop_outdated,
     finding_frame,
-    no_changes,
     settle_findings,
 )
 from pipeline.findings.build import MODEL_VERSION
 from pipeline.flows.inputs import Inputs
 from pipeline.flows.step_lifter import TIDY_TABLES
-from pipeline.store.publish import current_run
+from pipeline.flows.step_news import AllNews
 from pipeline.store.warehouse import (
     add_tables,
     build_warehouse,
-    read_table,
     read_tables,
     run_checks,
 )
 
 CODE_VERSION = "0.1.0"
-RUN_FILE = "run.json"
 # Pages that carry the time of the last run; every other page stays as it is from run to run.
 TIMED = ("index.html", "state.html")
 NOT_FOR_PAGES = ("raw_row",)
@@ -102,41 +96,14 @@ def make_finished(
     return make
 
 
-@dataclass(frozen=True)
-class Compared:
-    """What moved against the run before, and whether there was one."""
-
-    changes: pl.DataFrame
-    is_first: bool
-
-
-def compare_runs(home: Home, key: str, warehouse: Path) -> Compared:
-    """What moved against the published run; what that run itself told when it is the same.
-
-    A damaged run counts as none: what was published must never be in the way of the next refresh.
-    """
-    published = current_run(home)
-    if published is None:
-        return Compared(no_changes(), is_first=True)
-    try:
-        run = json.loads((published / RUN_FILE).read_text("utf-8"))
-        if run["key"] == key:
-            changes = pl.DataFrame(run["changes"], schema=no_changes().schema)
-            return Compared(changes, bool(run["is_first"]))
-        was = read_table(published / WAREHOUSE, "finding")
-    except (OSError, ValueError, KeyError, TypeError, EngineError):
-        return Compared(no_changes(), is_first=True)
-    return Compared(compare_findings(was, read_table(warehouse, "finding")), is_first=False)
-
-
-def read_book(inputs: Inputs, warehouse: Path, compared: Compared, last_run: datetime) -> PageBook:
+def read_book(inputs: Inputs, warehouse: Path, news: AllNews, last_run: datetime) -> PageBook:
     """Everything the pages may show."""
     names = [name for name in all_tables() if name not in NOT_FOR_PAGES]
     return PageBook(
         lifters=inputs.settings.lifters,
         tables=read_tables(warehouse, names),
-        changes=compared.changes,
-        is_first=compared.is_first,
+        changes=news.lines,
+        since=news.since,
         last_run=last_run,
         settings_id=inputs.settings.checksum,
         reference_id=inputs.reference_id,
@@ -162,7 +129,7 @@ def is_timed(page: PageId) -> bool:
     return Path(page.file).name in TIMED
 
 
-def assemble_run(target: Path, key: str, warehouse: Path, pages: Path, book: PageBook) -> None:
+def assemble_run(target: Path, warehouse: Path, pages: Path, book: PageBook) -> None:
     """Lay out one run to publish: links to what is built, the timed pages drawn now."""
     target.mkdir(parents=True)
     _link(warehouse, target / WAREHOUSE)
@@ -171,8 +138,6 @@ def assemble_run(target: Path, key: str, warehouse: Path, pages: Path, book: Pag
     for page in list_pages(book):
         if is_timed(page):
             _write(target / "pages" / page.file, render_page(page, book))
-    run = {"key": key, "is_first": book.is_first, "changes": book.changes.to_dicts()}
-    (target / RUN_FILE).write_text(json.dumps(run, ensure_ascii=False), "utf-8")
 
 
 def _reference_frames(inputs: Inputs) -> dict[str, pl.DataFrame]:

@@ -56,14 +56,25 @@ def read_set_name(text: str) -> SetName:
     """
     words = text.split()
     for place, word in enumerate(words):
-        try:
-            day = date.fromisoformat(word)
-        except ValueError:
+        day = _read_day(word)
+        if day is None:
             continue
         before, after = words[:place], words[place + 1 :]
         number = int(after.pop()) if after and after[-1].isdecimal() else None
         return SetName(day, " ".join(before) or None, " ".join(after) or None, number)
     raise SettingsError(f"{text!r}: no day such as 2019-03-05 in it: name a set as {EXAMPLE}")
+
+
+def names_set(text: str) -> bool:
+    """There is a day in the text, so that it names a set."""
+    return any(_read_day(word) is not None for word in text.split())
+
+
+def _read_day(word: str) -> date | None:
+    try:
+        return date.fromisoformat(word)
+    except ValueError:
+        return None
 
 
 def trace_sets(warehouse: Path, name: SetName) -> list[Origin]:

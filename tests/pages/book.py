@@ -11,7 +11,7 @@ import polars as pl
 
 from pipeline.core.dictionary import conform, empty_frame, tables
 from pipeline.core.finding import Finding
-from pipeline.core.page_book import LifterInfo, PageBook
+from pipeline.core.page_book import NEWS_SCHEMA, LifterInfo, PageBook, Since
 from tests.pages.answers_book import (
     easing_frames,
     easing_rows,
@@ -266,17 +266,20 @@ def make_book(hostile: str = "", shown: int = len(MUSCLES)) -> PageBook:
     changed = [
         {
             "lifter_id": "arden",
-            "what": f"side delts, supported range{hostile}",
-            "was": "15 to 24 sets",
-            "is_now": "15 to 22 sets",
-            "why": "two blocks above 22 sets added, both flat",
+            "kind": "turned",
+            "what": f"Side delts, last years{hostile}",
+            "was": "rising",
+            "is_now": "standing still: +0.1 % a year (\u22120.9 to +1.1)",
+            "why": "so since 3 Jul 2026, 5 training weeks; 240 more sets",
+            "page": "record",
+            "anchor": "overview",
         }
     ]
-    schema = dict.fromkeys(("lifter_id", "what", "was", "is_now", "why"), pl.String)
     return PageBook(
         lifters=(arden, rowan),
         tables={name: pl.concat(parts) for name, parts in frames.items()},
-        changes=pl.DataFrame(changed, schema=schema),
+        changes=pl.DataFrame(changed, schema=NEWS_SCHEMA),
+        since={"arden": Since(files_changed=3), "rowan": Since(files_same=1)},
         last_run=datetime(2026, 8, 30, 3, 12),
         settings_id="a41c",
         reference_id="7be0",

@@ -176,9 +176,16 @@ def test_a_phone_opens_a_year_by_a_tap(reader: Reader) -> None:
 
 def test_changes_since_the_last_refresh_or_that_there_are_none(reader: Reader) -> None:
     page = reader.open(RECORD).page
-    expect(page.get_by_role("cell", name="two blocks above 22 sets added")).to_be_visible()
+    line = page.locator("#table-news tbody tr")
+    expect(line).to_contain_text("standing still: +0.1 % a year")
+    expect(line.get_by_role("link", name="Side delts")).to_have_attribute(
+        "href", "record.html#overview"
+    )
     other = reader.open("rowan/record.html").page
-    expect(other.get_by_text("No answer moved; 1 file read.")).to_be_visible()
+    expect(other.get_by_text("Nothing changed; 1 file unchanged.")).to_be_visible()
+    start = reader.open("index.html").page
+    first = start.locator(".entry", has_text="Arden").get_by_role("link", name="Side delts")
+    expect(first).to_have_attribute("href", "arden/record.html#overview")
 
 
 def test_tables_can_be_sorted(reader: Reader, book: PageBook) -> None:

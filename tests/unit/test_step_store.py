@@ -12,7 +12,6 @@ from pipeline.core.settings import default_settings
 from pipeline.flows.began import count_from_record
 from pipeline.flows.cache import is_complete, keep, name_run, prune
 from pipeline.flows.lock import lock_home
-from pipeline.flows.step_run import compare_runs
 
 
 def test_braces_in_a_file_name_are_no_place_to_fill_in():
@@ -72,17 +71,6 @@ def test_a_folder_without_room_for_its_cache_is_one_plain_line(tmp_path):
         lock_home(Home(tmp_path)),
     ):
         pass
-
-
-@pytest.mark.parametrize("text", ["", "{", "[]", "{}", '{"key": "other"}', "\x00\x00"])
-def test_a_damaged_published_run_counts_as_none(tmp_path, text):
-    home = Home(tmp_path)
-    run = home.published / "r1"
-    run.mkdir(parents=True)
-    (run / "run.json").write_text(text, "utf-8")
-    (run / "warehouse.duckdb").write_bytes(b"garbage")
-    home.current.symlink_to("published/r1")
-    assert compare_runs(home, "key", tmp_path / "unread").is_first
 
 
 def test_training_that_was_logged_had_begun():

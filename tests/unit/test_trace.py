@@ -7,7 +7,7 @@ from pathlib import Path
 import polars as pl
 import pytest
 
-from pipeline.cli.trace import tell_origin, trace_set
+from pipeline.cli.trace import tell_origin, trace_what
 from pipeline.core.dictionary import conform
 from pipeline.core.errors import SettingsError
 from pipeline.core.home import WAREHOUSE
@@ -172,10 +172,10 @@ def test_a_set_that_is_not_there_is_answered_with_what_is(
 def test_the_command_prints_the_published_run(
     warehouse: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    trace_set(warehouse.parents[2], "ola 2019-03-05")
+    trace_what(warehouse.parents[2], "ola 2019-03-05")
     assert "  file: ola/log.csv, line 7" in capsys.readouterr().out
 
 
 def test_a_folder_without_a_run_is_refused(tmp_path: Path) -> None:
     with pytest.raises(SettingsError, match="liftstrata refresh"):
-        trace_set(tmp_path, "2019-03-05")
+        trace_what(tmp_path, "2019-03-05")
