@@ -47,6 +47,8 @@ from pipeline.flows.step_lifter import (
     read_record,
 )
 from pipeline.flows.step_news import find_news, keep_told
+from pipeline.flows.step_predictions import STEP as AHEAD
+from pipeline.flows.step_predictions import Predictions, choose_predictions, make_ahead
 from pipeline.flows.step_run import (
     assemble_run,
     make_finished,
@@ -56,6 +58,7 @@ from pipeline.flows.step_run import (
 )
 from pipeline.models.volume.group import GroupShift
 from pipeline.sources.snapshot import prune_snapshots
+from pipeline.store.predictions import append_predictions
 from pipeline.store.publish import publish
 from pipeline.store.runs import append_run
 from pipeline.store.warehouse import read_table, read_tables
@@ -168,12 +171,15 @@ def _run_steps(run: Run) -> pl.DataFrame:
     with progress.step("check the answers"):
         checks = _check(run, base, tidy, answers)
     with progress.step("draw and publish the pages"):
-        key = content_key(base_key, sorted(folder.name for folder in checks.values()))
-        years = inputs.settings["slope_window_years"]
         folders = {lifter: one.folder for lifter, one in answers.items()}
-        make = make_finished(base / WAREHOUSE, tidy, folders, checks, years)
+        ahead, predictions = _look_ahead(run, base, base_key, tidy, folders)
+        checked = sorted(folder.name for folder in checks.values())
+        key = content_key(base_key, checked, ahead.name, predictions.lines)
+        years = inputs.settings["slope_window_years"]
+        make = make_finished(base / WAREHOUSE, tidy, folders, checks, ahead, predictions, years)
         finished = _wait(run.submit("finished", "all", key, make)) / WAREHOUSE
         _publish(run, key, finished)
+        append_predictions(inputs.home, predictions.due)
     prune(run.store, run.used)
     prune_snapshots(inputs.home, {file.sha256 for file, _ in inputs.files})
     return read_table(finished, "source_file")
@@ -290,6 +296,16 @@ def _check(
         make = make_checks(run.inputs, record, tidy[lifter], base / WAREHOUSE, answered, today)
         waiting[lifter] = run.submit(CHECKS, lifter, chosen, make)
     return {lifter: _wait(future) for lifter, future in waiting.items()}
+
+
+def _look_ahead(
+    run: Run, base: Path, base_key: str, tidy: dict[str, Path], answers: dict[str, Path]
+) -> tuple[Path, Predictions]:
+    """Folder of the forecasts, and the predictions with those that this run adds."""
+    key = content_key(AHEAD, base_key, sorted(folder.name for folder in answers.values()))
+    make = make_ahead(base / WAREHOUSE, tidy, answers)
+    ahead = _wait(run.submit(AHEAD, "all", key, make))
+    return ahead, choose_predictions(run.inputs.home, ahead, tidy, run.progress.warn)
 
 
 def _publish(run: Run, base_key: str, finished: Path) -> None:

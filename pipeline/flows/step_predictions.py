@@ -66,7 +66,7 @@ class Predictions:
 def choose_predictions(
     home: Home, ahead: Path, lifters: Collection[str], warn: Callable[[str], None]
 ) -> Predictions:
-    """The file and what is due beside it; broken lines are warned of, other lifters' passed over."""
+    """The file and what is due beside it; broken lines are warned of, strangers' passed over."""
     kept = read_predictions(home)
     for broken in kept.broken:
         warn(broken)

@@ -15,9 +15,7 @@ from pipeline.core.errors import EngineError
 from pipeline.core.home import WAREHOUSE
 from pipeline.core.page_book import PageBook
 from pipeline.findings import (
-    answer_forecasts,
     answer_group,
-    compare_with_law,
     drop_outdated,
     finding_frame,
     settle_findings,
@@ -26,6 +24,7 @@ from pipeline.findings.build import MODEL_VERSION
 from pipeline.flows.inputs import Inputs
 from pipeline.flows.step_lifter import TIDY_TABLES
 from pipeline.flows.step_news import AllNews
+from pipeline.flows.step_predictions import Predictions, add_predictions
 from pipeline.store.warehouse import (
     add_tables,
     build_warehouse,
@@ -37,7 +36,6 @@ CODE_VERSION = "0.1.0"
 # Pages that carry the time of the last run; every other page stays as it is from run to run.
 TIMED = ("index.html", "state.html")
 NOT_FOR_PAGES = ("raw_row",)
-FORECAST_READS = ("ref_lifter", "ref_exercise", "ref_muscle", "mart_week_lifter")
 
 
 def make_warehouse(
@@ -61,11 +59,13 @@ def make_finished(
     lifter_folders: Mapping[str, Path],
     answer_folders: Mapping[str, Path],
     check_folders: Mapping[str, Path],
+    ahead: Path,
+    predictions: Predictions,
     years: float,
 ) -> Callable[[Path], None]:
     """The function that adds models and findings to a copy of the warehouse and checks it whole.
 
-    ``years`` is the span of the group's findings.
+    ``ahead`` is the folder of the forecasts; ``years`` is the span of the group's findings.
 
     Raises (inside)
     ---------------
@@ -79,7 +79,7 @@ def make_finished(
         frames = _model_frames(lifter_folders, answer_folders, check_folders)
         frames["model_check"] = drop_outdated(frames["finding"], frames["model_check"])
         frames["finding"] = settle_findings(frames["finding"], frames["model_check"])
-        frames |= _look_ahead(target, frames)
+        frames |= add_predictions(target, frames, ahead, predictions)
         if len(lifter_folders) > 1:
             frames["finding"] = pl.concat(
                 [frames["finding"], _group_findings(target, frames, years)]
@@ -184,16 +184,6 @@ def _read_all(table: str, paths: list[Path]) -> pl.DataFrame:
     # Checks that wait for their turn may be from before a column was added.
     frames = [conform(table, pl.read_parquet(path)) for path in paths if path.exists()]
     return pl.concat([empty_frame(table), *frames])
-
-
-def _look_ahead(warehouse: Path, frames: Mapping[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
-    """Findings with the forecasts, which rest on all lifters, and gains beside the growth law."""
-    tables = {**frames, **read_tables(warehouse, FORECAST_READS)}
-    ahead = finding_frame(answer_forecasts(tables))
-    return {
-        "finding": pl.concat([frames["finding"], ahead]),
-        "model_growth": compare_with_law(tables),
-    }
 
 
 def _group_findings(
