@@ -58,6 +58,7 @@ def inspect(
     answer: Annotated[
         list[str] | None, typer.Option(help="Answer to a question, as KEY=VALUE.")
     ] = None,
+    as_json: Json = False,
 ) -> None:
     """Look at an unknown file and draft the map that reads it.
 
@@ -65,7 +66,7 @@ def inspect(
     """
     from pipeline.cli.inspect import inspect_file
 
-    raise typer.Exit(inspect_file(file, save, answer or []))
+    raise typer.Exit(inspect_file(file, save, answer or [], as_json=as_json))
 
 
 @app.command()

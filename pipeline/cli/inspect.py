@@ -1,11 +1,14 @@
 """``liftstrata inspect``: look at an unknown file, draft its map, ask only what is unsure."""
 
+import json
 from datetime import date
 from pathlib import Path
 
+import polars as pl
 from rich.console import Console
 from rich.prompt import Prompt
 from rich.table import Table
+from rich.text import Text
 
 from pipeline.core.errors import InputError, LiftstrataError, SettingsError
 from pipeline.core.home import Home
@@ -25,12 +28,13 @@ SETS_SHOWN = 12
 SHOWN_COLUMNS = ("session_date", "exercise_id", "load_kg", "reps", "rir", "load_as_written")
 
 
-def inspect_file(file: Path, save: Path | None, told: list[str]) -> int:
+def inspect_file(file: Path, save: Path | None, told: list[str], *, as_json: bool = False) -> int:
     """Print what the file seems to be and the drafted map; write the map when asked to.
 
     Parameters
     ----------
     told : answers as KEY=VALUE, so that no question is asked.
+    as_json : print one JSON object and ask nothing.
 
     Raises
     ------
@@ -46,13 +50,37 @@ def inspect_file(file: Path, save: Path | None, told: list[str]) -> int:
     readers = make_readers(_home_of(file))
     answers = dict(_read_answer(one) for one in told)
     draft = draft_map(file, readers, answers)
-    while draft.questions and console.is_interactive:
+    while draft.questions and console.is_interactive and not as_json:
         answers |= {question.key: _ask(console, question) for question in draft.questions}
         draft = draft_map(file, readers, answers)
+    if save is not None:
+        _save(draft, save)
+    if as_json:
+        print(json.dumps(describe_draft(draft, save), ensure_ascii=False, default=str))
+        return 0
     _show(console, draft)
     if save is not None:
-        _save(console, draft, save)
+        _tell_saved(console, draft, save)
     return 0
+
+
+def describe_draft(draft: Draft, saved: Path | None) -> dict[str, object]:
+    """What the file seems to be, of JSON's own types but for the days of its first rows."""
+    return {
+        "evidence": list(draft.evidence),
+        "unmatched": [
+            {"written": one.written, "count": one.count, "nearest": list(one.match.candidates)}
+            for one in draft.names
+            if one.match.exercise_id is None
+        ],
+        "first_rows": _first_rows(draft).to_dicts(),
+        "questions": [
+            {"key": one.key, "text": one.text, "why": one.why, "choices": list(one.choices)}
+            for one in draft.questions
+        ],
+        "map": draft.toml,
+        "saved": None if saved is None else str(saved),
+    }
 
 
 def make_readers(home: Home | None) -> Readers:
@@ -120,14 +148,20 @@ def _show_unmatched(console: Console, draft: Draft) -> None:
             console.print(told, markup=False, highlight=False, soft_wrap=True)
 
 
-def _show_rows(console: Console, draft: Draft) -> None:
+def _first_rows(draft: Draft) -> pl.DataFrame:
+    """The first sets as understood, else the first readings."""
     frame = draft.first_sets if draft.first_sets.height else draft.first_signals
-    if frame.is_empty():
-        return
     columns = [name for name in SHOWN_COLUMNS if name in frame.columns] or frame.columns[:6]
-    table = Table(*columns, title="the first rows as understood", title_justify="left")
-    for row in frame.select(columns).head(SETS_SHOWN).iter_rows():
-        table.add_row(*map(_say_cell, row))
+    return frame.select(columns).head(SETS_SHOWN)
+
+
+def _show_rows(console: Console, draft: Draft) -> None:
+    rows = _first_rows(draft)
+    if rows.is_empty():
+        return
+    table = Table(*rows.columns, title="the first rows as understood", title_justify="left")
+    for row in rows.iter_rows():
+        table.add_row(*(Text(_say_cell(value)) for value in row))
     console.print(table)
 
 
@@ -137,7 +171,7 @@ def _say_cell(value: object) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".") if isinstance(value, float) else str(value)
 
 
-def _save(console: Console, draft: Draft, save: Path) -> None:
+def _save(draft: Draft, save: Path) -> None:
     if save.exists():
         raise SettingsError(
             f"{save}: exists: edit it, choose another name, or remove it and save again"
@@ -147,6 +181,9 @@ def _save(console: Console, draft: Draft, save: Path) -> None:
         save.write_text(draft.toml, "utf-8")
     except OSError as error:
         raise LiftstrataError(f"{save}: {error.strerror}: choose another place") from error
+
+
+def _tell_saved(console: Console, draft: Draft, save: Path) -> None:
     console.print(f"wrote {save}", markup=False, highlight=False, soft_wrap=True)
     if draft.questions:
         unsure = ", ".join(question.key for question in draft.questions)

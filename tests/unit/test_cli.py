@@ -89,6 +89,17 @@ def test_inspect_drafts_a_map_and_saves_it_once(tmp_path, capsys):
         inspect_file(source, saved, [])
 
 
+def test_inspect_gives_machines_one_object(tmp_path, capsys):
+    source, saved = tmp_path / "log.csv", tmp_path / "log.toml"
+    source.write_text("Date,Lift,Weight,Reps\n2024-03-05,bench press,100,5\n" * 3, "utf-8")
+    assert inspect_file(source, saved, [], as_json=True) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["map"] == saved.read_text("utf-8")
+    assert told["saved"] == str(saved)
+    assert told["first_rows"][0]["exercise_id"] == "bench_press"
+    assert all(set(one) == {"key", "text", "why", "choices"} for one in told["questions"])
+
+
 def test_inspect_says_what_it_cannot_read(tmp_path):
     path = tmp_path / "notes.md"
     path.write_text("# Monday\n\nbench, felt fine\n", "utf-8")
