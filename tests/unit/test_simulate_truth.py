@@ -143,3 +143,14 @@ def test_a_new_gym_shows_the_same_strength_otherwise_on_machines_and_cables_only
     segmented = np.array([one.equipment in ("machine", "cable") for one in career.exercises])
     assert (moved[segmented] > 0).all()
     assert (moved[~segmented] == 0).all()
+
+
+def test_a_career_without_phase_effect_grows_as_with_usual_sets_in_phases():
+    """Sets are the same with and without; only growth in the weeks of phases is not moved."""
+    moved, still = (career_of(2, CareerOptions(has_phase_effect=has)) for has in (True, False))
+    assert np.array_equal(moved.truth.weekly_sets, still.truth.weekly_sets)
+    assert np.array_equal(moved.truth.usual_index_log, still.truth.usual_index_log)
+    assert np.array_equal(still.truth.muscle_index_log, still.truth.usual_index_log)
+    inside = weeks_within(moved, "priority") | weeks_within(moved, "hold")
+    gap = np.diff(moved.truth.muscle_index_log - moved.truth.usual_index_log, axis=1)
+    assert np.abs(gap[:, inside[:-1]]).max() > 1e-4

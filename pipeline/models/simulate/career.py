@@ -47,7 +47,7 @@ def simulate_career(seed: int, options: CareerOptions = CareerOptions()) -> Care
     )
     body_weight = weigh_days(rng["weight"], traits, timeline)
     bouts = plan_programme(rng["programme"], traits, timeline)
-    strength = grow(rng["growth"], traits, timeline, bouts)
+    strength = grow(rng["growth"], traits, timeline, bouts, options)
     equipment = draw_equipment(rng["equipment"], traits, timeline)
     form = meet_days(
         rng["form"], traits, timeline, bouts, strength, equipment, days, body_weight, shock
@@ -77,6 +77,7 @@ def simulate_career(seed: int, options: CareerOptions = CareerOptions()) -> Care
             week_status=timeline.status,
             equipment_log=equipment,
             shown_log=strength.shown,
+            usual_index_log=strength.usual,
         ),
     )
 

@@ -8,10 +8,12 @@ from numpy.random import Generator
 from pipeline.models.arrays import Bools, Floats
 
 from .noise import draw_slow
+from .options import CareerOptions
 from .programme import Bouts, count_sets
 from .records import MUSCLES
 from .timeline import Timeline
 from .traits import Traits
+from .usual import take_usual
 
 # Share of the after-effect of a deload shown in weeks 1, 2, ... after it.
 _AFTER_DELOAD = np.array([1.2, 1.0, 0.8, 0.4])
@@ -21,6 +23,7 @@ _AFTER_DELOAD = np.array([1.2, 1.0, 0.8, 0.4])
 class Strength:
     """Planted series, natural logs. `index`, `fatigue`, `after_deload`, `sets`, `best` are
     (muscles, weeks), `level` (lifts, weeks); shown strength is index - fatigue + after_deload.
+    `usual` (muscles, weeks) is the index had priority phases not moved growth.
     """
 
     index: Floats
@@ -29,6 +32,7 @@ class Strength:
     level: Floats
     sets: Floats
     best: Floats
+    usual: Floats
     deload_effect_pct: float
 
     @property
@@ -37,7 +41,9 @@ class Strength:
         return self.index - self.fatigue + self.after_deload
 
 
-def grow(rng: Generator, traits: Traits, timeline: Timeline, bouts: Bouts) -> Strength:
+def grow(
+    rng: Generator, traits: Traits, timeline: Timeline, bouts: Bouts, options: CareerOptions
+) -> Strength:
     """Plant muscle and lift levels for the training done, and the effect of its deloads."""
     luck = rng.normal(0, 0.0004, (len(MUSCLES), traits.n_weeks))
     sets = count_sets(traits, bouts, bouts.n_sets)
@@ -45,9 +51,12 @@ def grow(rng: Generator, traits: Traits, timeline: Timeline, bouts: Bouts) -> St
     dose = np.where(timeline.is_deload, easy, 1.0) * sets
     full = count_sets(traits, bouts, bouts.n_full)
     best = best_sets(traits)
-    index, fatigue = _muscle_paths(traits, timeline, dose, best, luck)
-    index_without, fatigue_without = _muscle_paths(traits, timeline, full, best, luck)
-    change = (index - fatigue) - (index_without - fatigue_without)
+    index, usual = _muscle_paths(traits, timeline, dose, best, luck)
+    index_without, usual_without = _muscle_paths(traits, timeline, full, best, luck)
+    if not options.has_phase_effect:
+        index, index_without = usual, usual_without
+    fatigue = _fatigue(traits, dose)
+    change = (index - fatigue) - (index_without - _fatigue(traits, full))
     after, effect = _after_deload(traits, timeline, change)
     return Strength(
         index=index,
@@ -56,6 +65,7 @@ def grow(rng: Generator, traits: Traits, timeline: Timeline, bouts: Bouts) -> St
         level=_lift_levels(rng, traits, bouts, index),
         sets=sets,
         best=best,
+        usual=usual,
         deload_effect_pct=effect,
     )
 
@@ -69,16 +79,29 @@ def best_sets(traits: Traits) -> Floats:
 def _muscle_paths(
     traits: Traits, timeline: Timeline, dose: Floats, best: Floats, luck: Floats
 ) -> tuple[Floats, Floats]:
-    """Index and fatigue, (muscles, weeks), for weekly doses; `luck` is growth without a cause."""
+    """Index for weekly doses, and with usual growth in priority phases, (muscles, weeks) each;
+    `luck` is growth without a cause."""
     response = traits.response
     away = dose / best - 1.0
     curve = 1.0 - np.where(away < 0, response.below, response.above) * away**2
-    rate = np.maximum(curve, response.floor) / (traits.ages + 0.8) * 7 / 365.25
-    gain = response.growth[:, None] * rate + response.diet_per_week * timeline.diet + luck
     idle = dose < 0.15 * best
+    shape = np.where(idle, 0.0, np.maximum(curve, response.floor))
+    usual_idle = take_usual(idle.astype(float), timeline) > 0.5
+    usual_shape = take_usual(shape, timeline)
+    return (
+        _add_up(traits, timeline, shape, idle, luck),
+        _add_up(traits, timeline, usual_shape, usual_idle, luck),
+    )
+
+
+def _add_up(traits: Traits, timeline: Timeline, shape: Floats, idle: Bools, luck: Floats) -> Floats:
+    """The index, (muscles, weeks), from weekly growth as a share of the fastest."""
+    response = traits.response
+    rate = shape / (traits.ages + 0.8) * 7 / 365.25
+    gain = response.growth[:, None] * rate + response.diet_per_week * timeline.diet + luck
     gain = np.where(idle, luck, gain)
-    lasting = np.cumsum(gain, axis=1) - gain
-    return lasting - _idle_loss(idle), _fatigue(traits, dose)
+    lasting: Floats = np.cumsum(gain, axis=1) - gain
+    return lasting - _idle_loss(idle)
 
 
 def _idle_loss(idle: Bools) -> Floats:

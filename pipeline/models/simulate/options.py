@@ -74,6 +74,7 @@ class CareerScript:
 class CareerOptions:
     """Switches of a career. `rir_recorded_from` is the share of the career after which reserve
     is written down (0 always, 1 never). `has_*` None means drawn: some lifters have it, some not.
+    Without `has_phase_effect` priority phases move sets about, and all grow as with usual ones.
     """
 
     years: float | None = None
@@ -86,6 +87,7 @@ class CareerOptions:
     has_sleep_effect: bool | None = None
     has_fatigue: bool | None = None
     has_stress: bool | None = None
+    has_phase_effect: bool = True
     has_diet_phases: bool | None = None
     tolerance_trend: str | None = None
     n_gym_changes: int | None = None

@@ -140,6 +140,8 @@ class Truth:
     `sleep_effect_pct_per_h`: shown strength per hour of the night before.
     `equipment_log` (exercises, gyms): what the same strength shows on each gym's equipment.
     `shown_log` (muscles, weeks): index with fatigue and the after-effect of deloads.
+    `usual_index_log` (muscles, weeks): the index had the weeks of priority phases grown as with
+    usual sets (see `usual`); through a phase the index gained what it rose more than this.
     """
 
     lift_level_log: Floats
@@ -154,6 +156,7 @@ class Truth:
     week_status: NDArray[np.str_]
     equipment_log: Floats
     shown_log: Floats
+    usual_index_log: Floats
 
 
 @dataclass(frozen=True)
