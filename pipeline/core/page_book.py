@@ -6,12 +6,15 @@ from datetime import date, datetime
 
 import polars as pl
 
+from pipeline.core.next_phase import NO_WISHES, NextPhase
+
 
 @dataclass(frozen=True)
 class LifterInfo:
     """One lifter as the pages name him or her.
 
-    Without ``consent`` the page of the group shows a pseudonym.
+    Without ``consent`` the page of the group shows a pseudonym; ``next_phase`` is what is wished of
+    the next phase.
     """
 
     lifter_id: str
@@ -19,6 +22,7 @@ class LifterInfo:
     training_began: date
     unit: str = "kg"
     consent: bool = False
+    next_phase: NextPhase = NO_WISHES
 
 
 # What changed since the last refresh, a line a row, all text; page and anchor are of the lifter.

@@ -4,17 +4,18 @@ import hashlib
 import json
 import re
 import tomllib
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import date
 from functools import cache
 from importlib import resources
 from pathlib import Path
 
 from pipeline.core.errors import SettingsError, nearest
+from pipeline.core.next_phase import NO_WISHES, read_next_phase
 from pipeline.core.page_book import LifterInfo
 
 TOP_KEYS = ("schema", "lifter", "thresholds")
-LIFTER_KEYS = ("name", "training_began", "unit", "consent")
+LIFTER_KEYS = ("name", "training_began", "unit", "consent", "next_phase")
 SCHEMA_VERSION = 1
 # A lifter's id names folders of the inbox, the journal and the pages.
 MOST_ID = 64
@@ -55,7 +56,10 @@ class Settings:
     @property
     def checksum(self) -> str:
         """Short hash of everything that settings can change in a result."""
-        who = [(one.lifter_id, one.name, str(one.training_began), one.unit) for one in self.lifters]
+        who = [
+            (one.lifter_id, one.name, str(one.training_began), one.unit, asdict(one.next_phase))
+            for one in self.lifters
+        ]
         text = json.dumps([who, self.thresholds], sort_keys=True)
         return hashlib.sha256(text.encode()).hexdigest()[:8]
 
@@ -205,7 +209,10 @@ def _read_lifter(file: str, lifter_id: str, entry: object) -> LifterInfo:
     if not isinstance(name, str) or not name.strip() or len(name) > MOST_NAME:
         shown = repr(name)[:60]
         raise SettingsError(f"{file}: {place}.name = {shown}: write 1 to {MOST_NAME} characters")
-    return LifterInfo(lifter_id, name, began, str(unit), consent)
+    wishes = NO_WISHES
+    if "next_phase" in entry:
+        wishes = read_next_phase(file, lifter_id, entry["next_phase"])
+    return LifterInfo(lifter_id, name, began, str(unit), consent, wishes)
 
 
 def _read_thresholds(file: str, section: dict[str, object]) -> dict[str, float]:

@@ -15,6 +15,7 @@ from pipeline.findings.index_weeks import read_indexes
 from pipeline.findings.injuries import answer_injuries
 from pipeline.findings.muscles import answer_muscles
 from pipeline.findings.narrow import narrow_findings
+from pipeline.findings.next_phase import VolumeRead, answer_next_phase
 from pipeline.findings.nights import answer_nights
 from pipeline.findings.volume import answer_volume
 from pipeline.findings.volume_record import weekly_body_weight
@@ -91,6 +92,8 @@ def answer_questions(
         answer_balance(record, tables["mart_week_lifter"]),
     ]
     narrowed = narrow_findings(record, findings, volume.outlook, thresholds)
+    constraints = injuries.tables["model_constraint"]
+    read = VolumeRead(volume.answers, volume.outlook, narrowed.table, constraints)
     return LifterAnswers(
         {
             "model_block": volume.blocks,
@@ -102,6 +105,7 @@ def answer_questions(
             "model_narrowing": narrowed.table,
             **balance.tables,
             **injuries.tables,
+            **answer_next_phase(record, read, narrowed.findings, tables, thresholds),
         },
         finding_frame(narrowed.findings),
     )

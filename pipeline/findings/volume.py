@@ -1,6 +1,6 @@
 """Weekly sets against progress, per muscle and training age, beside the published average."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
 from itertools import pairwise
@@ -36,12 +36,16 @@ CURVE_SETS = np.arange(0.0, 36.0)
 
 @dataclass(frozen=True)
 class VolumeAnswers:
-    """Tables ``model_block`` and ``model_volume_curve``, findings, and what would narrow them."""
+    """Tables ``model_block`` and ``model_volume_curve``, findings, and what would narrow them.
+
+    ``answers`` are the fitted responses or refusals by muscle.
+    """
 
     blocks: pl.DataFrame
     curves: pl.DataFrame
     findings: tuple[Finding, ...]
     outlook: Outlook | None
+    answers: Mapping[str, VolumeResponse | Refusal]
 
 
 @dataclass(frozen=True)
@@ -97,6 +101,7 @@ def answer_volume(
         pl.concat(curves),
         tuple(findings),
         outlook_of(pool, weeks, record.training_age),
+        pool.answers,
     )
 
 

@@ -165,6 +165,16 @@ class BlockSearch:
         self._laid = [lay_usual(outlook, name, n_weeks) for name in outlook.joint]
         self._shown = [self._show(number, one) for number, one in enumerate(self._laid)]
 
+    @property
+    def n_weeks(self) -> int:
+        """Length of the block."""
+        return self._n_weeks
+
+    @property
+    def muscles(self) -> tuple[str, ...]:
+        """Muscles whose best sets may be asked for."""
+        return tuple(self._outlook.joint)
+
     def find_best(self, muscle: str, plans: Sequence[Plan]) -> PlanValue:
         """The plan after which the interval of the muscle's best sets is expected narrowest."""
         every = np.ones(self._n_weeks, dtype=bool)

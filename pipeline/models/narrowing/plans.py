@@ -57,17 +57,17 @@ def list_plans(limits: Limits) -> list[Plan]:
     spread = np.linspace(np.ceil(limits.low), np.floor(limits.high), N_LEVELS)
     levels = sorted({float(round(level)) for level in spread})
     ends = sorted({levels[0], levels[len(levels) // 2], levels[-1]})
-    plans = [Plan(_ramp(limits.now, level, WEEKS), (level,)) for level in levels]
+    plans = [Plan(ramp_sets(limits.now, level, WEEKS), (level,)) for level in levels]
     for first, second in permutations(ends, 2):
-        early = _ramp(limits.now, first, WEEKS // 2)
-        late = _ramp(float(early[-1]), second, WEEKS - WEEKS // 2)
+        early = ramp_sets(limits.now, first, WEEKS // 2)
+        late = ramp_sets(float(early[-1]), second, WEEKS - WEEKS // 2)
         plans.append(Plan(np.concatenate([early, late]), (first, second)))
     return plans
 
 
-def _ramp(start: float, level: float, n_weeks: int) -> Floats:
-    """Weekly sets from ``start`` toward ``level``, a fifth more or less at most each week."""
-    reach = (1.0 + STEP) ** np.arange(1, n_weeks + 1)
+def ramp_sets(start: float, level: float, n_weeks: int, step: float = STEP) -> Floats:
+    """Weekly sets from ``start`` toward ``level``, at most the share ``step`` more or less a week."""
+    reach = (1.0 + step) ** np.arange(1, n_weeks + 1)
     if level >= start:
         return np.minimum(start * reach, level)
     return np.maximum(start / reach, level)

@@ -1,0 +1,105 @@
+"""Why each line of a proposal stands there, in at most 44 characters."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from pipeline.core.finding import Finding
+from pipeline.findings.next_phase.curves import range_of
+from pipeline.findings.next_phase.problem import Situation
+
+BUILD, TEST, EASE, HOLD = "build", "test", "ease", "hold"
+STAYS, NEW, MORE, FEWER, OUT = "stays", "new", "more", "fewer", "out"
+# Less than this is no change: weekly sets of now are a mean of weeks, those proposed are whole.
+SAME_SETS = 1.0
+PUBLISHED = "published average only"
+NO_SUPPORT = "not enough"
+
+
+@dataclass(frozen=True)
+class Reason:
+    """A line's role or status, its reason, and the finding behind it with that one's support."""
+
+    role: str
+    because: str
+    finding_id: str | None
+    support: str
+
+
+@dataclass(frozen=True)
+class Known:
+    """The lifter's findings that a proposal rests on, by muscle."""
+
+    supported: Mapping[str, Finding]
+    held: Mapping[str, Finding]
+
+
+def known_findings(findings: tuple[Finding, ...]) -> Known:
+    """Answered findings of weekly sets: the range of now, and the least that held."""
+    answered = [one for one in findings if one.estimate is not None]
+    return Known(
+        {
+            _muscle(one): one
+            for one in answered
+            if one.question == "supported_sets" and one.window == "now"
+        },
+        {_muscle(one): one for one in answered if one.question == "hold_sets"},
+    )
+
+
+def _muscle(finding: Finding) -> str:
+    return finding.subject.partition(":")[2]
+
+
+def explain_muscle(
+    situation: Situation, known: Known, muscle_id: str, now: float, then: float, tested: str | None
+) -> Reason:
+    """Role and reason of a muscle's weekly sets, ``now`` and ``then``."""
+    role = _role(muscle_id, now, then, tested)
+    if role == TEST:
+        because = "the sets that would tell most"
+    elif muscle_id in situation.wishes.hold:
+        role, because = HOLD, "only held, at your wish"
+    elif muscle_id in situation.wishes.priorities:
+        because = "a priority of yours"
+    elif muscle_id in situation.published:
+        because = PUBLISHED
+    else:
+        because = _compare(situation, muscle_id, now, role)
+    finding = known.held.get(muscle_id) if muscle_id in situation.wishes.hold else None
+    finding = finding or known.supported.get(muscle_id)
+    support = NO_SUPPORT if finding is None else finding.support
+    return Reason(role, because, None if finding is None else finding.finding_id, support)
+
+
+def _role(muscle_id: str, now: float, then: float, tested: str | None) -> str:
+    if muscle_id == tested:
+        return TEST
+    if abs(then - now) < SAME_SETS:
+        return HOLD
+    return BUILD if then > now else EASE
+
+
+def _compare(situation: Situation, muscle_id: str, now: float, role: str) -> str:
+    low, high = range_of(situation.values[muscle_id], situation.age)
+    if role == BUILD:
+        return "under its supported range" if now < low else "more sets expect more progress"
+    if role == EASE:
+        return "past its supported range" if now > high else "sets expect more progress elsewhere"
+    return "inside its supported range" if low <= now <= high else "no change expects more"
+
+
+def explain_lift(
+    situation: Situation, exercise_id: str, now: float, then: float
+) -> tuple[str, str]:
+    """Status and reason of a lift's weekly sets, ``now`` (0: not in the programme) and ``then``."""
+    out = situation.wishes.out.get(exercise_id)
+    if out is not None:
+        return OUT, out
+    if then == 0:
+        return OUT, "its sets expect more progress elsewhere"
+    if now == 0:
+        is_wanted = exercise_id in situation.wishes.keep
+        return NEW, "kept at your wish" if is_wanted else "serves what the others leave short"
+    if abs(then - now) < SAME_SETS:
+        return STAYS, "in the programme now"
+    return (MORE, "more for what it trains") if then > now else (FEWER, "less for what it trains")

@@ -1,0 +1,75 @@
+"""What the lifter wants and may not do: settings, phases of the journal that go on, complaints."""
+
+from dataclasses import dataclass
+
+import polars as pl
+
+from pipeline.core.next_phase import NextPhase
+from pipeline.findings.arrays import Record
+
+UNWANTED, INJURED = "left out at your wish", "an open injury rules it out"
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """Wishes with everything decided that the settings leave open.
+
+    Attributes
+    ----------
+    priorities, hold : muscles.
+    keep : lifts. out : why each lift that is not to be done is out.
+    unknown : ids in the settings that are neither a muscle nor a lift with muscles.
+    weeks, weekly_increase : of the phase.
+    """
+
+    priorities: frozenset[str]
+    hold: frozenset[str]
+    keep: frozenset[str]
+    out: dict[str, str]
+    unknown: tuple[str, ...]
+    weeks: int
+    weekly_increase: float
+
+
+def read_wishes(
+    record: Record, muscle_ids: list[str], constraints: pl.DataFrame, thresholds: dict[str, float]
+) -> Wishes:
+    """The wishes in force on the last day of the record.
+
+    Where the settings name no muscle, phases of the journal that still go on do: what was accepted
+    before stays in force. ``constraints`` is ``model_constraint``.
+    """
+    asked = record.lifter.next_phase
+    muscles = set(muscle_ids)
+    told = {
+        "priority": asked.priorities or _going_on(record, "priority"),
+        "hold": asked.hold or _going_on(record, "hold"),
+    }
+    out = dict.fromkeys(asked.lifts_out, UNWANTED)
+    out |= dict.fromkeys(constraints["exercise_id"], INJURED)
+    priorities = muscles.intersection(told["priority"])
+    return Wishes(
+        frozenset(priorities),
+        frozenset(muscles.intersection(told["hold"]) - priorities),
+        frozenset(asked.keep).intersection(record.muscles_of),
+        out,
+        _unknown(record, asked, muscles),
+        asked.weeks or round(thresholds["next_phase_weeks"]),
+        thresholds["weekly_increase"] if asked.weekly_increase is None else asked.weekly_increase,
+    )
+
+
+def _unknown(record: Record, asked: NextPhase, muscles: set[str]) -> tuple[str, ...]:
+    lifts = set(record.muscles_of)
+    named = [one for one in (*asked.priorities, *asked.hold) if one not in muscles]
+    return (*named, *(one for one in (*asked.keep, *asked.lifts_out) if one not in lifts))
+
+
+def _going_on(record: Record, kind: str) -> tuple[str, ...]:
+    """Muscles of the phases of a kind that had not ended on the last day."""
+    events = record.events.filter(
+        (pl.col("kind") == kind)
+        & (pl.col("start") <= record.last_day)
+        & (pl.col("end").is_null() | (pl.col("end") > record.last_day))
+    )
+    return tuple(one for text in events["subject"].drop_nulls() for one in text.split())

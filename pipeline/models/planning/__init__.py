@@ -1,0 +1,1 @@
+"""A week to train by: sets and lifts that expect most progress within the lifter's limits."""

@@ -1,0 +1,56 @@
+"""Expected progress at weekly sets, as a programme can use it: averaged over the draws, concave.
+
+The mean over draws of concave responses is concave as far as none has reached its floor; past that
+it may bend up again. The least concave curve above it (its upper hull) stands in for it there: an
+optimum never lies on such a bend within what was trained. Own derivation.
+"""
+
+import numpy as np
+
+from pipeline.models.arrays import Floats
+from pipeline.models.planning.inputs import PlanMuscle
+
+TAIL = 5.0  # of the draws, on either side of a 90 % interval
+
+
+def expect_progress(muscle: PlanMuscle, sets: float) -> float:
+    """Mean progress at ``sets`` weekly sets, % a month."""
+    return float(np.interp(sets, muscle.sets_grid, muscle.progress.mean(axis=0)))
+
+
+def draw_progress(muscle: PlanMuscle, sets: float) -> Floats:
+    """(n_draws,) progress at ``sets`` weekly sets, % a month; straight between grid points."""
+    grid = muscle.sets_grid
+    right = int(np.clip(np.searchsorted(grid, sets), 1, grid.size - 1))
+    part = np.clip((sets - grid[right - 1]) / (grid[right] - grid[right - 1]), 0.0, 1.0)
+    return (1.0 - part) * muscle.progress[:, right - 1] + part * muscle.progress[:, right]
+
+
+def interval_of(draws: Floats) -> tuple[float, float]:
+    """Ends of the 90 % interval of draws."""
+    low, high = np.percentile(draws, [TAIL, 100.0 - TAIL])
+    return float(low), float(high)
+
+
+def concave_pieces(muscle: PlanMuscle, step: float = 2.0) -> tuple[Floats, Floats]:
+    """(slopes, intercepts) of the straight pieces whose lowest is the muscle's expected progress.
+
+    step : sets between the points that are joined, between 0 and the most that may be asked for.
+    """
+    last = max(muscle.most, muscle.now, step)
+    points = np.append(np.arange(0.0, last, step), last)
+    height = np.interp(points, muscle.sets_grid, muscle.progress.mean(axis=0))
+    hull = [0]
+    for place in range(1, points.size):
+        while len(hull) > 1 and _bends_up(points, height, hull[-2], hull[-1], place):
+            hull.pop()
+        hull.append(place)
+    x, y = points[hull], height[hull]
+    slopes = np.diff(y) / np.diff(x)
+    return slopes, y[:-1] - slopes * x[:-1]
+
+
+def _bends_up(x: Floats, y: Floats, first: int, middle: int, last: int) -> bool:
+    """Whether the middle point lies on or below the line between the other two."""
+    rise = (y[last] - y[first]) * (x[middle] - x[first])
+    return bool((y[middle] - y[first]) * (x[last] - x[first]) <= rise)

@@ -1,0 +1,40 @@
+"""One run of the solver: HiGHS through ``scipy.optimize.milp``, to a gap or until a time limit."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import Bounds, milp
+
+from pipeline.models.arrays import Bools, Floats
+from pipeline.models.planning.rows import Rows
+
+
+@dataclass(frozen=True)
+class Solved:
+    """The unknowns (n,), and the share by which the best possible may still be better."""
+
+    x: Floats
+    gap: float
+
+
+def solve_rows(
+    rows: Rows,
+    cost: Floats,
+    low: Floats,
+    high: Floats,
+    is_whole: Bools,
+    *,
+    gap: float,
+    seconds: float,
+) -> Solved | None:
+    """The least ``cost . x``; None when there is none, or none was found in ``seconds``."""
+    found = milp(
+        cost,
+        integrality=is_whole.astype(np.int64),
+        bounds=Bounds(low, high),
+        constraints=rows.constraint(),
+        options={"time_limit": seconds, "mip_rel_gap": gap},
+    )
+    if found.x is None:
+        return None
+    return Solved(np.asarray(found.x), float(max(found.mip_gap or 0.0, 0.0)))

@@ -1,0 +1,127 @@
+"""How many sets of which lifts a week: the first of the two programmes.
+
+Unknown are whole sets x[l] of each lift, yes or no z[l], progress y[m] of each muscle and how far
+each wish is given up. With v[m] = sum of shares times sets,
+
+    maximise  sum of weight[m] y[m] - change_cost (lifts left out + lifts brought in)
+    y[m] <= slope v[m] + intercept, each piece of the muscle's concave expected progress
+    least[m], floor[m] <= v[m] <= most[m];  sum of x <= weekly_sets;  minutes of all sessions;
+    pulling sets >= pushing sets;  wanted lifts in;  least_lift_sets z <= x <= most of a week z
+"""
+
+import numpy as np
+
+from pipeline.models.arrays import Floats
+from pipeline.models.planning.inputs import PULL, PUSH, PlanMuscle, WeekProblem
+from pipeline.models.planning.progress import concave_pieces
+from pipeline.models.planning.rows import Rows
+from pipeline.models.planning.solver import Solved, solve_rows
+from pipeline.models.planning.wishes import name_wishes
+
+GAP = 0.02
+
+
+class WeekModel:
+    """Where each unknown stands, and the rows that bind them.
+
+    spare_minutes : minutes of the week that the sessions cannot be filled with.
+    seconds : until which a run goes on when the gap is not reached.
+    """
+
+    def __init__(self, problem: WeekProblem, spare_minutes: float, seconds: float) -> None:
+        self._problem, self._spare, self._seconds = problem, spare_minutes, seconds
+        lifts, muscles = problem.lifts, problem.muscles
+        self.wishes = name_wishes(problem)
+        self._wish = {name: place for place, name in enumerate(self.wishes)}
+        self.shares = np.array(
+            [[one.shares.get(m.muscle_id, 0.0) for m in muscles] for one in lifts]
+        ).reshape(len(lifts), len(muscles))
+        self._n = len(lifts)
+        self._y = 2 * self._n
+        self._s = self._y + len(muscles)
+        self._width = self._s + len(self.wishes)
+        self._rows = Rows(self._width)
+        for lift in range(self._n):
+            self._bind_lift(lift)
+        for number, muscle in enumerate(muscles):
+            self._bind_muscle(number, muscle)
+        self._bind_week()
+
+    def _slack(self, wish: str) -> int:
+        return self._s + self._wish[wish]
+
+    def _bind_lift(self, lift: int) -> None:
+        one, x, z = self._problem.lifts[lift], lift, self._n + lift
+        self._rows.add({x: 1.0, z: -self._most_sets(lift)}, high=0.0)
+        self._rows.add({x: 1.0, z: -float(self._problem.limits.least_lift_sets)}, low=0.0)
+        if one.is_wanted:
+            self._rows.add({z: 1.0, self._slack(f"lift:{one.exercise_id}"): 1.0}, low=1.0)
+
+    def _most_sets(self, lift: int) -> float:
+        """Most weekly sets of a lift: by its sessions, and by the muscles that it trains."""
+        limits = self._problem.limits
+        room = limits.lift_session_sets * min(limits.lift_days, limits.sessions)
+        of_muscles = [
+            self._most_of(muscle) / share
+            for muscle, share in zip(self._problem.muscles, self.shares[lift], strict=True)
+            if share
+        ]
+        return float(max(np.floor(min([room, *of_muscles])), limits.least_lift_sets))
+
+    def _most_of(self, muscle: PlanMuscle) -> float:
+        limits = self._problem.limits
+        most = max(muscle.most, muscle.least, muscle.floor)
+        return min(most, limits.sessions * limits.session_muscle_sets)
+
+    def _bind_muscle(self, number: int, muscle: PlanMuscle) -> None:
+        lifts = np.flatnonzero(self.shares[:, number])
+        sets = {int(lift): float(self.shares[lift, number]) for lift in lifts}
+        self._rows.add({**sets, self._slack(f"hold:{muscle.muscle_id}"): 1.0}, low=muscle.least)
+        if muscle.floor > muscle.least:
+            wish = self._slack(f"priority:{muscle.muscle_id}")
+            self._rows.add({**sets, wish: 1.0}, low=muscle.floor)
+        self._rows.add(sets, high=self._most_of(muscle))
+        for slope, intercept in zip(*concave_pieces(muscle), strict=True):
+            terms = {at: -slope * one for at, one in sets.items()}
+            self._rows.add({**terms, self._y + number: 1.0}, high=intercept)
+
+    def _bind_week(self) -> None:
+        limits, lifts = self._problem.limits, self._problem.lifts
+        every: dict[int, float] = dict.fromkeys(range(self._n), 1.0)
+        self._rows.add({**every, self._slack("weekly_sets"): -1.0}, high=limits.weekly_sets)
+        taken = {at: one.minutes for at, one in enumerate(lifts)}
+        room = limits.minutes * limits.sessions - self._spare
+        self._rows.add({**taken, self._slack("minutes"): -1.0}, high=room)
+        sign = {PULL: 1.0, PUSH: -1.0}
+        sides = {at: sign[one.side] for at, one in enumerate(lifts) if one.side}
+        self._rows.add({**sides, self._slack("balance"): 1.0}, low=0.0)
+
+    def seek_progress(self, most_given_up: Floats) -> Solved | None:
+        """Most expected progress; ``most_given_up`` (n_wishes,) of each wish."""
+        cost, limits = np.zeros(self._width), self._problem.limits
+        cost[self._y : self._s] = [-muscle.weight for muscle in self._problem.muscles]
+        for lift, one in enumerate(self._problem.lifts):
+            cost[self._n + lift] = limits.change_cost * (-1.0 if one.is_used else 1.0)
+        return self._solve(cost, most_given_up)
+
+    def give_up_least(self) -> Solved | None:
+        """The least of all wishes together, each by its size."""
+        cost = np.zeros(self._width)
+        cost[self._s :] = 1.0 / np.array(list(self.wishes.values()))
+        return self._solve(cost, np.full(len(self.wishes), np.inf))
+
+    def _solve(self, cost: Floats, most_given_up: Floats) -> Solved | None:
+        low, high = np.zeros(self._width), np.ones(self._width)
+        high[: self._n] = [self._most_sets(lift) for lift in range(self._n)]
+        low[self._y : self._s], high[self._y : self._s] = -np.inf, np.inf
+        high[self._s :] = most_given_up
+        whole = np.arange(self._width) < self._y
+        return solve_rows(self._rows, cost, low, high, whole, gap=GAP, seconds=self._seconds)
+
+    def sets_of(self, solved: Solved) -> Floats:
+        """(n_lifts,) whole sets."""
+        return np.rint(solved.x[: self._n])
+
+    def given_up_of(self, solved: Solved) -> Floats:
+        """(n_wishes,) what is given up."""
+        return np.maximum(solved.x[self._s :], 0.0)
