@@ -19,7 +19,7 @@ from pipeline.findings import (
     finding_frame,
 )
 from pipeline.models.simulate import Career
-from pipeline.reference import load_balance, load_facts
+from pipeline.reference import load_balance, load_facts, load_variants
 from tests.day_signal import day_signals
 from tests.simulated_record import muscles_of, record_of, signals_of, until, weeks_of
 
@@ -70,6 +70,7 @@ def answer_career(career: Career, prior: pl.DataFrame, end: date | None = None) 
         "ref_prior": prior,
         "ref_fact": load_facts(),
         "ref_balance": load_balance(),
+        "ref_variant": load_variants(),
         "tidy_signal": signals,
         "mart_day_signal": day_signals(signals),
         "mart_week_lifter": weeks_of(record),

@@ -11,12 +11,14 @@ from pipeline.findings.arrays import Record
 from pipeline.findings.balance import answer_pairs
 from pipeline.findings.body import answer_balance, answer_measures
 from pipeline.findings.easing import answer_easing
+from pipeline.findings.effort import answer_effort
 from pipeline.findings.index_weeks import read_indexes
 from pipeline.findings.injuries import answer_injuries
 from pipeline.findings.muscles import answer_muscles
 from pipeline.findings.narrow import narrow_findings
 from pipeline.findings.next_phase import VolumeRead, answer_next_phase
 from pipeline.findings.nights import answer_nights
+from pipeline.findings.variants import answer_variants
 from pipeline.findings.volume import answer_volume
 from pipeline.findings.volume_record import weekly_body_weight
 from pipeline.models.volume.group import GroupShift
@@ -61,8 +63,8 @@ def answer_questions(
     Parameters
     ----------
     record : sets with reserve estimated, events told and found.
-    tables : ref_muscle, ref_prior, ref_fact, ref_balance, and this lifter's model_lift_level,
-        model_muscle_index, tidy_signal, mart_day_signal and mart_week_lifter.
+    tables : ref_muscle, ref_prior, ref_fact, ref_balance, ref_variant, and this lifter's
+        model_lift_level, model_muscle_index, tidy_signal, mart_day_signal and mart_week_lifter.
     rep_slopes : each lift's own repetition slope, from ``answer_lifts``.
     thresholds : settings by name.
     group : what other lifters say of the best weekly sets; None with too few of them.
@@ -81,12 +83,17 @@ def answer_questions(
     easing = answer_easing(record, rep_slopes, tables["ref_fact"])
     nights = answer_nights(record, tables["mart_day_signal"], rep_slopes)
     balance = answer_pairs(record, fitted, tables["ref_balance"])
-    injuries = answer_injuries(record, tables["model_lift_level"], fitted, muscles)
+    levels = tables["model_lift_level"]
+    effort = answer_effort(record, fitted)
+    variants = answer_variants(record, levels, tables["ref_variant"])
+    injuries = answer_injuries(record, levels, fitted, muscles)
     findings = [
         *volume.findings,
         *easing.findings,
         *nights.findings,
         *balance.findings,
+        *effort.findings,
+        *variants.findings,
         *injuries.findings,
         *answer_measures(record, signals, thresholds["slope_window_years"]),
         answer_balance(record, tables["mart_week_lifter"]),
@@ -104,6 +111,8 @@ def answer_questions(
             "model_signal": nights.signals,
             "model_narrowing": narrowed.table,
             **balance.tables,
+            **effort.tables,
+            **variants.tables,
             **injuries.tables,
             **answer_next_phase(record, read, narrowed.findings, tables, thresholds),
         },

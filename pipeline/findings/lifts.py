@@ -48,7 +48,7 @@ def answer_lifts(record: Record, thresholds: dict[str, float]) -> LiftAnswers:
     curves: list[dict[str, object]] = []
     groups = record.strength_sets.partition_by("exercise_id", as_dict=True, maintain_order=True)
     for (exercise_id,), sets in sorted(groups.items()):
-        fitted = _fit(record, exercise_id, sets)
+        fitted = fit_lift(record, exercise_id, sets)
         subject, name = f"lift:{exercise_id}", record.name_of(exercise_id)
         windows = SlopeAnswers(record, "lift_slope", subject, name, thresholds)
         if isinstance(fitted, Refusal):
@@ -103,7 +103,8 @@ def _reserve(sets: pl.DataFrame) -> np.ndarray:
     return np.minimum(left, MOST_ESTIMATED_RIR)
 
 
-def _fit(record: Record, exercise_id: str, sets: pl.DataFrame) -> LiftLevel | Refusal:
+def fit_lift(record: Record, exercise_id: str, sets: pl.DataFrame) -> LiftLevel | Refusal:
+    """Level of a lift from these sets of it (all of them, or those of one angle)."""
     arrays = strength_arrays(record, sets)
     if record.equipment.get(exercise_id) not in SEGMENTED:
         del arrays["segment"]

@@ -135,6 +135,7 @@ def make_answers(
             "ref_prior": reference.priors,
             "ref_fact": reference.facts,
             "ref_balance": reference.balance,
+            "ref_variant": reference.variants,
             "model_lift_level": pl.read_parquet(tidy_folder / "model_lift_level.parquet"),
             **own,
             **fitted,

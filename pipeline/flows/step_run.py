@@ -24,7 +24,7 @@ from pipeline.findings.build import MODEL_VERSION
 from pipeline.flows.inputs import Inputs
 from pipeline.flows.step_lifter import TIDY_TABLES
 from pipeline.flows.step_news import AllNews
-from pipeline.flows.step_predictions import Predictions, add_predictions
+from pipeline.flows.step_plans import LookedAhead
 from pipeline.store.warehouse import (
     add_tables,
     build_warehouse,
@@ -59,13 +59,12 @@ def make_finished(
     lifter_folders: Mapping[str, Path],
     answer_folders: Mapping[str, Path],
     check_folders: Mapping[str, Path],
-    ahead: Path,
-    predictions: Predictions,
+    ahead: LookedAhead,
     years: float,
 ) -> Callable[[Path], None]:
     """The function that adds models and findings to a copy of the warehouse and checks it whole.
 
-    ``ahead`` is the folder of the forecasts; ``years`` is the span of the group's findings.
+    ``ahead`` is what was expected; ``years`` is the span of the group's findings.
 
     Raises (inside)
     ---------------
@@ -79,7 +78,7 @@ def make_finished(
         frames = _model_frames(lifter_folders, answer_folders, check_folders)
         frames["model_check"] = drop_outdated(frames["finding"], frames["model_check"])
         frames["finding"] = settle_findings(frames["finding"], frames["model_check"])
-        frames |= add_predictions(target, frames, ahead, predictions)
+        frames |= ahead.add(target, frames)
         if len(lifter_folders) > 1:
             frames["finding"] = pl.concat(
                 [frames["finding"], _group_findings(target, frames, years)]
@@ -160,6 +159,8 @@ def _reference_frames(inputs: Inputs) -> dict[str, pl.DataFrame]:
         "ref_prior": reference.priors,
         "ref_fact": reference.facts,
         "ref_recovery": reference.recovery,
+        "ref_balance": reference.balance,
+        "ref_variant": reference.variants,
     }
 
 

@@ -15,6 +15,7 @@ from pipeline.reference.load import (
     load_muscles,
     load_priors,
     load_recovery,
+    load_variants,
     reference_checksum,
 )
 from pipeline.reference.merge import Reference, load_reference
@@ -32,6 +33,7 @@ __all__ = [
     "load_priors",
     "load_recovery",
     "load_reference",
+    "load_variants",
     "read_own_exercises",
     "reference_checksum",
 ]

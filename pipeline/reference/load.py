@@ -16,9 +16,12 @@ FILES = {
     "ref_fact": "facts.csv",
     "ref_recovery": "recovery.csv",
     "ref_balance": "balance.csv",
+    "ref_variant": "variants.csv",
 }
 # Where a row comes from is for those who review the file; the warehouse holds the role.
-FILE_ONLY = {table: {"basis": pl.String()} for table in ("ref_contribution", "ref_balance")}
+FILE_ONLY = {
+    table: {"basis": pl.String()} for table in ("ref_contribution", "ref_balance", "ref_variant")
+}
 
 
 def load_muscles() -> pl.DataFrame:
@@ -62,6 +65,11 @@ def load_recovery() -> pl.DataFrame:
 def load_balance() -> pl.DataFrame:
     """Which muscles and patterns are set against which, as written in the file."""
     return _read("ref_balance")
+
+
+def load_variants() -> pl.DataFrame:
+    """Movements in several set-ups, as written in the file."""
+    return _read("ref_variant")
 
 
 def expand_contributions(contributions: pl.DataFrame, muscles: pl.DataFrame) -> pl.DataFrame:

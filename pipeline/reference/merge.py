@@ -15,6 +15,7 @@ from pipeline.reference.load import (
     load_muscles,
     load_priors,
     load_recovery,
+    load_variants,
 )
 from pipeline.reference.own import (
     EXERCISE_COLUMNS,
@@ -45,6 +46,7 @@ class Reference:
     facts: pl.DataFrame
     recovery: pl.DataFrame
     balance: pl.DataFrame
+    variants: pl.DataFrame
 
 
 def load_reference(own_exercises: pl.DataFrame | None = None) -> Reference:
@@ -79,6 +81,7 @@ def load_reference(own_exercises: pl.DataFrame | None = None) -> Reference:
         facts=load_facts(),
         recovery=load_recovery(),
         balance=conform("ref_balance", load_balance().drop("basis")),
+        variants=conform("ref_variant", load_variants().drop("basis")),
     )
 
 

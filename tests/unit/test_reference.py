@@ -17,6 +17,7 @@ from pipeline.reference import (
     load_priors,
     load_recovery,
     load_reference,
+    load_variants,
     reference_checksum,
 )
 from pipeline.tidy.names import NameIndex
@@ -29,6 +30,7 @@ TABLES = {
     "ref_fact": load_facts(),
     "ref_recovery": load_recovery(),
     "ref_balance": load_reference().balance,
+    "ref_variant": load_reference().variants,
     "ref_contribution": load_reference().contributions,
 }
 SHOWN = {
@@ -102,6 +104,7 @@ def test_columns_and_values_follow_the_dictionary(table: str) -> None:
         (load_facts(), ["fact_id"]),
         (load_recovery(), ["model", "figure"]),
         (load_balance(), ["pair_id", "measure", "member_id"]),
+        (load_variants(), ["exercise_id"]),
     ],
 )
 def test_nothing_is_there_twice(frame: pl.DataFrame, key: list[str]) -> None:
@@ -115,6 +118,7 @@ def test_every_id_named_exists() -> None:
     assert set(load_contributions()["exercise_id"]) <= exercises
     assert set(load_aliases()["exercise_id"]) <= exercises
     assert set(load_priors()["muscle_id"]) == {"any", *chain(*SHOWN.values())}
+    assert set(load_variants()["exercise_id"]) <= exercises
     members = load_balance().select("member_kind", "member_id").rows()
     assert {one for kind, one in members if kind == "muscle"} <= muscles
     assert {one for kind, one in members if kind == "pattern"} <= set(load_exercises()["pattern"])

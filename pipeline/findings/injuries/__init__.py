@@ -24,7 +24,6 @@ from pipeline.findings.injuries.spans import (
 )
 from pipeline.findings.muscles import frame_of
 from pipeline.findings.support import COUNTED, Support
-from pipeline.models.volume.blocks import LARGEST_SE
 
 ALONE = Support("thin", "one injury alone; other lifts stand in for those that were out")
 
@@ -136,15 +135,6 @@ def _find_muscle(record: Record, injury: Injury, one: MuscleCourse, name: str) -
     change = one.through
     if isinstance(change, Refusal):
         return find_refused(change, **common)  # type: ignore[arg-type]
-    if change.high - change.low > 400 * LARGEST_SE:
-        refusal = Refusal(
-            has=round(change.high - change.low),
-            needs=round(400 * LARGEST_SE),
-            of_what="per cent wide is the interval of this change",
-            remedy="keep a lift in that trains the muscle and was known before",
-            is_most=True,
-        )
-        return find_refused(refusal, **common)  # type: ignore[arg-type]
     return find_answered(
         ALONE,
         **common,

@@ -1,0 +1,55 @@
+"""Sentences about effort: counts, and an association that stays one."""
+
+from enum import Enum
+
+from pipeline.findings.effort.counts import DROP_MINUTES
+from pipeline.findings.say import say_change, say_interval, say_number
+from pipeline.models.effort.blocks import EffortEffect
+
+WAYS = {
+    "free_weight": "with free weights",
+    "machine": "on machines",
+    "cable": "on cables",
+    "body_weight": "with body weight",
+}
+
+
+class Way(Enum):
+    """What the share of sets is of: how it stands in a sentence."""
+
+    FAILURE = "taken to failure"
+    DROP_CLUSTERS = "done as drop clusters"
+
+
+def say_kind(kind: str, failed: int, sets: int) -> str:
+    """Share of sets to failure on one kind of equipment."""
+    return (
+        f"{failed} of {sets} sets {WAYS[kind]} in the last year were taken to failure, "
+        f"{say_number(100 * failed / sets, 0)} %."
+    )
+
+
+def say_drops(clusters: int, drops: int, added_kg: float, whole_kg: float) -> str:
+    """What drops added to the last year's work and time."""
+    share = f" ({say_number(100 * added_kg / whole_kg)} % of all)" if whole_kg else ""
+    return (
+        f"{clusters} drop clusters in the last year added {drops} drops, "
+        f"{say_number(added_kg / 1000)} t{share} and about "
+        f"{say_number(DROP_MINUTES * drops, 0)} minutes, at half a minute a drop (assumed)."
+    )
+
+
+def say_effect(way: Way, found: EffortEffect) -> str:
+    """Progress beside a larger share of such sets."""
+    told = (
+        "no difference can be told"
+        if found.low <= 0.0 <= found.high
+        else ("progress stood higher" if found.low > 0 else "progress stood lower")
+    )
+    return (
+        f"In blocks with ten points more of the sets {way.value}, {told}: "
+        f"{say_change(found.pct_per_year)} % a year {say_interval(found.low, found.high)}, from "
+        f"{found.n_pairs} comparisons of blocks of {found.n_muscles} muscles, "
+        f"{say_number(100 * found.mean_share, 0)} % of whose sets were {way.value}. "
+        "An association: who trains harder in good months shows the same."
+    )

@@ -1,0 +1,1 @@
+"""How close to failure sets are taken, against what followed."""
