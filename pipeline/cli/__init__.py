@@ -114,6 +114,35 @@ def trace(
 
 
 @app.command()
+def accept(
+    proposal: Annotated[str, typer.Argument(help="Its id, as a page shows it: plan-...")],
+    folder: Folder = Path(),
+) -> None:
+    """Make a proposal your own: events into the journal, a plan into plans/.
+
+    Example: liftstrata accept plan-3f2a9c01b7de training
+    """
+    from pipeline.cli.accept import accept as accept_one
+
+    accept_one(folder, proposal)
+
+
+@app.command()
+def export(
+    what: Annotated[str, typer.Argument(help="proposal, or plan-... for one of several.")],
+    folder: Folder = Path(),
+    out: Annotated[Path, typer.Option(help="The CSV file to write.")] = Path("week.csv"),
+) -> None:
+    """Write a proposed phase as a table to train by, week by week.
+
+    Example: liftstrata export proposal training --out week.csv
+    """
+    from pipeline.cli.export import export_proposal
+
+    export_proposal(folder, what, out)
+
+
+@app.command()
 def schedule(
     folder: Folder = Path(),
     at: Annotated[str, typer.Option(help="Time of day, HH:MM.")] = "03:10",

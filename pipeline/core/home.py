@@ -51,6 +51,11 @@ class Home:
         return self.root / "predictions.jsonl"
 
     @property
+    def plans(self) -> Path:
+        """Accepted plans, a folder a lifter."""
+        return self.root / "plans"
+
+    @property
     def told(self) -> Path:
         """What each lifter was told last, a small file each (``findings/news``)."""
         return self.root / "told"

@@ -47,8 +47,9 @@ from pipeline.flows.step_lifter import (
     read_record,
 )
 from pipeline.flows.step_news import find_news, keep_told
+from pipeline.flows.step_plans import LookedAhead, read_plans
 from pipeline.flows.step_predictions import STEP as AHEAD
-from pipeline.flows.step_predictions import Predictions, choose_predictions, make_ahead
+from pipeline.flows.step_predictions import choose_predictions, make_ahead
 from pipeline.flows.step_run import (
     assemble_run,
     make_finished,
@@ -172,14 +173,14 @@ def _run_steps(run: Run) -> pl.DataFrame:
         checks = _check(run, base, tidy, answers)
     with progress.step("draw and publish the pages"):
         folders = {lifter: one.folder for lifter, one in answers.items()}
-        ahead, predictions = _look_ahead(run, base, base_key, tidy, folders)
+        ahead = _look_ahead(run, base, base_key, tidy, folders)
         checked = sorted(folder.name for folder in checks.values())
-        key = content_key(base_key, checked, ahead.name, predictions.lines)
+        key = content_key(base_key, checked, ahead.parts)
         years = inputs.settings["slope_window_years"]
-        make = make_finished(base / WAREHOUSE, tidy, folders, checks, ahead, predictions, years)
+        make = make_finished(base / WAREHOUSE, tidy, folders, checks, ahead, years)
         finished = _wait(run.submit("finished", "all", key, make)) / WAREHOUSE
         _publish(run, key, finished)
-        append_predictions(inputs.home, predictions.due)
+        append_predictions(inputs.home, ahead.predictions.due)
     prune(run.store, run.used)
     prune_snapshots(inputs.home, {file.sha256 for file, _ in inputs.files})
     return read_table(finished, "source_file")
@@ -300,12 +301,17 @@ def _check(
 
 def _look_ahead(
     run: Run, base: Path, base_key: str, tidy: dict[str, Path], answers: dict[str, Path]
-) -> tuple[Path, Predictions]:
-    """Folder of the forecasts, and the predictions with those that this run adds."""
+) -> LookedAhead:
+    """Forecasts, the predictions with those that this run adds, and accepted plans."""
     key = content_key(AHEAD, base_key, sorted(folder.name for folder in answers.values()))
-    make = make_ahead(base / WAREHOUSE, tidy, answers)
-    ahead = _wait(run.submit(AHEAD, "all", key, make))
-    return ahead, choose_predictions(run.inputs.home, ahead, tidy, run.progress.warn)
+    made = _wait(run.submit(AHEAD, "all", key, make_ahead(base / WAREHOUSE, tidy, answers)))
+    home, warn = run.inputs.home, run.progress.warn
+    exercises = run.inputs.reference.exercises["exercise_id"].to_list()
+    return LookedAhead(
+        folder=made,
+        predictions=choose_predictions(home, made, tidy, warn),
+        plans=read_plans(home, tidy, set(exercises), warn),
+    )
 
 
 def _publish(run: Run, base_key: str, finished: Path) -> None:

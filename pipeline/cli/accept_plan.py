@@ -1,0 +1,96 @@
+"""Accepting the proposal for a next phase: events, expectation and plan.
+
+The plan's file takes its place last: while it is not there nothing counts as accepted, and the
+command can be given again (a journal that already has the events refuses them by name).
+"""
+
+import os
+from pathlib import Path
+from typing import Any
+
+import polars as pl
+
+from pipeline.core.errors import SettingsError, nearest
+from pipeline.core.home import WAREHOUSE, Home
+from pipeline.findings.plans import Accepted, accept_proposal
+from pipeline.findings.plans.accepted import READS
+from pipeline.store.predictions import append_predictions
+from pipeline.store.publish import current_run
+from pipeline.store.warehouse import read_tables
+from pipeline.tidy.journal_edit import add_events
+from pipeline.tidy.plans import say_plan
+
+PREFIX = "plan-"
+
+
+def accept_plan(home: Home, proposal: str) -> list[str]:
+    """Accept ``plan-<id>`` of the published run; what was written, a line each.
+
+    Raises
+    ------
+    SettingsError
+        when nothing is published, for an id that is not there (with the nearest), a proposal that
+        recommends nothing, a plan of that start that was accepted before, and a journal that
+        cannot take the events.
+    """
+    tables = read_proposals(home)
+    row = find_proposal(tables["model_proposal"], proposal)
+    path = home.plans / row["lifter_id"] / f"{row['start']}.csv"
+    shown = path.relative_to(home.root)
+    if path.exists():
+        raise SettingsError(f"{shown}: a plan of that start is accepted: remove the file first")
+    accepted = accept_proposal(row, tables)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    fresh = path.with_name(f".{path.name}")
+    fresh.write_text(say_plan(accepted.plan), "utf-8")
+    journal = home.journal / f"{accepted.lifter_id}.toml"
+    try:
+        add_events(journal, accepted.lifter_id, accepted.events)
+    except BaseException:
+        fresh.unlink()
+        raise
+    append_predictions(home, accepted.lines)
+    os.replace(fresh, path)
+    return _told(accepted, shown, journal.relative_to(home.root))
+
+
+def read_proposals(home: Home) -> dict[str, pl.DataFrame]:
+    """The tables of the published run that hold proposals and what accepting them needs.
+
+    Raises
+    ------
+    SettingsError
+        when nothing was published yet.
+    """
+    published = current_run(home)
+    if published is None:
+        raise SettingsError(f"{home.root}: nothing is published: run 'liftstrata refresh' on it")
+    return read_tables(published / WAREHOUSE, READS)
+
+
+def find_proposal(proposals: pl.DataFrame, wanted: str) -> dict[str, Any]:
+    """The row of ``model_proposal`` that ``plan-<id>`` names.
+
+    Raises
+    ------
+    SettingsError
+        for an id that is not there, and for a proposal that recommends nothing.
+    """
+    known = [f"{PREFIX}{one}" for one in proposals["proposal_id"]]
+    if wanted not in known:
+        hint = f"did you mean {nearest(wanted, known)}?" if known else "the last run proposed none"
+        raise SettingsError(f"{wanted}: no such proposal in the published run: {hint}")
+    row = proposals.row(known.index(wanted), named=True)
+    if row["weekly_sets"] is None:
+        raise SettingsError(f"{wanted}: it recommends nothing: {row['conflict'] or row['said']}")
+    return row
+
+
+def _told(accepted: Accepted, plan: Path, journal: Path) -> list[str]:
+    events = " and ".join(event["kind"] for event in accepted.events) or "no event"
+    return [
+        f"{plan}: {accepted.weeks} weeks from {accepted.start}, yours to change",
+        f"{journal}: {events}",
+        f"predictions.jsonl: what the plan is expected to bring, {len(accepted.lines)} muscles",
+        "the next refresh holds the plan against your record",
+    ]

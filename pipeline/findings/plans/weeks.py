@@ -1,0 +1,43 @@
+"""A proposal's week to train by, written out for every week of the phase."""
+
+import polars as pl
+
+
+def plan_weeks(
+    lifts: pl.DataFrame, weeks: pl.DataFrame, muscles: pl.DataFrame, contributions: pl.DataFrame
+) -> pl.DataFrame:
+    """The lifts of every week, columns of ``tidy_plan`` but whose and when.
+
+    A proposal says sets a lift for the full week, and sets a muscle for every week on the way to it
+    (``model_proposal_week``); a lift has in each week that share of its sets which its direct
+    muscles have of theirs, rounded, never less than one set.
+
+    Parameters
+    ----------
+    lifts, weeks, muscles : rows of one proposal in ``model_proposal_lift``, ``model_proposal_week``
+        and ``model_proposal_muscle``.
+    contributions : ``ref_contribution``.
+    """
+    full = muscles.filter(pl.col("sets_next") > 0).select("muscle_id", "sets_next")
+    shares = weeks.join(full, on="muscle_id").with_columns(
+        share=pl.col("sets") / pl.col("sets_next")
+    )
+    direct = contributions.filter(pl.col("role") == "direct").select("exercise_id", "muscle_id")
+    by_lift = (
+        direct.join(shares, on="muscle_id")
+        .group_by("exercise_id", "week")
+        .agg(pl.col("share").mean())
+    )
+    calendar = weeks.select("week", "is_easing").unique().sort("week")
+    whole = pl.col("share").fill_null(1.0)
+    kept = lifts.filter(pl.col("day").is_not_null() & (pl.col("sets") > 0))
+    return (
+        calendar.join(kept.drop("lifter_id", "proposal_id"), how="cross")
+        .join(by_lift, on=["exercise_id", "week"], how="left")
+        .with_columns(sets=(pl.col("sets") * whole + 0.5).floor().cast(pl.Int64).clip(1))
+        .sort("week", "day", "place")
+        .select(
+            *("week", "is_easing", "day", "place", "exercise_id", "sets"),
+            *("reps_low", "reps_high", "rir", "to_failure"),
+        )
+    )

@@ -1,0 +1,139 @@
+"""Plans that were accepted: ``plans/<lifter>/<first Monday>.csv``, written once, then the user's.
+
+One row a lift, session and week; whoever trains by it may change sets, lifts and sessions by hand.
+Columns: week (from 1), easing (yes or no), day (session of the week), place (in the session),
+exercise (its id), sets, reps_low, reps_high, rir, to_failure (yes or no). Repetitions and reserve
+may be empty. Days of the week are not said: a week runs from Monday to Sunday, as everywhere.
+"""
+
+import csv
+import io
+from collections.abc import Collection, Mapping
+from datetime import date, timedelta
+from pathlib import Path
+
+import polars as pl
+
+from pipeline.core.dictionary import conform
+from pipeline.core.errors import SettingsError, nearest
+from pipeline.core.identity import hash_of
+from pipeline.core.settings import read_user_text
+
+COLUMNS = (
+    *("week", "easing", "day", "place", "exercise", "sets"),
+    *("reps_low", "reps_high", "rir", "to_failure"),
+)
+YES_NO = {"yes": True, "no": False}
+# Column: lowest, highest, may be empty. Sets and weeks as a proposal may have, and some room.
+LIMITS = {
+    "week": (1, 52, False),
+    "day": (1, 14, False),
+    "place": (1, 99, False),
+    "sets": (1, 40, False),
+    "reps_low": (1, 200, True),
+    "reps_high": (1, 200, True),
+}
+RESERVE = (0.0, 20.0)
+
+
+def plan_id_of(lifter_id: str, start: date) -> str:
+    """Id of an accepted plan, the same every night."""
+    return hash_of(lifter_id, "plan", start.isoformat())
+
+
+def read_plan(path: Path, lifter_id: str, known: Collection[str]) -> pl.DataFrame:
+    """Table ``tidy_plan`` of one file.
+
+    Parameters
+    ----------
+    path : its name is the first Monday, 2026-03-02.csv.
+    known : ids of exercises.
+
+    Raises
+    ------
+    SettingsError
+        naming file, line and column, the value and what is allowed; for an unknown exercise the
+        nearest known one.
+    """
+    shown = f"plans/{path.parent.name}/{path.name}"
+    start = _read_start(shown, path.stem)
+    reader = csv.DictReader(io.StringIO(read_user_text(path, shown)))
+    missing = [name for name in COLUMNS if name not in (reader.fieldnames or ())]
+    if missing:
+        raise SettingsError(f"{shown} line 1: no column {missing[0]!r}: add it")
+    rows = [_read_row(f"{shown} line {reader.line_num}", row, known) for row in reader]
+    if not rows:
+        raise SettingsError(f"{shown}: no row under the head: remove the file or fill it")
+    whose = {"lifter_id": lifter_id, "plan_id": plan_id_of(lifter_id, start), "start": start}
+    frame = pl.DataFrame([whose | row for row in rows], infer_schema_length=None)
+    monday = pl.col("start") + pl.duration(weeks=pl.col("week") - 1)
+    return conform("tidy_plan", frame.with_columns(week_start=monday))
+
+
+def say_plan(rows: pl.DataFrame) -> str:
+    """The text of a plan's file: columns of ``tidy_plan`` but whose and when."""
+    text = io.StringIO()
+    writer = csv.DictWriter(text, COLUMNS, lineterminator="\n")
+    writer.writeheader()
+    for row in rows.iter_rows(named=True):
+        cells = {name: row.get(name) for name in COLUMNS}
+        cells["exercise"], cells["easing"] = row["exercise_id"], _say_bool(row["is_easing"])
+        cells["to_failure"] = _say_bool(row["to_failure"])
+        cells["rir"] = "" if row["rir"] is None else f"{row['rir']:g}"
+        writer.writerow(cells)
+    return text.getvalue()
+
+
+def _say_bool(value: bool) -> str:
+    return "yes" if value else "no"
+
+
+def _read_start(shown: str, stem: str) -> date:
+    try:
+        start = date.fromisoformat(stem)
+    except ValueError:
+        raise SettingsError(f"{shown}: name it by its first Monday, e.g. 2026-03-02.csv") from None
+    if start.weekday():
+        monday = start - timedelta(days=start.weekday())
+        raise SettingsError(f"{shown}: {start} is no Monday: name it {monday}.csv")
+    return start
+
+
+def _read_row(
+    where: str, row: Mapping[str, str | None], known: Collection[str]
+) -> dict[str, object]:
+    read: dict[str, object] = {name: _read_count(where, name, row[name]) for name in LIMITS}
+    exercise = (row["exercise"] or "").strip()
+    if exercise not in known:
+        near = nearest(exercise, known)
+        raise SettingsError(f"{where}: exercise {exercise!r} is not known: did you mean {near}?")
+    for name in ("easing", "to_failure"):
+        word = (row[name] or "").strip().casefold()
+        if word not in YES_NO:
+            raise SettingsError(f"{where}: {name} = {word!r}: yes or no")
+        read["is_easing" if name == "easing" else name] = YES_NO[word]
+    return read | {"exercise_id": exercise, "rir": _read_reserve(where, row["rir"])}
+
+
+def _read_count(where: str, name: str, text: str | None) -> int | None:
+    low, high, is_optional = LIMITS[name]
+    told = (text or "").strip()
+    if not told and is_optional:
+        return None
+    if not (told.isascii() and told.isdigit() and low <= int(told) <= high):
+        raise SettingsError(f"{where}: {name} = {told!r}: a whole number from {low} to {high}")
+    return int(told)
+
+
+def _read_reserve(where: str, text: str | None) -> float | None:
+    told = (text or "").strip()
+    if not told:
+        return None
+    low, high = RESERVE
+    try:
+        value = float(told)
+    except ValueError:
+        value = float("nan")
+    if not low <= value <= high:
+        raise SettingsError(f"{where}: rir = {told!r}: a number from {low:g} to {high:g}, or empty")
+    return value

@@ -1,0 +1,322 @@
+"""Accepted plans, made by hand: written, read back, predicted from, held against the record."""
+
+from datetime import date, timedelta
+
+import polars as pl
+import pytest
+
+from pipeline.cli import accept_plan
+from pipeline.cli.accept import accept
+from pipeline.cli.export import export_proposal
+from pipeline.core.dictionary import conform
+from pipeline.core.errors import SettingsError
+from pipeline.core.home import Home
+from pipeline.findings.plans import accept_proposal, follow_plans
+from pipeline.store.predictions import read_predictions
+from pipeline.tidy.journal import read_journal
+from pipeline.tidy.plans import plan_id_of, read_plan, say_plan
+
+START = date(2024, 3, 4)
+LAST = date(2024, 3, 1)
+KNOWN = ("bench_press", "leg_curl", "calf_raise")
+WHOSE = {"lifter_id": "larch", "proposal_id": "0123456789ab"}
+
+
+def frame(table: str, rows: list[dict]) -> pl.DataFrame:
+    whose = WHOSE if table.startswith("model_proposal") else {"lifter_id": WHOSE["lifter_id"]}
+    return conform(table, pl.DataFrame([whose | row for row in rows], infer_schema_length=None))
+
+
+def lift(day: int | None, place: int | None, exercise: str, sets: int) -> dict:
+    return {
+        "day": day,
+        "place": place,
+        "exercise_id": exercise,
+        "sets": sets,
+        "reps_low": 8,
+        "reps_high": 12,
+        "rir": 1.5 if exercise == "bench_press" else None,
+        "to_failure": exercise == "leg_curl",
+        "status": "stays" if sets else "out",
+        "because": "published average only",
+        "minutes": 2.5 * sets,
+    }
+
+
+def muscle(name: str, role: str, now: float, to: float, expected: float) -> dict:
+    return {
+        "muscle_id": name,
+        "role": role,
+        "sets_now": now,
+        "sets_next": to,
+        "range_low": to - 2,
+        "range_high": to + 2,
+        "expected_pct_month": expected,
+        "low": expected - 0.2,
+        "high": expected + 0.2,
+        "because": "published average only",
+        "support": "thin",
+        "is_published": True,
+    }
+
+
+def ramp(name: str, sets: list[float]) -> list[dict]:
+    return [
+        {
+            "week": week,
+            "week_start": START + timedelta(weeks=week - 1),
+            "muscle_id": name,
+            "sets": value,
+            "is_easing": week == len(sets),
+        }
+        for week, value in enumerate(sets, 1)
+    ]
+
+
+@pytest.fixture
+def tables() -> dict[str, pl.DataFrame]:
+    """Hamstrings from 6 to 12 sets in four weeks, the chest held; the calves' lift leaves."""
+    proposal = {
+        "version": "progress",
+        "made_from": LAST,
+        "start": START,
+        "weeks": 4,
+        "weekly_sets": 20,
+        "sessions": 2,
+        "minutes": 40.0,
+        "is_feasible": True,
+        "said": "a proposal",
+    }
+    nothing = {"proposal_id": "ffffffffffff", "version": "learning", "weekly_sets": None}
+    index = [
+        {
+            "muscle_id": name,
+            "week_start": LAST - timedelta(days=LAST.weekday(), weeks=back),
+            "level_log": 0.01 * (10 - back),
+            "se": 0.02,
+            "is_trained": True,
+        }
+        for name in ("hamstrings", "chest")
+        for back in range(11)
+    ]
+    counts = dict.fromkeys(("read", "kept", "repeated", "set_aside", "blank"), 1)
+    source = {"file_id": "f", "path": "x", "sha256": "a", "last_date": LAST}
+    return {
+        "model_proposal": frame("model_proposal", [proposal, proposal | nothing]),
+        "model_proposal_muscle": frame(
+            "model_proposal_muscle",
+            [
+                muscle("hamstrings", "build", 6.0, 12.0, 0.5),
+                muscle("chest", "hold", 8.0, 8.0, 0.1),
+                muscle("neck", "ease", 4.0, 2.0, 0.0),
+            ],
+        ),
+        "model_proposal_lift": frame(
+            "model_proposal_lift",
+            [
+                lift(2, 1, "leg_curl", 6),
+                lift(1, 2, "leg_curl", 6),
+                lift(1, 1, "bench_press", 8),
+                lift(None, None, "calf_raise", 0),
+            ],
+        ),
+        "model_proposal_week": frame(
+            "model_proposal_week",
+            [*ramp("hamstrings", [8.0, 10.0, 12.0, 6.0]), *ramp("chest", [8.0, 8.0, 8.0, 4.0])],
+        ),
+        "model_muscle_index": frame("model_muscle_index", index),
+        "source_file": frame("source_file", [source | counts]),
+        "ref_contribution": pl.DataFrame(
+            [
+                ("leg_curl", "hamstrings", "direct"),
+                ("bench_press", "chest", "direct"),
+                ("bench_press", "triceps", "indirect"),
+            ],
+            schema=["exercise_id", "muscle_id", "role"],
+            orient="row",
+        ),
+    }
+
+
+@pytest.fixture
+def home(tmp_path, tables, monkeypatch) -> Home:
+    """A folder whose published run holds the proposals."""
+    monkeypatch.setattr(accept_plan, "read_proposals", lambda _: tables)
+    monkeypatch.setattr("pipeline.cli.export.read_proposals", lambda _: tables)
+    return Home(tmp_path)
+
+
+def test_each_week_has_its_share_of_the_full_week(tables):
+    accepted = accept_proposal(tables["model_proposal"].row(0, named=True), tables)
+    curls = accepted.plan.filter(pl.col("exercise_id") == "leg_curl")
+    assert curls["sets"].to_list() == [4, 4, 5, 5, 6, 6, 3, 3]
+    first = accepted.plan.filter(pl.col("week") == 1)
+    assert first["exercise_id"].to_list() == ["bench_press", "leg_curl", "leg_curl"]
+    assert accepted.plan.filter("is_easing")["week"].unique().to_list() == [4]
+    assert "calf_raise" not in accepted.plan["exercise_id"]
+
+
+def test_accepting_writes_events_plan_and_expectation(home, capsys):
+    accept(home.root, "plan-0123456789ab")
+    journal = read_journal(home.journal / "larch.toml", "larch")
+    assert journal.select("kind", "subject", "end", "evidence").rows() == [
+        ("hold", "chest", date(2024, 3, 31), "accepted"),
+        ("priority", "hamstrings", date(2024, 3, 31), "accepted"),
+    ]
+    plan = read_plan(home.plans / "larch" / "2024-03-04.csv", "larch", KNOWN)
+    assert plan["plan_id"].unique().to_list() == [plan_id_of("larch", START)]
+    assert plan.filter(pl.col("week") == 3)["week_start"].unique().to_list() == [date(2024, 3, 18)]
+    assert plan.filter(pl.col("exercise_id") == "bench_press")["rir"].to_list() == [1.5] * 4
+    chest, hamstrings = read_predictions(home).rows
+    assert (chest["subject"], hamstrings["subject"]) == ("muscle:chest", "muscle:hamstrings")
+    assert (hamstrings["predicted_on"], hamstrings["to_date"]) == ("2024-03-01", "2024-03-25")
+    assert hamstrings["estimate"] == pytest.approx(0.5 * 21 / 30.4375, abs=0.001)
+    assert hamstrings["low80"] < -1.0 < 1.5 < hamstrings["high80"]
+    assert hamstrings["level_log"] == pytest.approx(0.10)
+    assert "4 weeks from 2024-03-04" in capsys.readouterr().out
+
+
+def test_what_is_written_is_what_is_read(tables, tmp_path):
+    accepted = accept_proposal(tables["model_proposal"].row(0, named=True), tables)
+    path = tmp_path / "larch" / "2024-03-04.csv"
+    path.parent.mkdir()
+    path.write_text(say_plan(accepted.plan), "utf-8")
+    back = read_plan(path, "larch", KNOWN)
+    assert back.select(accepted.plan.columns).equals(accepted.plan)
+    assert say_plan(back) == path.read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    ("proposal", "says"),
+    [
+        ("plan-0123456789ac", "did you mean plan-0123456789ab"),
+        ("plan-ffffffffffff", "recommends nothing"),
+        ("0123456789ab", "its id begins with"),
+    ],
+)
+def test_what_cannot_be_accepted_is_refused(home, proposal, says):
+    with pytest.raises(SettingsError, match=says):
+        accept(home.root, proposal)
+    assert not home.predictions.exists()
+    assert not home.plans.exists()
+
+
+def test_a_plan_is_accepted_once(home):
+    accept(home.root, "plan-0123456789ab")
+    before = home.predictions.read_bytes()
+    with pytest.raises(SettingsError, match="a plan of that start is accepted"):
+        accept(home.root, "plan-0123456789ab")
+    assert home.predictions.read_bytes() == before
+
+
+def test_a_journal_that_cannot_take_it_leaves_everything_as_it_was(home):
+    home.journal.mkdir()
+    (home.journal / "larch.toml").write_text("[[event]\n", "utf-8")
+    with pytest.raises(SettingsError, match="not valid TOML"):
+        accept(home.root, "plan-0123456789ab")
+    assert not home.predictions.exists()
+    assert list((home.plans / "larch").iterdir()) == []
+
+
+def test_an_export_is_what_accepting_would_write(home):
+    out = home.root / "week.csv"
+    export_proposal(home.root, "proposal", out)
+    assert not home.journal.exists()
+    with pytest.raises(SettingsError, match="is there already"):
+        export_proposal(home.root, "proposal", out)
+    accept(home.root, "plan-0123456789ab")
+    assert out.read_bytes() == (home.plans / "larch" / "2024-03-04.csv").read_bytes()
+
+
+def test_proposals_of_two_lifters_have_to_be_named(home, tables, tmp_path):
+    other = pl.col("proposal_id").str.replace("0123", "4567")
+    both = [tables["model_proposal"], tables["model_proposal"].with_columns(other)]
+    tables["model_proposal"] = pl.concat(both)
+    with pytest.raises(SettingsError, match="name one of plan-0123456789ab, plan-4567456789ab"):
+        export_proposal(home.root, "proposal", tmp_path / "week.csv")
+
+
+HEAD = "week,easing,day,place,exercise,sets,reps_low,reps_high,rir,to_failure\n"
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "says"),
+    [
+        ("2024-03-04", HEAD + "1,no,1,1,bench_pres,3,,,,no\n", "line 2: .* mean bench_press"),
+        ("2024-03-04", HEAD + "0,no,1,1,bench_press,3,,,,no\n", "week = '0': a whole number from"),
+        ("2024-03-04", HEAD + "1,no,1,1,bench_press,,,,,no\n", "sets = ''"),
+        ("2024-03-04", HEAD + "1,no,1,1,bench_press,3,,,x,no\n", "rir = 'x': a number"),
+        ("2024-03-04", HEAD + "1,maybe,1,1,bench_press,3,,,,no\n", "easing = 'maybe': yes or no"),
+        ("2024-03-04", HEAD + "1,no,1\n", "line 2: place = ''"),
+        ("2024-03-04", HEAD, "no row under the head"),
+        ("2024-03-04", "week,sets\n1,2\n", "no column 'easing'"),
+        ("2024-03-05", HEAD, "no Monday: name it 2024-03-04.csv"),
+        ("spring", HEAD, "name it by its first Monday"),
+    ],
+)
+def test_a_plan_changed_by_hand_into_nonsense_is_named(tmp_path, name, text, says):
+    path = tmp_path / f"{name}.csv"
+    path.write_text(text, "utf-8")
+    with pytest.raises(SettingsError, match=says):
+        read_plan(path, "larch", KNOWN)
+
+
+def marts(done: dict[tuple[int, str], float]) -> dict[str, pl.DataFrame]:
+    """Weeks 1 and 3 trained, week 2 unlogged, week 4 not reached; bench done once, a row added."""
+    status = [(0, "trained"), (1, "unlogged"), (2, "trained")]
+    weeks = [START + timedelta(weeks=week) for week, _ in status]
+    return {
+        "mart_week_lifter": pl.DataFrame(
+            {"lifter_id": "larch", "week_start": weeks, "week_status": [one for _, one in status]}
+        ),
+        "mart_week_muscle": pl.DataFrame(
+            [
+                ("larch", START + timedelta(weeks=week), name, sets)
+                for (week, name), sets in done.items()
+            ],
+            schema={
+                "lifter_id": pl.String,
+                "week_start": pl.Date,
+                "muscle_id": pl.String,
+                "weekly_sets": pl.Float64,
+            },
+            orient="row",
+        ),
+        "mart_week_lift": pl.DataFrame(
+            {
+                "lifter_id": ["larch", "larch", "rowan"],
+                "week_start": [START] * 3,
+                "exercise_id": ["bench_press", "row", "row"],
+                "working_sets": [9, 3, 3],
+            }
+        ),
+    }
+
+
+def test_a_plan_is_held_against_the_record(tables, tmp_path):
+    accepted = accept_proposal(tables["model_proposal"].row(0, named=True), tables)
+    path = tmp_path / "2024-03-04.csv"
+    path.write_text(say_plan(accepted.plan), "utf-8")
+    plans = read_plan(path, "larch", KNOWN)
+    done = {(0, "chest"): 9.0, (0, "hamstrings"): 4.0, (2, "chest"): 4.0}
+    found = follow_plans(plans, marts(done) | tables)
+    rows = found["model_plan_progress"].filter(pl.col("muscle_id") != "triceps")
+    told = rows.select("week", "muscle_id", "planned_sets", "done_sets", "share_followed").rows()
+    assert told[:2] == [(1, "chest", 8.0, 9.0, 1.0), (1, "hamstrings", 8.0, 4.0, 0.5)]
+    assert told[2:4] == [(2, "chest", 8.0, None, None), (2, "hamstrings", 10.0, None, None)]
+    assert told[4:6] == [(3, "chest", 8.0, 4.0, 0.5), (3, "hamstrings", 12.0, 0.0, 0.0)]
+    assert told[6:] == [(4, "chest", 4.0, None, None), (4, "hamstrings", 6.0, None, None)]
+    triceps = found["model_plan_progress"].filter(pl.col("muscle_id") == "triceps")
+    assert triceps["planned_sets"].to_list() == [4.0, 4.0, 4.0, 2.0]
+    lifts = found["model_plan_lift"].select("week", "exercise_id", "planned_sets", "status").rows()
+    assert lifts[:3] == [
+        (1, "bench_press", 8, "done"),
+        (1, "leg_curl", 8, "left out"),
+        (1, "row", 0, "added"),
+    ]
+    assert [one[3] for one in lifts if one[0] in (2, 4)] == ["open"] * 4
+
+
+def test_without_plans_there_is_nothing_to_follow(tables):
+    found = follow_plans(conform("tidy_plan", pl.DataFrame()), marts({}) | tables)
+    assert all(one.is_empty() for one in found.values())
