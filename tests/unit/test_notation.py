@@ -311,7 +311,13 @@ def test_warm_up_marks():
         True,
         False,
     ]
-    assert [s.is_warmup for s in parse_sets("warm-up: 60x5, 100x8", PLAIN)] == [True, False]
+    for text, marked in (
+        ("warm-up: 60x5, 80x3; 100x8", [True, True, False]),
+        ("warm-up: 60x5, 80x3\n100x8", [True, True, False]),
+        ("w 60x5, 100x8", [True, False]),
+        ("100x8 (warm up 60x5, 80x3), 105x6", [True, True, False, False]),
+    ):
+        assert [s.is_warmup for s in parse_sets(text, PLAIN)] == marked
 
 
 def test_remarks():

@@ -6,6 +6,7 @@ number that may be either is refused: kept as a remark it would be lost without 
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 
 from pipeline.tidy.notation.decimals import DecimalError
 from pipeline.tidy.notation.phrases import fold_phrases
@@ -17,6 +18,8 @@ from pipeline.tidy.notation.words import MARK_NUMBERS, MARKS, PHRASES, TAKES_NUM
 Scan = Callable[[str, Notation], list[Token]]
 
 CLOSING = {"(": ")", "[": "]"}
+# Around warm-ups in brackets: they were done before what stands beside them.
+LEAD, LEAD_END = "lead", "lead end"
 LOOK_BACK = 6  # tokens: the load before a list of repetitions is not longer
 KG_PER_LB = 0.45359237
 SAME_LOAD = 0.03  # two loads in two units that differ by no more are one, rounded
@@ -31,6 +34,7 @@ _LOAD = re.compile(
     rf"(?:at |with )?(?:bw(?: (?:plus|dash) {_AMOUNT})?|(?:plus|dash) {_AMOUNT}"
     rf"|{_AMOUNT}(?: basis)?|(?:number )?plates(?: basis)?(?: plus {_AMOUNT})?)"
 )
+_SETS_X_REPS = re.compile(r"number x number(?: comma number x number)*")
 _ENTRY = re.compile(r"(?:number|unit|x|at|with|reps|comma|slash|plus|bw|basis| )+")
 _DROP = re.compile(r"(?:drop|pause number)(?: (?:number|unit|x|at|comma|slash|plus|drop|pause))*")
 _NO_LOAD_AFTER = frozenset(
@@ -62,10 +66,14 @@ def read_bracket(
     closing = Token("space", end - 1, end)
     if what == "marks":
         return [*tokens, closing]
+    if what == "warmup":
+        return [Token(LEAD, at, at + 1), *tokens, Token(LEAD_END, end - 1, end)]
     is_inline = what == "drop" or (bool(before) and _kind(before[-1]) == "x")
     if is_inline and what != "remark":
         return [*tokens, closing]
     if what == "entry":
+        if _holds_sets_of(_fold_tail(before), tokens):
+            return [*tokens, closing]
         raise NotationError(text, at, "sets in brackets: leave the brackets out, or use '\"'")
     tail = _fold_tail(before)
     if what == "load" and _is_load(tokens):
@@ -114,7 +122,7 @@ def _times(count: int, at: int, end: int) -> list[Token]:
 
 
 def _read_inner(inner: str, notation: Notation, scan: Scan) -> tuple[str, list[Token]]:
-    """What stands there (marks, load, numbers, entry, drop, remark), and its tokens, folded.
+    """What stands there (marks, load, numbers, entry, drop, warmup, remark); its tokens, folded.
 
     A bracket in the bracket makes a remark of it: reading deeper would take ever longer.
     """
@@ -127,6 +135,8 @@ def _read_inner(inner: str, notation: Notation, scan: Scan) -> tuple[str, list[T
     except NotationError:
         return "remark", []
     kinds = " ".join(token.kind for token in tokens)
+    if kinds.startswith("warmup ") and (" x " in kinds or " at " in kinds):
+        return "warmup", _as_heading(tokens)
     if _are_marks(tokens):
         return "marks", tokens
     if _NUMBERS.fullmatch(kinds):
@@ -137,6 +147,25 @@ def _read_inner(inner: str, notation: Notation, scan: Scan) -> tuple[str, list[T
         return "drop", tokens
     is_entry = "number" in kinds and _ENTRY.fullmatch(kinds)
     return ("entry", tokens) if is_entry else ("remark", [])
+
+
+def _as_heading(tokens: list[Token]) -> list[Token]:
+    """``warm up 40 x 10; 60 x 5`` as ``warm up: 40 x 10, 60 x 5``."""
+    first, rest = tokens[0], tokens[1:]
+    rest = [replace(token, kind="comma") if token.kind == "semicolon" else token for token in rest]
+    return [
+        first,
+        *([] if rest[0].kind == "colon" else [Token("colon", first.end, first.end)]),
+        *rest,
+    ]
+
+
+def _holds_sets_of(tail: list[Token], tokens: list[Token]) -> bool:
+    """``100kg (1x5)``: the sets of a load with which an entry begins and that says its unit."""
+    says_load = [token.kind for token in tail[-2:]] == ["number", "unit"]
+    is_first = len(tail) == 2 or (len(tail) > 2 and tail[-3].kind in ("comma", "semicolon"))
+    kinds = " ".join(token.kind for token in tokens)
+    return says_load and is_first and bool(_SETS_X_REPS.fullmatch(kinds))
 
 
 def _are_marks(tokens: list[Token]) -> bool:

@@ -32,6 +32,7 @@ def _conventions() -> tuple[Convention, ...]:
         ("load x reps @ rpe", None),
         ("sets x reps @ load @ rpe", None),
         ("reps @ load x sets", "sets"),
+        ("sets @ load x reps", "sets"),
         ("reps @ load", None),
         ("reps @ rpe", None),
         ("load : reps", None),

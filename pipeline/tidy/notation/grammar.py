@@ -11,7 +11,7 @@ The grammar, by recursive descent, one function a rule (terms are in terms.py)::
 Which number is what is decided in meaning.py.
 """
 
-from pipeline.tidy.notation.marks import Marks, read_kit, read_side
+from pipeline.tidy.notation.marks import MAX_RPE, Marks, read_kit, read_side
 from pipeline.tidy.notation.records import Notation
 from pipeline.tidy.notation.stream import LINKS, Stream
 from pipeline.tidy.notation.terms import is_bare_at, read_result, read_term
@@ -19,6 +19,8 @@ from pipeline.tidy.notation.tokens import tokenise
 from pipeline.tidy.notation.tree import Chain, Group
 
 SEPARATORS = ("comma", "semicolon", "newline")
+MOST_SETS = 12  # more are a load
+FEW_SETS = 6
 MAX_TERMS = 40  # numbers side by side in one entry; more are no list of sets
 
 
@@ -32,17 +34,30 @@ def parse_groups(text: str, notation: Notation) -> list[Group]:
     """
     stream = Stream(text, tokenise(text, notation), notation)
     groups: list[Group] = []
+    is_apart, is_warmup = True, False
     while stream.take_if("newline"):
         pass
     while not stream.at("end"):
-        groups.append(_group(stream))
-        if stream.at(*SEPARATORS) or stream.is_slash_apart():
+        group = _group(stream)
+        group.is_apart = is_apart
+        is_warmup = is_warmup or group.chains[0].prefix.heads_warmups
+        for chain in group.chains if is_warmup else ():
+            chain.prefix.is_warmup = True
+        groups.append(group)
+        is_apart = stream.at(*SEPARATORS) or stream.is_slash_apart()
+        if is_apart:
+            is_warmup = is_warmup and not stream.at("newline") and not _ends_part(stream)
             stream.take()
             while stream.take_if("newline"):
                 pass
         elif not stream.at("end") and not stream.starts_chain(0):
             raise stream.error("not understood here; separate sets by ',' and put remarks in ( )")
     return groups
+
+
+def _ends_part(stream: Stream) -> bool:
+    """A semicolon, unless it stands between sets because the comma is the decimal sign."""
+    return stream.at("semicolon") and stream.notation.decimal != ","
 
 
 def opens_entry(text: str, notation: Notation) -> bool:
@@ -69,15 +84,31 @@ def _chain(stream: Stream) -> Chain:
     chain.terms.append(read_term(stream, by_comma=True))
     while (link := _link(stream, chain)) is not None:
         says_load, says_sets = link == "with", _is_times(stream, chain)
-        term = read_term(stream, by_comma=link in ("x", ":", " "), is_first=False)
+        n_sets = chain.terms[-1].items[0].number if link == "x" else None
+        term = read_term(stream, link in ("x", ":", " "), is_first=False, n_sets=n_sets)
         term.sure = "load" if says_load and term.sure is None else term.sure
         term.sure = "sets" if says_sets and term.sure is None else term.sure
         chain.links.append("@" if says_load else link)
         chain.terms.append(term)
         if len(chain.terms) > MAX_TERMS:
             raise stream.error(f"more than {MAX_TERMS} numbers in a row: separate sets by ','")
-    chain.result = read_result(stream, _is_plan(chain))
+    chain.result = read_result(stream, _is_plan(chain) or _is_counted(stream, chain))
+    if chain.result is not None and stream.at("at", "with") and not _has_load(chain):
+        stream.take()  # "3x8-10: 9, 9, 8 @ 60"
+        chain.terms.append(read_term(stream, by_comma=False, is_first=False))
+        chain.links.append("@")
     return chain
+
+
+def _is_counted(stream: Stream, chain: Chain) -> bool:
+    """``3x8: 8, 8, 7``: so few sets, and as many repetitions listed behind."""
+    n = chain.terms[0].items[0].number
+    if chain.links != ["x"] or not stream.at("colon") or n is None or not 1 < n <= FEW_SETS:
+        return False
+    kinds = [stream.peek(1 + i).kind for i in range(2 * int(n))]
+    is_list = all(kind == "number" for kind in kinds[::2])
+    signs = {*kinds[1:-1:2]}
+    return is_list and len(signs) == 1 and signs <= {"comma", "slash"} and kinds[-1] not in signs
 
 
 def _is_plan(chain: Chain) -> bool:
@@ -89,10 +120,13 @@ def _prefix(stream: Stream) -> Marks:
     while stream.at("warmup", "side", "left", "target", "kit") or stream.is_bar_apart():
         if stream.take_if("warmup"):
             marks.is_warmup = True
+            marks.heads_warmups = stream.at("colon")
         elif stream.take_if("target"):
             marks.is_plan = True
         elif stream.at("kit"):
             read_kit(stream, marks)
+            if stream.at("number") and stream.at("seconds", ahead=1):
+                raise stream.error("seconds, or a pair of weights? write '30 per hand' or '30 sec'")
         elif stream.at("bar"):
             marks.bar = stream.take().word
         else:
@@ -104,7 +138,7 @@ def _prefix(stream: Stream) -> Marks:
 def _link(stream: Stream, chain: Chain) -> str | None:
     """The link to the next term, taken from the stream; None at the end of the chain."""
     kind = stream.peek().kind
-    if kind == "colon" and _is_plan(chain):
+    if kind == "colon" and (_is_plan(chain) or _is_counted(stream, chain)):
         return None  # "3x8-10: 9, 9, 8"
     if kind == "of_or_at":
         return _read_of_or_at(stream, chain)
@@ -128,6 +162,8 @@ def _link(stream: Stream, chain: Chain) -> str | None:
     says_load = stream.starts_chain(0)  # "3x8 100kg"
     if says_load or stream.has_pairs or stream.says_other(0, chain.terms[-1].sure):
         return " "
+    if chain.links == ["x"] and stream.is_bare(0):
+        raise stream.error("repetitions or an RPE? write '60x8,8', or '60x8 RPE 8'")
     raise stream.error("a number without 'x' or '@' before it: separate sets by ','")
 
 
@@ -144,14 +180,25 @@ def _goes_on(stream: Stream, chain: Chain) -> bool:
     if _is_plan(chain) and not _has_load(chain) and stream.is_load(0):
         return stream.at("colon", ahead=2)
     if chain.links[-1:] in (["x"], [":"]):
-        return stream.is_bare(0) and stream.is_bare(1)
+        return stream.is_bare(0) and (stream.is_bare(1) or stream.peek().number > MAX_RPE)
     return chain.links[-1:] == [" "] and chain.links[0] in ("x", ":") and stream.is_bare(0)
 
 
 def _is_times(stream: Stream, chain: Chain) -> bool:
-    """Whether ``x3`` has just been begun, apart from ``12 @ 40``: so many times."""
-    is_apart = stream.is_glued(0) and not stream.is_glued(-1) and stream.at("x", ahead=-1)
-    return is_apart and chain.links == ["@"]
+    """Whether ``x3`` has just been begun, apart from ``12 @ 40`` or ``100x5``: so many times.
+
+    ``12@40x3`` too, where the one is too many for sets and the other few.
+    """
+    if not stream.at("x", ahead=-1) or not stream.at("number") or stream.at("x", ahead=1):
+        return False
+    first = chain.terms[0].items[0].number or 0.0
+    is_apart = stream.is_glued(0) and not stream.is_glued(-1)
+    if chain.links == ["x"]:
+        is_one = stream.is_glued(-2) and stream.is_glued(-3) and stream.at("x", ahead=-3)
+        is_load = first > MOST_SETS or chain.terms[0].sure == "load"
+        return is_apart and is_one and is_load and stream.peek().number <= FEW_SETS
+    is_told = is_apart or first > FEW_SETS >= stream.peek().number
+    return is_told and chain.links == ["@"]
 
 
 def _is_link_sign(stream: Stream, chain: Chain) -> bool:
@@ -160,7 +207,9 @@ def _is_link_sign(stream: Stream, chain: Chain) -> bool:
     ``100kg - 5x5``, ``5x5 - 100kg``; ``3 sets, 8 reps, 60 kg``, ``3x8, 60kg``.
     """
     if stream.is_dash_apart():
-        is_after_load = chain.terms[-1].sure == "load" and chain.terms[-1].basis != "added"
+        last = chain.terms[-1]
+        is_bw = last.basis == "added" and not last.items[0].number
+        is_after_load = last.sure == "load" and (last.basis != "added" or is_bw)
         return is_after_load or (stream.is_load(1) and not _has_load(chain))
     if not stream.at("comma"):
         return False

@@ -28,6 +28,7 @@ class Marks:
     duration_s: float | None = None
     bar: str | None = None
     is_plan: bool = False
+    heads_warmups: bool = False  # "warm up: 40x10, 60x5"
     weighs: bool = False  # a remark speaks of a weight
     notes: list[str] = field(default_factory=list)
 

@@ -35,6 +35,12 @@ def parse_sets(text: str, notation: Notation) -> tuple[ParsedSet, ...]:
     clusters = 0
     for group in parse_groups(text, notation):
         segments, is_cluster = _read_group(group, notation, refuse)
+        if sets and not group.is_apart and (sets[-1].load is None) != (segments[0].load is None):
+            raise refuse(
+                group.chains[0].start,
+                "sets with a load and sets without, side by side: write the load behind each, or "
+                "',' between them",
+            )
         if is_cluster:
             clusters += 1
             segments = _number_segments(segments, clusters)
@@ -70,7 +76,7 @@ def _form_of(
     try:
         return choose_form(chain, notation, in_cluster)
     except AmbiguousError as error:
-        raise refuse(chain.start, _explain(error.readings)) from None
+        raise refuse(chain.start, error.remedy or _explain(error.readings)) from None
 
 
 def _explain(readings: tuple[str, ...]) -> str:

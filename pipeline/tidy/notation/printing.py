@@ -4,7 +4,14 @@ from itertools import groupby
 
 from pipeline.tidy.notation.grammar import opens_entry
 from pipeline.tidy.notation.numbers import say_number
-from pipeline.tidy.notation.readings import LOAD_X_REPS, LOW_REPS, SURE_SETS, is_few
+from pipeline.tidy.notation.readings import (
+    CONVENTIONAL,
+    LOAD_X_REPS,
+    LOW_REPS,
+    SURE_SETS,
+    is_few,
+    says_reps,
+)
 from pipeline.tidy.notation.records import Form, Notation, ParsedSet
 from pipeline.tidy.notation.tokens import is_read_as_marks
 
@@ -98,6 +105,8 @@ def _fill(form: Form, one: ParsedSet, n: int, notation: Notation) -> str:
         "reps": _print_work(one, notation),
         "load": _print_load(one, notation),
     }
+    if (one.reps or 0) > CONVENTIONAL.reps and says_reps(form):
+        parts["reps"] += " reps"  # before a small load they might be taken for the load
     text = parts[form.fields[0]]
     for link, field in zip(form.links, form.fields[1:], strict=True):
         has_letter = text[-1].isalpha() or parts[field][0].isalpha()

@@ -14,7 +14,7 @@ If more than one is left the text is ambiguous, and is refused with the readings
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from pipeline.tidy.notation.conventions import CONVENTIONS, Convention
@@ -36,6 +36,7 @@ STATED = Limits(sets=20, reps=300, is_stated=True)
 CONVENTIONAL = Limits(sets=12, reps=50)  # where no stated order says what the numbers are
 SURE_SETS = 10  # more sets than this are believed only where nothing else fits
 FEW_SETS = 6  # "3 x 8-10": up to here the number before a planned range is one of sets
+MOST_RPE = 10
 LOW_REPS = 30  # "12 x 40": up to here the second number is taken for repetitions
 
 
@@ -44,11 +45,12 @@ LOAD_X_REPS = read_form("load x reps", "load x reps")
 
 
 class AmbiguousError(Exception):
-    """More than one reading, or none; ``readings`` names them."""
+    """More than one reading, or none; ``readings`` names them. ``remedy``: what to write, if that
+    is no matter of the order."""
 
-    def __init__(self, readings: tuple[str, ...]) -> None:
+    def __init__(self, readings: tuple[str, ...], remedy: str | None = None) -> None:
         super().__init__(readings)
-        self.readings = readings
+        self.readings, self.remedy = readings, remedy
 
 
 def choose_form(chain: Chain, notation: Notation, in_cluster: bool) -> tuple[Form, Chain]:
@@ -73,6 +75,7 @@ def choose_form(chain: Chain, notation: Notation, in_cluster: bool) -> tuple[For
         if not _is_set(form, in_cluster) and fits(view, form, STATED)
     ][:1]
     if stated and _sets_of(*stated[0]) <= CONVENTIONAL.sets:
+        _refuse_many_reps(*stated[0])
         return stated[0]
     said = _said_form(chain)
     if said is not None and not _is_set(said, in_cluster):
@@ -89,12 +92,51 @@ def choose_form(chain: Chain, notation: Notation, in_cluster: bool) -> tuple[For
     if len(readings) == 1 and (turned := _turned(readings[0][0], notation)) is not None:
         raise AmbiguousError((str(readings[0][0]), turned))
     is_unsure = [_may_be_hands(form, view) for form, view in readings] == [True]
-    if len(readings) == 1 and not is_unsure:
+    if (len(readings) == 1 and not is_unsure) or _are_one(readings):
+        _refuse_many_sets(*readings[0])
         return readings[0]
     if len(implied) == 1 and _sets_of(*implied[0]) <= SURE_SETS:
         return implied[0]
     others = ("hands x load x reps",) if is_unsure else ()
     raise AmbiguousError((*(str(form) for form, _ in readings), *others))
+
+
+def _are_one(readings: list[tuple[Form, Chain]]) -> bool:
+    """``100 x 5 x 5``: whichever way, five sets of five."""
+    numbers = [
+        {field: term.items[0].number for field, term in zip(form.fields, view.terms, strict=True)}
+        for form, view in readings
+    ]
+    is_plain = all(len(term.items) == 1 for _, view in readings for term in view.terms)
+    return len(numbers) > 1 and is_plain and all(one == numbers[0] for one in numbers)
+
+
+def _refuse_many_sets(form: Form, chain: Chain) -> None:
+    """``20x10 w/ 20kg``: twenty sets, or the load said twice?"""
+    n = _sets_of(form, chain)
+    if "load" not in form.fields or n <= CONVENTIONAL.sets:
+        return
+    if chain.terms[form.fields.index("sets")].sure != "sets":
+        raise AmbiguousError((), f"{n:g} sets? write '{n:g} sets x ...', or the load once")
+
+
+def says_reps(form: Form) -> bool:
+    """Whether many repetitions at a small load have to be called so in this order."""
+    return {*form.fields} == {"sets", "reps", "load"} and {*form.links} <= {"x", "@"}
+
+
+def _refuse_many_reps(form: Form, chain: Chain) -> None:
+    """``8x60@3``: sixty repetitions at three kilograms, or a load and an RPE?"""
+    if not says_reps(form):
+        return
+    terms = dict(zip(form.fields, chain.terms, strict=True))
+    reps, load = terms["reps"].items[0].number, terms["load"].items[0].number
+    is_bare = terms["reps"].sure is None and terms["load"].sure is None
+    if is_bare and (reps or 0) > CONVENTIONAL.reps and (load or 0) <= MOST_RPE:
+        raise AmbiguousError(
+            (),
+            f"{reps:g} repetitions, or a load and an RPE? write '{reps:g} reps' or 'RPE {load:g}'",
+        )
 
 
 def _sets_of_sides(views: list[Chain], notation: Notation) -> list[tuple[Form, Chain]]:
@@ -130,7 +172,8 @@ def _is_plan_of_sets(chain: Chain) -> bool:
     if chain.links != ["x"] or len(chain.terms) != 2 or chain.terms[0].sure is not None:
         return False
     target = chain.terms[1].items[0].target or ""
-    return "-" in target and is_few(chain.terms[0].items[0].number)
+    is_plan = "-" in target or chain.result is not None
+    return is_plan and is_few(chain.terms[0].items[0].number)
 
 
 def is_few(number: float | None) -> bool:
@@ -189,6 +232,8 @@ def conventional_readings(chain: Chain) -> list[Form]:
 
 def _is_conventional(chain: Chain, convention: Convention) -> bool:
     form = convention.form
+    if form == LOAD_X_REPS and _is_load_by_sides(chain):
+        return fits(chain, form, replace(CONVENTIONAL, is_stated=True))
     if not fits(chain, form, CONVENTIONAL):
         return False
     by_field = dict(zip(form.fields, chain.terms, strict=True))
@@ -197,6 +242,14 @@ def _is_conventional(chain: Chain, convention: Convention) -> bool:
     if "load" in form.fields[1:] and form.links[form.fields.index("load") - 1] == "x":
         return form.fields[0] == "sets" or _is_late_load(by_field["load"], by_field["reps"])
     return True
+
+
+def _is_load_by_sides(chain: Chain) -> bool:
+    """``25x10 each side``: more than are sets, and then repetitions done on each side."""
+    if len(chain.terms) != 2 or not _counts_sides(chain.terms[1], "reps"):
+        return False
+    number = chain.terms[0].items[0].number or 0.0
+    return chain.terms[0].sure == "load" or number > STATED.sets or number != int(number)
 
 
 def _is_late_load(load: Term, reps: Term) -> bool:

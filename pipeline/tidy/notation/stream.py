@@ -8,6 +8,7 @@ LINKS = {"x": "x", "at": "@", "with": "@", "of_or_at": "@", "colon": ":"}
 IN_NUMBER = ("plus", "dash", "bw", "bar", "number", "time", "to", *MEASURES)
 LONGEST_LOOK = 20  # tokens
 PAST_END = 8
+MOST_LISTED = 30.0  # repetitions that a falling pair may begin with
 LEAST_ADDED, PLATE_STEP = 5.0, 2.5  # what a bare "+10" adds: plates, not repetitions
 SAYS = {"unit": "load", "basis": "load", "sets": "sets", "reps": "reps"}
 
@@ -93,8 +94,10 @@ class Stream:
 
         A small number or an odd one without a unit may count repetitions.
         """
-        if not self.at("plus") or self.is_glued(0) or not self.is_glued(1):
+        if not self.at("plus") or self.is_glued(0):
             return False
+        if not self.is_glued(1):  # "3x8 + 10kg"
+            return self.at("number", ahead=1) and self.at("unit", ahead=2) and self.ends_entry(2)
         is_load = self.at("unit", ahead=2) or is_plate_load(self.peek(1).number)
         return self.at("number", ahead=1) and is_load and self.ends_entry(2)
 
@@ -105,9 +108,29 @@ class Stream:
         return not self.at(*LINKS, *MEASURES, "plus", "dash", "slash", "to", ahead=ahead + 1)
 
     def is_dash_run(self) -> bool:
-        """Whether three numbers or more are joined by dashes: a list, where two are a range."""
+        """Whether three numbers or more are joined by dashes, or two that fall: a list, where two
+        that rise are a range."""
+        if self._is_falling_pair():
+            return True
         is_run = all(self.at(("number", "dash")[i % 2], ahead=i) for i in range(5))
         return is_run and all(self.is_glued(i) == self.is_glued(1) for i in range(1, 5))
+
+    def _is_falling_pair(self) -> bool:
+        """``8-6``; but after ``3x`` that would be a slip, and ``100-5`` is none of repetitions."""
+        kinds = [self.peek(i).kind for i in range(4)]
+        if kinds[:3] != ["number", "dash", "number"] or kinds[3] in ("dash", "x"):
+            return False
+        first, second = self.peek(0).number, self.peek(2).number
+        place = self._place
+        is_counted = place > 1 and self.at("x", ahead=-1) and self.at("number", ahead=-2)
+        is_even = self.is_glued(1) == self.is_glued(2)
+        return second <= first <= MOST_LISTED and is_even and not is_counted
+
+    def is_list_after_dash(self) -> bool:
+        """``bw - 12, 10, 8``: a dash apart, then repetitions; ``bw - 12 x 8`` is assisted."""
+        kinds = [self.peek(i).kind for i in range(1, 5)]
+        is_list = kinds[:3] == ["number", "comma", "number"] and kinds[3] not in LINKS
+        return self.is_dash_apart() and is_list
 
     def is_short_fail(self, ahead: int) -> bool:
         """Whether the letter ``f`` stands there for a failed repetition or set."""

@@ -27,8 +27,12 @@ from pipeline.tidy.notation.stream import LINKS, Stream
 from pipeline.tidy.notation.tree import Item, Term
 
 
-def read_term(stream: Stream, by_comma: bool, is_first: bool = True) -> Term:
+def read_term(
+    stream: Stream, by_comma: bool, is_first: bool = True, n_sets: float | None = None
+) -> Term:
     """The next term; ``by_comma``: a comma may continue a list in it.
+
+    ``n_sets``: the number before it, with which a list of as many goes together.
 
     Raises
     ------
@@ -47,7 +51,7 @@ def read_term(stream: Stream, by_comma: bool, is_first: bool = True) -> Term:
     _annotate(stream, term)
     _read_marks(stream, first)
     if term.sure in (None, "reps"):
-        _read_list(stream, term, by_comma, by_dash, is_first)
+        _read_list(stream, term, by_comma, by_dash, is_first, n_sets)
     return term
 
 
@@ -84,7 +88,8 @@ def _signed_load(stream: Stream) -> Term:
     term = Term(start, [Item(start, number=0.0)], "load", None, "added")
     if has_bw:
         stream.take()
-    if stream.at("plus", "dash") and stream.at("number", ahead=1):
+    is_signed = stream.at("plus", "dash") and stream.at("number", ahead=1)
+    if is_signed and not (has_bw and stream.is_list_after_dash()):
         sign = stream.take()
         if sign.kind == "dash" and not has_bw and not stream.is_glued():
             raise stream.error("'- 20' may be a bullet or assistance: write '-20' or drop the '-'")
@@ -146,9 +151,11 @@ def _annotate(stream: Stream, term: Term) -> None:
         term.sure = stream.take().kind
 
 
-def _read_list(stream: Stream, term: Term, by_comma: bool, by_dash: bool, is_first: bool) -> None:
+def _read_list(
+    stream: Stream, term: Term, by_comma: bool, by_dash: bool, is_first: bool, n_sets: float | None
+) -> None:
     """Further elements: by ``/``, or by ``,`` where what follows is no entry of its own."""
-    while _continues(stream, by_comma, by_dash, is_first):
+    while _continues(stream, by_comma, by_dash, is_first or len(term.items) + 1 == n_sets):
         sign = stream.take()
         if stream.at("x") and stream.at("number", ahead=1):
             stream.take()  # "100x5, x5, x4"
@@ -193,6 +200,8 @@ def _item(stream: Stream, by_dash: bool = False) -> Item:
         marks.to_failure = True
         return Item(token.start, number=0.0, marks=marks)
     if not stream.at("number", "time"):
+        if stream.at("unit"):
+            raise stream.error("a unit without its number: write it in front, such as '8x60kg'")
         raise stream.error("a number is missing here")
     stream.take()
     if token.kind == "time":

@@ -3,12 +3,19 @@
 import re
 import unicodedata
 
-from pipeline.tidy.notation.brackets import CLOSING, is_more_than_remark, read_bracket
+from pipeline.tidy.notation.brackets import (
+    CLOSING,
+    LEAD,
+    LEAD_END,
+    is_more_than_remark,
+    read_bracket,
+)
 from pipeline.tidy.notation.decimals import refuse_other_decimal
 from pipeline.tidy.notation.labels import blank_labels
 from pipeline.tidy.notation.phrases import fold_phrases
 from pipeline.tidy.notation.records import Notation, NotationError, Token
 from pipeline.tidy.notation.remarks import find_remark
+from pipeline.tidy.notation.rests import REST
 from pipeline.tidy.notation.words import KIT, KNOWN
 
 MAX_LENGTH = 2_000  # characters; a longer text is a paragraph, not a list of sets
@@ -52,7 +59,8 @@ def _tokens_of(text: str, notation: Notation) -> list[Token]:
     while True:
         try:
             rest = fold_phrases(_scan(text, notation, at), text)
-            return [*tokens, *rest, Token("end", len(text), len(text))]
+            found = _warmups_first([*tokens, *rest])
+            return [*found, Token("end", len(text), len(text))]
         except NotationError as error:
             if not text[error.position : error.position + 1].isalpha():
                 raise  # no word: no remark
@@ -63,6 +71,26 @@ def _tokens_of(text: str, notation: Notation) -> list[Token]:
             before = [token for token in before if token.start < remark.start]
             tokens += [*fold_phrases(before, text), remark]
             at = remark.end
+
+
+def _warmups_first(tokens: list[Token]) -> list[Token]:
+    """Warm-ups in brackets on a line of their own, before the line in which they stand."""
+    if not any(token.kind == LEAD for token in tokens):
+        return tokens
+    found: list[Token] = []
+    line: list[Token] = []
+    is_lead = False
+    for token in tokens:
+        if token.kind == LEAD:
+            is_lead = True
+        elif token.kind == LEAD_END:
+            is_lead = False
+            found.append(Token("newline", token.start, token.end))
+        else:
+            (found if is_lead else line).append(token)
+        if token.kind == "newline":
+            found, line = [*found, *line], []
+    return [*found, *line]
 
 
 def _scan(text: str, notation: Notation, at: int = 0) -> list[Token]:
@@ -87,6 +115,8 @@ def _is_skipped(text: str, at: int) -> bool:
 
 def _scan_one(text: str, at: int, notation: Notation, before: list[Token]) -> list[Token]:
     char = text[at]
+    if (char in DIGITS or char.isalpha()) and (rest := REST.match(text, at)):
+        return [Token("note", at, rest.end(), word=rest[0])]
     if char in DIGITS or (char == notation.decimal and text[at + 1 : at + 2] in DIGITS):
         number = _number(text, at, notation)
         return [number, *_sign_behind(text, number)]
@@ -102,9 +132,15 @@ def _scan_one(text: str, at: int, notation: Notation, before: list[Token]) -> li
         return [Token("time", at, found.end(), number=float(found[1]))]
     if char == "%":
         raise NotationError(text, at, "a share of a maximum is a plan: write the load lifted")
+    if char == "=" and [_kind_of(token) for token in before[-2:]] == ["x", "number"]:
+        return [Token("colon", at, at + 1)]  # "3x8 = 8, 8, 7"
     if char in SIGNS:
         return [Token(SIGNS[char], at, at + 1)]
     raise NotationError(text, at, f"{char!r} is not part of the notation; put remarks in ( )")
+
+
+def _kind_of(token: Token) -> str:
+    return "x" if token.word == "x" else token.kind
 
 
 def _is_x(before: list[Token]) -> bool:
@@ -132,7 +168,7 @@ def _sign_behind(text: str, number: Token) -> list[Token]:
     sign, after = text[number.end : number.end + 1], text[number.end + 1 : number.end + 2]
     if number.kind != "number":
         return []
-    if sign == "#" and not after.isalnum():
+    if sign == "#" and (not after.isalnum() or after in "xX"):
         return [Token("word", number.end, number.end + 1, word="lb")]
     if sign.isalpha() and not after.isalnum():
         return _letter_behind(text, number)

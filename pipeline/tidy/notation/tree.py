@@ -54,7 +54,11 @@ class Chain:
 
 @dataclass
 class Group:
-    """A chain, or a parent and its drops; ``by_plus``: joined by ``+``, which has to be checked."""
+    """A chain, or a parent and its drops; ``by_plus``: joined by ``+``, which has to be checked.
+
+    ``is_apart``: a sign stands between it and the entry before it.
+    """
 
     chains: list[Chain]
     by_plus: bool = False
+    is_apart: bool = True

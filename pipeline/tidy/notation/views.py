@@ -7,6 +7,7 @@ them is meant depends on the order of numbers, so an order is tried on each view
 from collections.abc import Iterator
 from dataclasses import replace
 
+from pipeline.tidy.notation.marks import MAX_RPE
 from pipeline.tidy.notation.tree import Chain, Term
 
 FEWEST = 3  # "60 x 10 10 10": fewer may be repetitions and a rating
@@ -42,7 +43,8 @@ def _join_run(chain: Chain, first: int) -> Chain | None:
         end += 1
     run = chain.terms[begin : end + 1]
     rest = chain.links[end:]
-    is_after_x = len(run) >= FEWEST and chain.links[begin - 1 : begin] in (["x"], [":"])
+    is_long = len(run) >= FEWEST or all((term.items[0].number or 0) > MAX_RPE for term in run)
+    is_after_x = is_long and chain.links[begin - 1 : begin] in (["x"], [":"])
     is_whole = not rest if first else ((begin == 0 or is_after_x) and rest in ([], ["@"]))
     if len(run) < 2 or not is_whole or not all(_may_be_listed(term) for term in run):
         return None

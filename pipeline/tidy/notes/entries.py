@@ -13,7 +13,6 @@ from typing import Protocol
 
 from pipeline.tidy.notation.words import KNOWN, PHRASES
 from pipeline.tidy.notes.remarks import bracket_remarks, clean_signs, says_undone
-from pipeline.tidy.notes.rewrites import rewrite_sets
 from pipeline.tidy.notes.words import SET_LABEL
 
 SET_LIKE = re.compile(
@@ -106,7 +105,6 @@ class Splitter:
         """``text`` as sets, remarks in brackets; None when it is no set, or more than sets."""
         if says_undone(text):
             return None
-        text = rewrite_sets(text)
         if self._fault(text) is None:
             return text
         bracketed = bracket_remarks(text)
@@ -133,7 +131,7 @@ class Splitter:
             if behind is not None:
                 return behind
             whole = self.sets_in(text)
-            if whole is not None and whole == rewrite_sets(text):
+            if whole is not None and whole == text:
                 return Reading((Entry(None, whole),))
         pieces = self._cut(text)
         if len(pieces) > 1:

@@ -3,15 +3,13 @@
 import re
 import unicodedata
 
+from pipeline.tidy.notation.rests import REST
 from pipeline.tidy.notation.words import KNOWN
 from pipeline.tidy.notes.words import UNDONE
 
 _WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
-_REST = re.compile(
-    r"[\s,;.(]*(?:with\s+|w/\s*|@\s*)?\d+(?:[.,:]\d+)?(?:\s*[-–]\s*\d+)?\s*"
-    r"(?:s|secs?|seconds?|m|mins?|minutes?|['\"′″])?\s*(?:of\s+)?"
-    r"(?:rests?|pauses?|breaks?|between sets|pausen|repos|descanso|rust|vila)\b[^,;()]*\)?",
-    re.IGNORECASE,
+_RESTED = re.compile(
+    rf"[\s,;.(]*(?:with\s+|w/\s*|@\s*)?(?:{REST.pattern})[^,;()]*\)?", re.IGNORECASE
 )
 _COMMENT = re.compile(r"\s(?:#|//|--|—|–)\s+(?=[^\d\s+\-@])(.*)$")
 _NEXT_SET = re.compile(r"[\s,;:]*\d+(?:[.,]\d+)?\s*(?:[x×*@]|kgs?\b|lbs?\b)", re.IGNORECASE)
@@ -27,7 +25,7 @@ def clean_signs(text: str) -> str:
         kept = (c for c in plain if c == "°" or unicodedata.category(c) not in ("So", "Cs"))
         plain = "".join(kept)
         plain = plain.replace("\ufe0f", "").replace("’", "'")
-    plain = _REST.sub(lambda match: f" ({_plain(match[0])})", plain)
+    plain = _RESTED.sub(lambda match: f" ({_plain(match[0])})", plain)
     return plain.strip().rstrip(".,;").strip()
 
 
