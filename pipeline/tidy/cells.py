@@ -94,7 +94,9 @@ def add_fault(
     frame: pl.DataFrame, when: pl.Expr, reason: str, detail: pl.Expr | str
 ) -> pl.DataFrame:
     """Mark the rows where ``when`` holds and nothing was wrong so far."""
-    is_new = pl.col("reason").is_null() & when.fill_null(False)
+    is_new = frame.select(pl.col("reason").is_null() & when.fill_null(False)).to_series()
+    if not is_new.any():
+        return frame
     told = pl.lit(detail) if isinstance(detail, str) else detail.fill_null(reason)
     return frame.with_columns(
         pl.when(is_new).then(pl.lit(reason)).otherwise("reason").alias("reason"),

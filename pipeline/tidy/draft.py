@@ -34,10 +34,13 @@ DRAFT: dict[str, pl.DataType] = {
     "side": pl.String(),
     "note": pl.String(),
 }
+# What later steps look up by its distinct texts, and so may stay categorical.
+LOOKED_UP = ("session", "exercise_as_written", "load_as_written")
 
 
 def conform_draft(frame: pl.DataFrame) -> pl.DataFrame:
-    """``frame`` with exactly the draft columns, absent ones null."""
+    """``frame`` with exactly the draft columns, absent ones null; categorical ones of ``LOOKED_UP``
+    stay so."""
     schema = {
         "record": pl.Int64(),
         "row_no": pl.Int64(),
@@ -46,7 +49,9 @@ def conform_draft(frame: pl.DataFrame) -> pl.DataFrame:
         "detail": pl.String(),
     }
     missing = [pl.lit(None, kind).alias(n) for n, kind in schema.items() if n not in frame.columns]
-    return frame.with_columns(missing).select(*schema).cast(schema)  # type: ignore[arg-type]
+    coded = frame.select(pl.selectors.categorical()).columns
+    casts = {n: kind for n, kind in schema.items() if not (n in coded and n in LOOKED_UP)}
+    return frame.with_columns(missing).select(*schema).cast(casts)  # type: ignore[arg-type]
 
 
 def label_of(raw: RawFile, field: str) -> str:

@@ -6,6 +6,7 @@ from pipeline.core.source import RawFile
 from pipeline.tidy.cells import add_fault, read_cells
 from pipeline.tidy.draft import label_of, optional
 from pipeline.tidy.numbers import NO, read_count
+from pipeline.tidy.texts import place_among
 
 GROUP = ("session_date", "session", "exercise_text")
 
@@ -39,21 +40,17 @@ def _key(*parts: str) -> pl.Expr:
 
 
 def _link_by_mark(frame: pl.DataFrame) -> pl.DataFrame:
-    at = pl.int_range(pl.len(), dtype=pl.Int64).alias("at")
-    marked = frame.select(at, *GROUP, "cluster_text", "segment_written").filter(
-        pl.col("cluster_text").is_not_null()
-    )
+    is_marked = frame["cluster_text"].is_not_null()
+    marked = frame.select(*GROUP, "cluster_text", "segment_written").filter(is_marked)
     marked = marked.with_columns(_key("cluster_text").alias("cluster"))
     place = pl.int_range(1, pl.len() + 1, dtype=pl.Int64).over("cluster")
     marked = marked.select(
-        "at",
         "cluster",
         pl.coalesce("segment_written", place).alias("segment_no"),
         (pl.len().over("cluster") > 1).alias("has_drops"),
     )
-    found = frame.select(at).join(marked, on="at", how="left", maintain_order="left").drop("at")
-    frame = frame.hstack(found.with_columns(pl.col("segment_no").fill_null(1)))
-    return _keep_clusters(frame)
+    found = marked.select(pl.all().gather(place_among(is_marked)))
+    return _keep_clusters(frame.hstack(found.with_columns(pl.col("segment_no").fill_null(1))))
 
 
 def _link_to_parent(frame: pl.DataFrame, raw: RawFile) -> pl.DataFrame:

@@ -42,9 +42,12 @@ def drop_repeats(sets: pl.DataFrame) -> tuple[pl.DataFrame, int]:
     if sets["set_no_written"].null_count() == sets.height:
         return sets, 0
     # Whole rows are compared only where day, lift and number are alike.
-    place = pl.struct(SAME_SET[:5]).hash().alias("place")
-    numbered = sets.select(pl.int_range(pl.len()).alias("at"), place, "set_no_written").filter(
+    numbered = sets.select(pl.int_range(pl.len()).alias("at"), *SAME_SET[:5]).filter(
         pl.col("set_no_written").is_not_null()
+    )
+    codes = pl.selectors.categorical().to_physical()
+    numbered = numbered.with_columns(codes).select(
+        "at", pl.struct(SAME_SET[:5]).hash().alias("place")
     )
     if numbered["place"].n_unique() == numbered.height:
         return sets, 0

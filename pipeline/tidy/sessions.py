@@ -1,20 +1,21 @@
 """Sessions: the order of exercises, the numbers of sets, and warm-ups by rule."""
 
+from collections.abc import Sequence
+
 import polars as pl
 
-from pipeline.tidy.texts import code_texts
+from pipeline.tidy.texts import code_texts, place_among, spread
 
 LIFT = ("session_id", "exercise_id")
 
 
 def name_sessions(sets: pl.DataFrame, lifter_id: str) -> pl.DataFrame:
     """Add ``session_id``: lifter and date, and the part of the day where the file has one."""
+    runs, run = _find_runs(sets, ("session_date", "session"))
     day = pl.format("{}|{}", pl.lit(lifter_id), pl.col("session_date"))
-    part = pl.format("|{}", pl.col("session").str.to_lowercase()).fill_null("")
-    key = ["session_date", "session"]
-    days = sets.select(key).unique().with_columns(pl.concat_str(day, part).alias("session_id"))
-    found = sets.select(key).join(days, on=key, how="left", nulls_equal=True, maintain_order="left")
-    return sets.with_columns(found["session_id"])
+    part = pl.format("|{}", pl.col("session").cast(pl.String).str.to_lowercase()).fill_null("")
+    named = runs.select(pl.concat_str(day, part).alias("session_id")).to_series()
+    return sets.with_columns(spread(named, run))
 
 
 def number_sets(sets: pl.DataFrame) -> pl.DataFrame:
@@ -27,40 +28,46 @@ def number_sets(sets: pl.DataFrame) -> pl.DataFrame:
     ----------
     sets : with session_id, exercise_id, segment_no and a ``cluster_id`` that is unique.
     """
-    session = _code(sets["session_id"])
-    places = sets.select(
-        pl.int_range(pl.len(), dtype=pl.Int64).alias("place"),
-        session.alias("session"),
-        (session * 2**32 + _code(sets["exercise_id"])).alias("lift"),
-        (pl.col("segment_no") == 1).alias("is_parent"),
-    ).with_columns(pl.col("is_parent").cast(pl.Int64).cum_sum().over("lift").alias("set_no"))
-    lifts = places.group_by("lift").agg(pl.col("session", "place").first())
-    order = pl.col("place").rank("dense").over("session").cast(pl.Int64)
-    lifts = lifts.select("lift", order.alias("exercise_order"))
-    found = places.join(lifts, on="lift", how="left", maintain_order="left")
-    sets = sets.with_columns(found["exercise_order"], found["set_no"])
+    runs, run = _find_runs(sets, LIFT)
+    session = code_texts(runs["session_id"])[1].cast(pl.UInt64)
+    lift = session * 2**32 + code_texts(runs["exercise_id"])[1]
+    parents = (sets["segment_no"] == 1).cast(pl.Int64).cum_sum()
+    above = parents.shift(1, fill_value=0).gather(runs["place"])
+    # A lift whose rows stand together is one run; else its runs are counted on.
+    n_parents = above.shift(-1, fill_value=parents.last()) - above
+    places = pl.DataFrame([session, lift.alias("lift"), runs["place"], n_parents.alias("n")])
+    places = places.select(
+        "session_id",
+        (pl.col("n").cum_sum().over("lift") - pl.col("n") - above).alias("added"),
+        pl.col("place").min().over("lift"),
+    )
+    order = places.select(pl.col("place").rank("dense").over("session_id").cast(pl.Int64))
+    sets = sets.with_columns(
+        spread(order.to_series().alias("exercise_order"), run),
+        (parents + spread(places["added"], run)).alias("set_no"),
+    )
     return _number_clusters(sets) if sets["cluster_id"].count() else sets
 
 
-def _code(texts: pl.Series) -> pl.Series:
-    """A number for each distinct text: groups of numbers are found sooner than groups of texts."""
-    return code_texts(texts)[1].cast(pl.UInt64)
+def _find_runs(sets: pl.DataFrame, key: Sequence[str]) -> tuple[pl.DataFrame, pl.Series]:
+    """Rows that stand together and are alike in ``key``: a row a run, with the ``place`` of its
+    first row; and for each row of ``sets`` the number of its run, from 0."""
+    run = sets.select(pl.struct(key).rle_id()).to_series()
+    place = run.search_sorted(run.unique(maintain_order=True)).alias("place")
+    return sets.select(pl.col(key).gather(place)).with_columns(place), run
 
 
 def _number_clusters(sets: pl.DataFrame) -> pl.DataFrame:
-    at = pl.int_range(pl.len(), dtype=pl.Int64).alias("at")
-    parts = ("session_id", "exercise_id", "set_no")
-    marked = sets.select(at, *parts, "segment_no", "cluster_id").filter(
-        pl.col("cluster_id").is_not_null()
-    )
+    is_marked = sets["cluster_id"].is_not_null()
+    marked = sets.select(*LIFT, "set_no", "segment_no", "cluster_id").filter(is_marked)
     parent_no = pl.col("set_no").filter(pl.col("segment_no") == 1).first().over("cluster_id")
-    marked = marked.with_columns(parent_no.alias("set_no"))
-    named = marked.select("at", "set_no", pl.format("{}|{}|{}", *parts).alias("cluster_id"))
-    found = sets.select(at).join(named, on="at", how="left", maintain_order="left")
-    is_marked = found["cluster_id"].is_not_null()
+    marked = marked.with_columns(parent_no.alias("set_no")).select(
+        "set_no", pl.format("{}|{}|{}", *LIFT, "set_no").alias("cluster_id")
+    )
+    place = place_among(is_marked)
     return sets.with_columns(
-        pl.when(is_marked).then(found["set_no"]).otherwise("set_no").alias("set_no"),
-        found["cluster_id"],
+        pl.coalesce(marked["set_no"].gather(place), "set_no").alias("set_no"),
+        marked["cluster_id"].gather(place),
     )
 
 

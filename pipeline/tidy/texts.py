@@ -33,6 +33,12 @@ def spread(values: pl.Series, codes: pl.Series) -> pl.Series:
     return values.gather(codes)
 
 
+def place_among(is_one: pl.Series) -> pl.Series:
+    """Each row's place among those for which ``is_one`` holds, from 0; null for the others."""
+    place = is_one.cast(pl.Int64).cum_sum() - 1
+    return place.set(~is_one, None)
+
+
 def look_up(frame: pl.DataFrame, text: str, table: pl.DataFrame) -> pl.DataFrame:
     """Add the other columns of ``table``, one row for each text of the column ``text``."""
     texts, codes = code_texts(frame[text])
@@ -43,7 +49,8 @@ def look_up(frame: pl.DataFrame, text: str, table: pl.DataFrame) -> pl.DataFrame
 
 def as_text(frame: pl.DataFrame) -> pl.DataFrame:
     """``frame`` with its categorical columns as plain text."""
-    return frame.with_columns(pl.selectors.categorical().cast(pl.String))
+    coded = frame.select(pl.selectors.categorical())
+    return frame.with_columns(spread(*code_texts(column)).alias(column.name) for column in coded)
 
 
 def _code(column: pl.Series) -> pl.Series:

@@ -23,6 +23,7 @@ from pipeline.tidy.sets import draft_sets
 from pipeline.tidy.shorthand import draft_exercises, draft_wide, exercise_columns
 from pipeline.tidy.signals import read_signals
 from pipeline.tidy.standard import read_standard_signals
+from pipeline.tidy.texts import as_text
 
 if TYPE_CHECKING:
     from pipeline.tidy.names import NameIndex
@@ -226,7 +227,8 @@ def _name_sets(kept: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
         pl.lit(False).alias("is_doubted"),
     )
     sets = number_sets(sets)
-    return conform("tidy_set", sets.select(set(sets.columns) & set(schema_of("tidy_set"))))
+    known = [name for name in sets.columns if name in schema_of("tidy_set")]
+    return conform("tidy_set", as_text(sets.select(known)))
 
 
 def _write_records(raw: RawFile, faulty: pl.DataFrame) -> pl.DataFrame:
