@@ -99,9 +99,10 @@ def measure_career(seed: int, career: Career | None = None) -> CareerNews | None
 
 def score_news(career: Career, is_steady: bool) -> NewsScore:
     """Verdict lines of one career; of a steady one only where the truth did not turn."""
-    asked, ends = choose_subjects(career, is_steady), refresh_weeks(career)
-    slopes = tell_weekly(career, ends, partial(_slopes, career, asked))
-    support = tell_weekly(career, ends[::SUPPORT_WEEKS], partial(_others, career))
+    asked, record = choose_subjects(career, is_steady), record_of(career)
+    days = [career.start + timedelta(weeks=week) for week in refresh_weeks(career)]
+    slopes = tell_all(record, days, partial(answer_slopes, muscles_of(career), asked))
+    support = tell_all(record, days[::SUPPORT_WEEKS], partial(_others, career))
     of_lifts = sum(one["question"] == "lift_slope" for one in slopes)
     n_lifts, n_muscles = max(len(asked.lifts), 1), max(len(asked.muscles), 1)
     return NewsScore(
@@ -142,23 +143,22 @@ def _keeps_side(level_log: Floats, ends: range) -> bool:
     return bool(np.unique(np.digitize(slope, [-limit, limit])).size == 1)
 
 
-def tell_weekly(
-    career: Career, end_weeks: Sequence[int], answer: Callable[[Record], pl.DataFrame]
+def tell_all(
+    record: Record, days: Sequence[date], answer: Callable[[Record], pl.DataFrame]
 ) -> list[dict[str, Any]]:
-    """Findings of every verdict line of the refreshes at the end of these weeks, with its word."""
-    record, lines = record_of(career), list[dict[str, Any]]()
-    told: Told | None = None
-    for week in end_weeks:
-        cut = until(record, career.start + timedelta(weeks=int(week)))
+    """Findings of every verdict line, with the word told, of a refresh before each of the days."""
+    lines, told = list[dict[str, Any]](), None
+    for day in days:
+        cut = until(record, day)
         told, new = _tell(told, cut, answer(cut))
         lines += new
     return lines
 
 
-def _slopes(career: Career, asked: Asked, cut: Record) -> pl.DataFrame:
+def answer_slopes(muscles: pl.DataFrame, asked: Asked, cut: Record) -> pl.DataFrame:
     """Slope findings of the lifts and muscles asked, as the answers make them."""
-    muscles = muscles_of(career).filter(pl.col("muscle_id").is_in(asked.muscles))
-    found = answer_muscles(cut, muscles, THRESHOLDS).findings
+    chosen = muscles.filter(pl.col("muscle_id").is_in(asked.muscles))
+    found = answer_muscles(cut, chosen, THRESHOLDS).findings
     # Fitted are these lifts only; the weekly sets that they are fitted with stay those of all.
     vars(cut)["strength_sets"] = cut.strength_sets.filter(pl.col("exercise_id").is_in(asked.lifts))
     return finding_frame([*answer_lifts(cut, THRESHOLDS).findings, *found])
