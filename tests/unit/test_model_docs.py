@@ -26,6 +26,10 @@ ANSWERING = (
     "mixed",
     "trend",
     "strength/time_product",
+    "balance/ratios",
+    "effort/blocks",
+    "injury/course",
+    "variants/carry",
 )
 SOURCE = re.compile(r"derivation|METHODS|et al|\bread\b|memory|EPA|practice")
 
