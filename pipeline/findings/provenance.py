@@ -44,6 +44,8 @@ AHEAD = (
     *("ref_lifter", "ref_exercise", "ref_muscle", "mart_week_lifter"),
 )
 
+PHASES = Provenance("pipeline.findings.priorities.answer", VOLUME_TABLES, "counted")
+
 PROVENANCE: dict[str, Provenance] = {
     "lift_level": Provenance("pipeline.findings.lifts", RECORD, "subject"),
     "lift_slope": Provenance("pipeline.findings.slopes", RECORD, "subject"),
@@ -65,9 +67,16 @@ PROVENANCE: dict[str, Provenance] = {
         "strength",
         signals=True,
     ),
-    "balance": Provenance("pipeline.findings.body", ("tidy_set", "mart_week_lifter"), "counted"),
+    "balance": Provenance(
+        "pipeline.findings.balance", (*INDEX, "ref_balance", "mart_week_lifter"), "counted"
+    ),
     "forecast": Provenance("pipeline.findings.forecast", AHEAD, "subject"),
     "injury": Provenance("pipeline.findings.injuries", (*INDEX, "model_lift_level"), "counted"),
+    "variant": Provenance(
+        "pipeline.findings.variants", (*RECORD, "ref_variant", "model_lift_level"), "strength"
+    ),
+    "priority_gain": PHASES,
+    "priority_cost": PHASES,
     "effort": Provenance("pipeline.findings.effort", INDEX, "counted"),
     "prediction_score": Provenance(
         "pipeline.findings.predictions.score",

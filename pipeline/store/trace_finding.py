@@ -157,7 +157,7 @@ def _sets_of(warehouse: Path, finding: Mapping[str, Any], rows: str) -> pl.DataF
     if rows == "reserve":
         return chosen.filter(is_sure | (pl.col("rir_source") == "recorded"))
     kind, _, subject = finding["subject"].partition(":")
-    if rows != "subject":
+    if rows != "subject" or kind not in ("lift", "muscle"):
         return chosen
     if kind == "lift":
         return chosen.filter(pl.col("exercise_id") == subject)
