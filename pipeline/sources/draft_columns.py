@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from pipeline.core.errors import InputError
 from pipeline.sources.draft_cells import CLOCK, NUMBER, REPS, Column
 from pipeline.sources.draft_fields import FITS, SURE, find_fields
+from pipeline.sources.draft_order_change import are_weekdays
 from pipeline.sources.draft_records import Notebook, Readers
 
 DAY_SIGNS = 10  # of a moment, such as 2019-03-05T18:30
@@ -79,7 +80,13 @@ def _find_date(
         for column in columns
         if (share := column.share(test)) >= SURE
     ]
+    if not columns:
+        raise InputError(file, None, "nothing below its labels", "check what the file holds")
     if not ranked:
+        named = next((one for one in columns if are_weekdays(one.cells)), None)
+        if named is not None:
+            value = f"the column {named.label!r} holds weekdays only, which date nothing"
+            raise InputError(file, None, value, "write the date of each day, such as 2019-03-05")
         labels = ", ".join(column.label for column in columns)
         remedy = "write a date in each row, such as 2019-03-05, or name the file with its year"
         raise InputError(file, None, f"no column of dates among {labels}", remedy)
@@ -101,19 +108,22 @@ def _differ(one: Column, other: Column) -> bool:
 
 
 def _find_exercise(columns: tuple[Column, ...], readers: Readers) -> Column | None:
-    """The column of exercise names: by label with text below it, or by known names."""
+    """The column of exercise names: by known names, or by its label beside what was done."""
 
     def known(column: Column) -> float:
         names = list(column.counts)[:200]
         found = sum(readers.resolve_name(name).exercise_id is not None for name in names)
         return found / len(names)
 
+    beside = any(
+        column.shorthand >= SURE or column.meaning.fields.get("reps") == 1.0 for column in columns
+    )
     ranked = []
     for column in columns:
         if column.share_like(NUMBER) > 1 - SURE or column.shorthand >= SURE:
             continue
         label, share = column.meaning.fields.get("exercise", 0.0), known(column)
-        if share >= NAMED or (label == 1.0 and share > 0):
+        if share >= NAMED or (label == 1.0 and (share > 0 or beside)):
             ranked.append((share + label, column))
     return max(ranked, key=lambda pair: pair[0])[1] if ranked else None
 

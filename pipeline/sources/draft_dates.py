@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from pipeline.core.errors import InputError
 from pipeline.sources.draft_cells import Column
+from pipeline.sources.draft_order_change import refuse_change
 from pipeline.sources.draft_records import Notebook, Readers
 
 ORDERS = ("dmy", "mdy", "ymd")
@@ -15,7 +16,7 @@ ORDER_WORDS = {"dmy": "day, month, year", "mdy": "month, day, year", "ymd": "yea
 LEAST_READ = 0.9  # share of the cells that an order has to read
 CLEARLY = 0.02  # share of the lines by which the best order has to lead, or two lines
 _TIME = re.compile(r"[T ,]+\d{1,2}:\d{2}.*$")
-_MOMENT = re.compile(r"\d{10}(?:\d{3})?(?:\.\d+)?", re.ASCII)
+_MOMENT = re.compile(r"[1-9]\d{9}(?:\d{3})?(?:\.\d+)?", re.ASCII)
 _LONG_YEAR = re.compile(r"(?<!\d)\d{4}(?!\d)")
 _LETTERS = re.compile(r"[^\W\d_]{3,}")
 PLACES = ("1", "2", "3")
@@ -87,6 +88,7 @@ def find_dates(
     if all(re.match(r"\d{4}", text) for text in texts):
         book.note(f"Dates begin with the year, such as {texts[0]!r}: year, month, day.")
         return DateFinding("ymd", year_from)
+    refuse_change(texts, file)
     return DateFinding(order_of(texts, readers, book, year if lacks_year else None), year_from)
 
 

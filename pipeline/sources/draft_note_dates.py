@@ -9,6 +9,7 @@ from pipeline.core.errors import InputError, SettingsError
 from pipeline.core.source import FILE_NAME, RawFile
 from pipeline.sources.draft_dates import ORDER_WORDS, DateFinding, order_of
 from pipeline.sources.draft_file import LooseTable
+from pipeline.sources.draft_order_change import refuse_change
 from pipeline.sources.draft_records import Notebook, NotesLike, Readers
 
 LEAST_WEEKDAYS = 2
@@ -43,6 +44,8 @@ def find_note_dates(
     order = "ymd"
     if most.numeric:
         by_weekday = _order_by_weekdays(tried, book)
+        if by_weekday is None:
+            refuse_change(most.numeric, table.source.path)
         order = by_weekday or order_of(_forward(most.numeric, readers), readers, book, LEAP_YEAR)
     elif most.forms:
         book.note("The dates begin with the year or name the month: no order can be mistaken.")

@@ -30,6 +30,7 @@ from pipeline.sources.draft_notation import (
     find_notation,
 )
 from pipeline.sources.draft_note_dates import NoNotesError, find_note_dates, with_year_in_name
+from pipeline.sources.draft_order_change import has_weekday_lines
 from pipeline.sources.draft_records import NameLine, Notebook, NotesLike, Readers
 from pipeline.sources.draft_toml import MapParts, list_labels
 from pipeline.sources.draft_units import Load, UnitFinding, find_unit
@@ -75,8 +76,12 @@ def draft_notes(path: Path, readers: Readers, book: Notebook) -> NotesFinding:
     if _DAY_IN_NAME.search(table.source.stem):
         entries += _entries_beside(raw, table, readers)
     if not entries and not inside.loads:
+        value = "no line below a whole date holds sets"
         remedy = "write each exercise with its sets on a line below its date, such as squat 3x8@100"
-        raise NoNotesError(table.source.path, None, "no line below a whole date holds sets", remedy)
+        if has_weekday_lines(raw.frame[LINE].drop_nulls()):
+            value = "weekdays name the days, and they date nothing"
+            remedy = "write the date of each day above it, such as 2019-03-05"
+        raise NoNotesError(table.source.path, None, value, remedy)
     notation = None
     if entries:
         signs = decimals_of_shorthand([text for _, _, text in entries], "\n")

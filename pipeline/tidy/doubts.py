@@ -17,6 +17,9 @@ MIN_SESSIONS = 5
 NEIGHBOUR_TOLERANCE = 0.25
 # A decimal point left out or put one place too far.
 SHIFTED = 0.1
+# So few kilograms, at no more than this share of the usual, may be a number of sets ("3x10").
+MOST_SETS_WRITTEN = 6
+TINY_SHARE = 0.12
 # Repetitions are a slip from this many on, at this many times the usual, if the load is no lighter
 # than this share of the usual: a lighter load is done more often.
 LEAST_REPS = 25
@@ -31,7 +34,8 @@ def find_doubts(sets: pl.DataFrame, max_ratio: float) -> pl.DataFrame:
 
     The heaviest working set of a session is held against the running median of such sets over 15
     sessions. Doubted are sets of at least ``max_ratio`` times that median, or of 2.2046 times it
-    (a pound value read as kilograms); and a whole session at 0.4536 times it (a kilogram value
+    (a pound value read as kilograms); those of a whole number up to 6 that is at most 0.12 of it
+    (``3x10`` read as 3 kg); and a whole session at 0.4536 times it (a kilogram value
     read as pounds) or at a tenth of it whose neighbours are as usual. Repetitions are doubted at
     ``REPS_RATIO`` times the most that is usual, with no lighter load. A lift with fewer than 5
     sessions is not doubted.
@@ -66,7 +70,10 @@ def find_doubts(sets: pl.DataFrame, max_ratio: float) -> pl.DataFrame:
     ratio = pl.col("judged") / pl.col("usual")
     is_high = (ratio >= max_ratio) | _is_near(ratio, 1 / KG_PER_LB)
     is_low = pl.col("is_low_slip") & (_is_near(ratio, KG_PER_LB) | _is_near(ratio, SHIFTED))
-    load = (is_high | is_low).fill_null(False) & (pl.col("load_basis") != "assisted")
+    is_count = (pl.col("load_kg") <= MOST_SETS_WRITTEN) & (pl.col("load_kg") % 1 == 0)
+    is_tiny = is_count & (pl.col("load_kg") > 0) & (ratio <= TINY_SHARE) & ~pl.col("is_warmup")
+    is_tiny &= pl.col("load_basis") != "added"
+    load = (is_high | is_low | is_tiny).fill_null(False) & (pl.col("load_basis") != "assisted")
     is_heavy = (ratio >= HEAVY_SHARE).fill_null(True)
     reps = (
         (pl.col("reps") >= LEAST_REPS)

@@ -94,3 +94,11 @@ def test_a_session_a_tenth_as_heavy_is_a_slip_of_the_decimal_point() -> None:
     loads = [*LOADS]
     loads[6] = 10.5
     assert find_doubts(record(loads), MAX_RATIO).rows() == [(6, LOAD, 10.5, 103.5)]
+
+
+def test_so_few_kilograms_may_be_a_number_of_sets() -> None:
+    """``3x10`` where the file writes load x reps; an odd light weight is none."""
+    assert doubted(record([*LOADS[:6], 3.0, *LOADS[7:]])) == [6]
+    assert doubted(record([*LOADS[:6], 5.5, *LOADS[7:]])) == []
+    light = [8.0, 8.0, 8.0, 9.0, 9.0, 9.0, 3.0, 9.0, 9.0, 10.0, 10.0, 10.0]
+    assert doubted(record(light, "lateral_raise")) == []
