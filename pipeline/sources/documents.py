@@ -25,6 +25,7 @@ NULLS = frozenset({"", "~", "null", "Null", "NULL"})
 REMEDY = "correct it there"
 
 _TOKEN = re.compile(r'"(?:[^"\\]|\\.)*"|[{}\[\]:]')
+_HALF = re.compile(r"\\u[dD][89a-fA-F]")
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
@@ -67,6 +68,7 @@ def _read_json(file: SourceFile, text: str) -> Documents:
     decoder = json.JSONDecoder(
         object_pairs_hook=_mapping, parse_int=str, parse_float=str, parse_constant=str
     )
+    has_halves = bool(_HALF.search(text))
     found: list[Node] = []
     lines: list[int] = []
     at, line, seen = 0, 1, 0
@@ -74,7 +76,8 @@ def _read_json(file: SourceFile, text: str) -> Documents:
         while (at := _skip_blanks(text, at)) < len(text):
             line, seen = line + text.count("\n", seen, at), at
             node, at = decoder.raw_decode(text, at)
-            found.append(_plain(node, 1, file))
+            node = _plain(node, 1, file)
+            found.append(_as_written(node) if has_halves else node)
             lines.append(line)
     except json.JSONDecodeError as error:
         raise InputError(file.shown, error.lineno, f"no JSON: {error.msg}", REMEDY) from None
@@ -118,6 +121,15 @@ def _plain(node: Any, depth: int, file: SourceFile) -> Node:
     elif isinstance(node, bool):
         return "true" if node else "false"
     return node
+
+
+def _as_written(node: Node) -> Node:
+    """Halves of a character, which no text can hold, as they are written: ``\\ud83d``."""
+    if isinstance(node, dict):
+        return {str(_as_written(key)): _as_written(value) for key, value in node.items()}
+    if isinstance(node, list):
+        return [_as_written(value) for value in node]
+    return node.encode("utf-8", "backslashreplace").decode() if node else node
 
 
 def _line_of_second(text: str, at: int, line: int) -> int:

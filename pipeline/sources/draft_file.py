@@ -12,6 +12,7 @@ from pipeline.sources.decode import decode
 from pipeline.sources.draft_cells import MAX_ROWS, SHORTHAND, Column, make_column
 from pipeline.sources.draft_labels import read_label
 from pipeline.sources.records import SEPARATORS, name_columns, split_records
+from pipeline.sources.snapshot import as_text
 from pipeline.sources.table import MAX_COLUMNS
 
 MAX_BYTES = 32 * 2**20  # a map is drafted from the first part of a larger file
@@ -92,9 +93,11 @@ def read_loosely(path: Path) -> LooseTable:
 
 def source_of(path: Path) -> SourceFile:
     """The file under the name that its map will see: its path inside the lifter's inbox."""
-    parts = path.resolve().parts
+    parts = tuple(map(as_text, path.resolve().parts))
     inside = parts[parts.index("inbox") + 1 :] if "inbox" in parts[:-2] else ()
-    lifter, name = (inside[0], "/".join(inside[1:])) if len(inside) > 1 else ("inbox", path.name)
+    lifter, name = (
+        (inside[0], "/".join(inside[1:])) if len(inside) > 1 else ("inbox", as_text(path.name))
+    )
     return SourceFile("draft", lifter, name, "", 0, path)
 
 

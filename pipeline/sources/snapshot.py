@@ -43,7 +43,7 @@ def stray_files(home: Home) -> list[str]:
     if not home.inbox.is_dir():
         return []
     return sorted(
-        _as_text(p.name) for p in home.inbox.iterdir() if p.is_file() and not _is_leftover(p.name)
+        as_text(p.name) for p in home.inbox.iterdir() if p.is_file() and not _is_leftover(p.name)
     )
 
 
@@ -60,7 +60,7 @@ def left_out(home: Home) -> list[str]:
         if _is_leftover(folder.name) or not folder.is_dir():
             continue
         if folder.is_symlink():
-            told.append(f"inbox/{_as_text(folder.name)}: {copy}")
+            told.append(f"inbox/{as_text(folder.name)}: {copy}")
             continue
         closed: list[OSError] = []
         outside = [path for path in _walk(folder, closed.append) if not _is_inside(path, root)]
@@ -139,7 +139,7 @@ def _walk(folder: Path, tell: Callable[[OSError], None] | None = None) -> Iterat
 
 def _shown(home: Home, path: str | Path) -> str:
     """A path inside the inbox as the user knows it."""
-    return _as_text(Path(path).relative_to(home.inbox).as_posix())
+    return as_text(Path(path).relative_to(home.inbox).as_posix())
 
 
 def _is_inside(path: Path, root: Path) -> bool:
@@ -158,13 +158,13 @@ def _is_leftover(name: str) -> bool:
     )
 
 
-def _as_text(name: str) -> str:
+def as_text(name: str) -> str:
     """A name with those of its bytes that are no text written out: ``caf\\xe9.csv``."""
     return os.fsencode(name).decode("utf-8", "backslashreplace")
 
 
 def _source_file(lifter_id: str, path: str, absolute: Path) -> SourceFile:
-    lifter_id, path = _as_text(lifter_id), _as_text(path)
+    lifter_id, path = as_text(lifter_id), as_text(path)
     try:
         checksum, size = _checksum(absolute), absolute.stat().st_size
     except OSError:

@@ -14,7 +14,7 @@ _PLAIN = re.compile(r"(\d{4})-(\d\d)-(\d\d)", re.ASCII)
 _COMPACT = re.compile(r"(\d{4})(\d{2})(\d{2})")
 _NUMERIC = re.compile(r"(\d{1,4})\s*([./\-\s])\s*(\d{1,2})\s*\2\s*(\d{1,4})\.?")
 # Seconds or milliseconds since 1970, as programs count them: from 2001 on ten or thirteen digits.
-_MOMENT = re.compile(r"(\d{10})(?:\d{3})?(?:\.\d+)?", re.ASCII)
+_MOMENT = re.compile(r"([1-9]\d{9})(?:\d{3})?(?:\.\d+)?", re.ASCII)
 _NO_YEAR = re.compile(r"(\d{1,2})\s*[./\-]\s*(\d{1,2})\.?")
 _DAY_WORD = re.compile(rf"(\d{{1,2}})(?:st|nd|rd|th|\.)?[\s\-/]*({_WORD})\.?,?[\s\-/]*(\d{{2,4}})?")
 _WORD_DAY = re.compile(rf"({_WORD})\.?\s+(\d{{1,2}})(?:st|nd|rd|th)?(?:,?\s+(\d{{2,4}}))?")

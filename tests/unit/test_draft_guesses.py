@@ -78,3 +78,15 @@ def test_an_exercise_of_a_table_in_notes_is_written_once(tmp_path: Path) -> None
     assert rows(found) == [("back_squat", 100, 5), ("back_squat", 105, 4)]
     assert found.set_aside["reason"].to_list() == ["no exercise"]
     assert is_balanced(found)
+
+
+def test_lifts_that_nobody_knows_are_lifts_where_repetitions_stand_beside_them(
+    tmp_path: Path, readers: Readers
+) -> None:
+    """Their weights are no weights of the body."""
+    lines = [f"{day},przysiad ze sztangą,{60 + i},8" for i, day in enumerate(days(9))]
+    path = write(tmp_path, "\n".join(["Date,Exercise,Weight,Reps", *lines]))
+    _, one = draft(path, readers)
+    assert one.kind == "sets"
+    assert one.columns["exercise"] == "Exercise"
+    assert one.columns["load"] == "Weight"

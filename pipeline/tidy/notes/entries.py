@@ -9,6 +9,7 @@ sets that cannot be mistaken.
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from itertools import islice
 from typing import Protocol
 
 from pipeline.tidy.notation.words import KNOWN, PHRASES
@@ -37,6 +38,7 @@ _SETS_FOLLOW = re.compile(r"[\s:=,\-–—@(]*(?:\d|bw\b|[+\-−]\d)", re.IGNORE
 _AROUND = " :–—-=|,;@\t."
 _FRONT = " :–—=|,;\t"
 MOST_PLACES = 12
+MOST_WORDS = 40  # of a line, among which a name behind sets is looked for
 MOST_NAME = 80
 SURE = 0.9
 
@@ -223,7 +225,7 @@ class Splitter:
 
     def _name_behind(self, text: str) -> Reading | None:
         """``5x5 squat @ 100``: sets, the name, and more of the sets."""
-        words = list(re.finditer(r"[^\s,;:()@]+", text))
+        words = list(islice(re.finditer(r"[^\s,;:()@]+", text), MOST_WORDS))
         for first in range(1, len(words)):
             before = text[: words[first].start()].strip(_FRONT)
             if not _is_set_front(before):

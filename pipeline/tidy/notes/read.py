@@ -221,6 +221,7 @@ def _join(drafts: Sequence[pl.DataFrame]) -> pl.DataFrame:
     for place, draft in enumerate(drafts):
         parts.append(
             draft.with_columns(
+                pl.selectors.categorical().cast(pl.String),  # each part has categories of its own
                 pl.col("record") + shift,
                 pl.format("{}:{}", pl.lit(place), "cluster").alias("cluster"),
             )
