@@ -100,6 +100,7 @@ def exercises_of(career: Career) -> pl.DataFrame:
                 "name": one.exercise_id.replace("_", " ").capitalize(),
                 "pattern": " ".join(one.direct),
                 "equipment": one.equipment,
+                "mechanics": "compound" if one.is_compound else "isolation",
                 **{
                     region: "much" if region in LIFTS[one.exercise_id].regions else "none"
                     for region in REGIONS

@@ -5,6 +5,7 @@ from datetime import date
 import pytest
 
 from pipeline.core.errors import SettingsError
+from pipeline.core.next_phase import NextPhase
 from pipeline.core.settings import default_settings, default_thresholds, read_settings
 
 GOOD = """
@@ -35,6 +36,13 @@ def test_a_good_file(write):
     assert settings.changed == ()
 
 
+def test_wishes_of_the_next_phase(write):
+    wishes = '[lifter.larch.next_phase]\npriorities = ["chest"]\nminutes = 75\n'
+    settings = read_settings(write(GOOD + wishes))
+    assert settings.lifters[0].next_phase == NextPhase(priorities=("chest",), minutes=75)
+    assert settings.checksum != read_settings(write(GOOD)).checksum
+
+
 def test_a_changed_threshold_is_in_force_and_named(write):
     settings = read_settings(write(GOOD + "[thresholds]\nplateau_pct_per_year = 3\n"))
     assert settings["plateau_pct_per_year"] == 3
@@ -55,6 +63,11 @@ def test_a_changed_threshold_is_in_force_and_named(write):
         (GOOD + "[thresholds]\nplateau_pct_per_year = 90", "between 0.1 and 20"),
         (GOOD + '[thresholds]\nplateau_pct_per_year = "2"', "write a number"),
         ("schema = ", "not valid TOML"),
+        (GOOD + "[lifter.larch.next_phase]\nprioritys = []", "did you mean priorities"),
+        (GOOD + "[lifter.larch.next_phase]\nsessions = 9", "a whole number from 1 to 7"),
+        (GOOD + '[lifter.larch.next_phase]\nhold = "lats"', "a list of ids in quotes"),
+        (GOOD + "[lifter.larch.next_phase]\nweekly_increase = nan", "write a number"),
+        (GOOD + "next_phase = 3", "lifter.larch.next_phase = 3: write it as a table"),
     ],
 )
 def test_errors_name_value_limit_and_remedy(write, text, says):

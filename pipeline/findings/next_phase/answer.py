@@ -31,8 +31,8 @@ TABLES = (
     "model_proposal_week",
 )
 # Of one run of the solver. A refresh waits for the gap to be reached, so that the same record gives
-# the same week on a slow machine too; nearly every week is done in a tenth of a second.
-SECONDS = 5.0
+# the same week on a slow machine too; nearly every week takes under half a second.
+SECONDS = 60.0
 
 
 @dataclass(frozen=True)

@@ -171,7 +171,7 @@ def _plan_lift(
         exercise_id,
         shares,
         minutes,
-        exercise_id in habits.weekly_sets,
+        habits.weekly_sets.get(exercise_id, 0.0),
         habits.usual_days.get(exercise_id, ()),
         SIDES.get(pattern or "", ""),
         exercise_id in wishes.keep,

@@ -65,9 +65,9 @@ def list_plans(limits: Limits) -> list[Plan]:
     return plans
 
 
-def ramp_sets(start: float, level: float, n_weeks: int, step: float = STEP) -> Floats:
-    """Weekly sets from ``start`` toward ``level``, at most the share ``step`` more or less a week."""
-    reach = (1.0 + step) ** np.arange(1, n_weeks + 1)
+def ramp_sets(start: float, level: float, n_weeks: int) -> Floats:
+    """Weekly sets from ``start`` toward ``level``, a fifth more or less at most each week."""
+    reach = (1.0 + STEP) ** np.arange(1, n_weeks + 1)
     if level >= start:
         return np.minimum(start * reach, level)
     return np.maximum(start / reach, level)

@@ -46,7 +46,7 @@ class PlanLift:
     exercise_id : which.
     shares : what one set counts for each muscle: 1 direct, 0.5 indirect.
     minutes : of one set with the rest after it.
-    is_used : it is in the programme now.
+    sets_now : weekly sets of it now; 0 where it is not in the programme.
     usual_days : sessions of the week, from 0, on which it is done now.
     side : ``PUSH``, ``PULL`` or nothing, for the balance of the two.
     is_wanted : the lifter wants it kept.
@@ -55,10 +55,15 @@ class PlanLift:
     exercise_id: str
     shares: Mapping[str, float]
     minutes: float
-    is_used: bool
+    sets_now: float
     usual_days: tuple[int, ...] = ()
     side: str = ""
     is_wanted: bool = False
+
+    @property
+    def is_used(self) -> bool:
+        """It is in the programme now."""
+        return self.sets_now > 0
 
 
 @dataclass(frozen=True)

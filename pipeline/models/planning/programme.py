@@ -29,8 +29,8 @@ from pipeline.models.planning.week import WeekModel
 from pipeline.models.planning.wishes import tell_given_up
 
 MOST_TURNS = 3
-# Of one run of the solver. Nearly every week is done in a tenth of it.
-SECONDS = 0.6
+# Of one run of the solver: 30 muscles and 60 lifts take 0.03 to 0.5 s.
+SECONDS = 0.7
 
 
 @dataclass(frozen=True)
@@ -76,8 +76,7 @@ def _solve(model: WeekModel) -> tuple[Solved, Floats]:
     if strict is not None:
         return strict, none
     relaxed = model.give_up_least()
-    if relaxed is None:
-        raise ValueError(f"{len(model.shares)} lifts: no week was found in time: give fewer lifts")
+    assert relaxed is not None  # an empty week gives up everything
     given_up = model.given_up_of(relaxed)
     # A hair more, or rounding would make the second run impossible.
     return model.seek_progress(given_up * (1.0 + 1e-6) + 1e-6) or relaxed, given_up

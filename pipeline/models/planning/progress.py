@@ -32,12 +32,12 @@ def interval_of(draws: Floats) -> tuple[float, float]:
     return float(low), float(high)
 
 
-def concave_pieces(muscle: PlanMuscle, step: float = 2.0) -> tuple[Floats, Floats]:
-    """(slopes, intercepts) of the straight pieces whose lowest is the muscle's expected progress.
+def concave_knots(muscle: PlanMuscle, step: float = 2.0) -> tuple[Floats, Floats]:
+    """(sets, progress) between which the muscle's expected progress runs straight, concave.
 
     step : sets between the points that are joined, between 0 and the most that may be asked for.
     """
-    last = max(muscle.most, muscle.now, step)
+    last = max(muscle.most, muscle.least, muscle.floor, muscle.now, step)
     points = np.append(np.arange(0.0, last, step), last)
     height = np.interp(points, muscle.sets_grid, muscle.progress.mean(axis=0))
     hull = [0]
@@ -45,9 +45,7 @@ def concave_pieces(muscle: PlanMuscle, step: float = 2.0) -> tuple[Floats, Float
         while len(hull) > 1 and _bends_up(points, height, hull[-2], hull[-1], place):
             hull.pop()
         hull.append(place)
-    x, y = points[hull], height[hull]
-    slopes = np.diff(y) / np.diff(x)
-    return slopes, y[:-1] - slopes * x[:-1]
+    return points[hull], height[hull]
 
 
 def _bends_up(x: Floats, y: Floats, first: int, middle: int, last: int) -> bool:

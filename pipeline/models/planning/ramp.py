@@ -8,7 +8,6 @@ halves them, no published source.
 import numpy as np
 
 from pipeline.models.arrays import Floats
-from pipeline.models.narrowing.plans import ramp_sets
 
 EASING = 0.5
 
@@ -18,15 +17,14 @@ def ramp_weeks(now: float, target: float, n_weeks: int, step: float) -> Floats:
 
     n_weeks : 2 or more; the last one eases off.
     """
-    weeks = np.arange(1, n_weeks)
-    steady = ramp_sets(max(now, 1.0), target, n_weeks - 1, step)
-    if target >= now:
-        by_set = np.minimum(now + weeks, target)
-        building = np.maximum(np.minimum(steady, target), by_set)
-    else:
-        by_set = np.maximum(now - weeks, target)
-        building = np.minimum(np.maximum(steady, target), by_set)
-    return np.append(building, EASING * building[-1])
+    weeks = []
+    for _ in range(n_weeks - 1):
+        if target >= now:
+            now = min(now + max(step * now, 1.0), target)
+        else:
+            now = max(now - max(step * now, 1.0), target)
+        weeks.append(now)
+    return np.array([*weeks, EASING * now])
 
 
 def highest_reachable(now: float, n_weeks: int, step: float) -> float:
@@ -35,4 +33,4 @@ def highest_reachable(now: float, n_weeks: int, step: float) -> float:
     Half the phase to climb, half of it to train there.
     """
     climbing = max((n_weeks - 1) // 2, 1)
-    return float(max(max(now, 1.0) * (1.0 + step) ** climbing, now + climbing))
+    return float(ramp_weeks(now, np.inf, climbing + 1, step)[-2])

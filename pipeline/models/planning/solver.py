@@ -8,6 +8,9 @@ from scipy.optimize import Bounds, milp
 from pipeline.models.arrays import Bools, Floats
 from pipeline.models.planning.rows import Rows
 
+TIME_IS_OVER = 1
+LONGER = 4.0
+
 
 @dataclass(frozen=True)
 class Solved:
@@ -27,14 +30,21 @@ def solve_rows(
     gap: float,
     seconds: float,
 ) -> Solved | None:
-    """The least ``cost . x``; None when there is none, or none was found in ``seconds``."""
-    found = milp(
-        cost,
-        integrality=is_whole.astype(np.int64),
-        bounds=Bounds(low, high),
-        constraints=rows.constraint(),
-        options={"time_limit": seconds, "mip_rel_gap": gap},
-    )
-    if found.x is None:
-        return None
-    return Solved(np.asarray(found.x), float(max(found.mip_gap or 0.0, 0.0)))
+    """The least ``cost . x``; None when there is none.
+
+    The search ends at the gap, or after ``seconds`` with the best found so far; while nothing is
+    found it goes on, ``LONGER`` times as long each time: too little time is no conflict.
+    """
+    while True:
+        found = milp(
+            cost,
+            integrality=is_whole.astype(np.int64),
+            bounds=Bounds(low, high),
+            constraints=rows.constraint(),
+            options={"time_limit": seconds, "mip_rel_gap": gap},
+        )
+        if found.x is not None:
+            return Solved(np.asarray(found.x), float(max(found.mip_gap or 0.0, 0.0)))
+        if found.status != TIME_IS_OVER:
+            return None
+        seconds *= LONGER

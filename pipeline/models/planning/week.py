@@ -1,10 +1,12 @@
 """How many sets of which lifts a week: the first of the two programmes.
 
-Unknown are whole sets x[l] of each lift, yes or no z[l], progress y[m] of each muscle and how far
-each wish is given up. With v[m] = sum of shares times sets,
+Unknown are whole sets x[l] of each lift, yes or no z[l], how far each wish is given up, how far
+each lift's sets move, and the sets p[m, k] of a muscle on each straight piece of its expected
+progress. With v[m] = sum of shares times sets,
 
-    maximise  sum of weight[m] y[m] - change_cost (lifts left out + lifts brought in)
-    y[m] <= slope v[m] + intercept, each piece of the muscle's concave expected progress
+    maximise  sum of weight[m] slope[m, k] p[m, k] - change_cost (lifts left out + brought in)
+              - MOVED_SET change_cost sum of |x[l] - sets now|
+    v[m] = sum of p[m, k], each within its piece: steeper pieces fill first, progress being concave
     least[m], floor[m] <= v[m] <= most[m];  sum of x <= weekly_sets;  minutes of all sessions;
     pulling sets >= pushing sets;  wanted lifts in;  least_lift_sets z <= x <= most of a week z
 """
@@ -13,12 +15,15 @@ import numpy as np
 
 from pipeline.models.arrays import Floats
 from pipeline.models.planning.inputs import PULL, PUSH, PlanMuscle, WeekProblem
-from pipeline.models.planning.progress import concave_pieces
+from pipeline.models.planning.progress import concave_knots
 from pipeline.models.planning.rows import Rows
 from pipeline.models.planning.solver import Solved, solve_rows
 from pipeline.models.planning.wishes import name_wishes
 
 GAP = 0.02
+# A set more or less of a lift, as a share of what bringing in a lift costs: among weeks that expect
+# about as much, the one most like that of now. An assumption.
+MOVED_SET = 0.03
 
 
 class WeekModel:
@@ -38,8 +43,18 @@ class WeekModel:
         ).reshape(len(lifts), len(muscles))
         self._n = len(lifts)
         self._y = 2 * self._n
-        self._s = self._y + len(muscles)
-        self._width = self._s + len(self.wishes)
+        knots = [concave_knots(muscle) for muscle in muscles]
+        self._piece = np.cumsum([0, *(len(sets) - 1 for sets, _ in knots)]) + self._y
+        self._room = np.concatenate([np.diff(sets) for sets, _ in knots])
+        self._gain = np.concatenate(
+            [
+                one.weight * np.diff(progress) / np.diff(sets)
+                for one, (sets, progress) in zip(muscles, knots, strict=True)
+            ]
+        )
+        self._s = self._y + self._room.size
+        self._t = self._s + len(self.wishes)
+        self._width = self._t + self._n
         self._rows = Rows(self._width)
         for lift in range(self._n):
             self._bind_lift(lift)
@@ -54,6 +69,8 @@ class WeekModel:
         one, x, z = self._problem.lifts[lift], lift, self._n + lift
         self._rows.add({x: 1.0, z: -self._most_sets(lift)}, high=0.0)
         self._rows.add({x: 1.0, z: -float(self._problem.limits.least_lift_sets)}, low=0.0)
+        self._rows.add({x: 1.0, self._t + lift: -1.0}, high=one.sets_now)
+        self._rows.add({x: 1.0, self._t + lift: 1.0}, low=one.sets_now)
         if one.is_wanted:
             self._rows.add({z: 1.0, self._slack(f"lift:{one.exercise_id}"): 1.0}, low=1.0)
 
@@ -81,9 +98,8 @@ class WeekModel:
             wish = self._slack(f"priority:{muscle.muscle_id}")
             self._rows.add({**sets, wish: 1.0}, low=muscle.floor)
         self._rows.add(sets, high=self._most_of(muscle))
-        for slope, intercept in zip(*concave_pieces(muscle), strict=True):
-            terms = {at: -slope * one for at, one in sets.items()}
-            self._rows.add({**terms, self._y + number: 1.0}, high=intercept)
+        pieces = range(self._piece[number], self._piece[number + 1])
+        self._rows.add({**sets, **dict.fromkeys(pieces, -1.0)}, 0.0, 0.0)
 
     def _bind_week(self) -> None:
         limits, lifts = self._problem.limits, self._problem.lifts
@@ -99,22 +115,23 @@ class WeekModel:
     def seek_progress(self, most_given_up: Floats) -> Solved | None:
         """Most expected progress; ``most_given_up`` (n_wishes,) of each wish."""
         cost, limits = np.zeros(self._width), self._problem.limits
-        cost[self._y : self._s] = [-muscle.weight for muscle in self._problem.muscles]
+        cost[self._y : self._s] = -self._gain
         for lift, one in enumerate(self._problem.lifts):
             cost[self._n + lift] = limits.change_cost * (-1.0 if one.is_used else 1.0)
+            cost[self._t + lift] = limits.change_cost * MOVED_SET
         return self._solve(cost, most_given_up)
 
     def give_up_least(self) -> Solved | None:
         """The least of all wishes together, each by its size."""
         cost = np.zeros(self._width)
-        cost[self._s :] = 1.0 / np.array(list(self.wishes.values()))
+        cost[self._s : self._t] = 1.0 / np.array(list(self.wishes.values()))
         return self._solve(cost, np.full(len(self.wishes), np.inf))
 
     def _solve(self, cost: Floats, most_given_up: Floats) -> Solved | None:
         low, high = np.zeros(self._width), np.ones(self._width)
         high[: self._n] = [self._most_sets(lift) for lift in range(self._n)]
-        low[self._y : self._s], high[self._y : self._s] = -np.inf, np.inf
-        high[self._s :] = most_given_up
+        high[self._y : self._s] = self._room
+        high[self._s : self._t], high[self._t :] = most_given_up, np.inf
         whole = np.arange(self._width) < self._y
         return solve_rows(self._rows, cost, low, high, whole, gap=GAP, seconds=self._seconds)
 
@@ -124,4 +141,4 @@ class WeekModel:
 
     def given_up_of(self, solved: Solved) -> Floats:
         """(n_wishes,) what is given up."""
-        return np.maximum(solved.x[self._s :], 0.0)
+        return np.maximum(solved.x[self._s : self._t], 0.0)
