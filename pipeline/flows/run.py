@@ -12,6 +12,8 @@ from pipeline.flows.engine import Server, set_environment
 from pipeline.flows.lock import lock_home
 from pipeline.store.runs import append_run
 
+LAST_ERROR = "last_error.txt"  # of the last run, in full, where it ended in a fault of ours
+
 
 def refresh_home(root: Path, flow_name: str = "refresh") -> dict[str, Any]:
     """Refresh one folder and return its line in the history of runs.
@@ -38,7 +40,9 @@ def refresh_home(root: Path, flow_name: str = "refresh") -> dict[str, Any]:
         try:
             set_environment(home.cache / "prefect")
             server = Server()
-            return _run_flow(flow_name, server, str(home.root), began.isoformat())
+            told = _run_flow(flow_name, server, str(home.root), began.isoformat())
+            (home.cache / LAST_ERROR).unlink(missing_ok=True)
+            return told
         except LiftstrataError as error:
             _note_failure(home, began, str(error))
             raise
@@ -48,7 +52,7 @@ def refresh_home(root: Path, flow_name: str = "refresh") -> dict[str, Any]:
 
 def _unexpected(home: Home, began: datetime, error: Exception) -> EngineError:
     """A fault of ours: one line for the person, all of it for whoever mends it."""
-    detail = home.cache / "last_error.txt"
+    detail = home.cache / LAST_ERROR
     told = f"{type(error).__name__}: {error}".splitlines()[0]
     where = f"what happened is in {detail.relative_to(home.root)}"
     try:
