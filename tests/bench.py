@@ -1,6 +1,7 @@
 """``make bench``: the speed bars, as ratios within one run, each printed with its figure.
 
 * the trend smoother against statsmodels' on the same 600 weeks: at most a fifth of its time;
+* a week planned from 30 muscles and 60 lifts: under 1 s of one core;
 * the checks on the lifter's own record, ten years and 16 muscles: at most 12 s of one core;
 * a refresh with nothing changed against a full one: at most 0.4;
 * ten million sets of a table to ``tidy_set``, beside a bare scan of the same file: at most 6 times
@@ -20,16 +21,19 @@ import numpy as np
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from pipeline.demo.write_home import write_home
+from pipeline.models.planning.programme import plan_week
 from pipeline.models.simulate import CareerOptions, simulate_career
 from tests.answered import answer_career
 from tests.flows.homes import pages_of, run
 from tests.pages.conftest import NAMES, QUIET
 from tests.simulated_record import any_prior
 from tests.smoothers import draw_series, smooth_here, smooth_there
+from tests.week_problem import draw_problem
 
 MOST_SMOOTHING = 1 / 5
 MOST_CHECKING_S = 12.0
 MOST_UNCHANGED = 0.4
+MOST_PLANNING_S = 1.0
 MOST_READING = 6.0
 MOST_READING_GB = 2.0
 MOST_DRAWING_S = 2.5
@@ -77,6 +81,18 @@ def bench_checks() -> bool:
     took = time.process_time() - began
     print(f"        {checks.height} checks of {checks['finding_id'].n_unique()} findings")
     return judge("checks on the lifter's own record", took, MOST_CHECKING_S, "s")
+
+
+def bench_planning(turns: int = 12) -> bool:
+    """The slowest of some weeks of 30 muscles and 60 lifts, 3 to 6 sessions; time of the core."""
+    took, gaps = [], []
+    for seed in range(turns):
+        problem = draw_problem(seed, n_muscles=30, n_lifts=60, sessions=3 + seed % 4)
+        began = time.process_time()
+        gaps.append(plan_week(problem).gap)
+        took.append(time.process_time() - began)
+    print(f"        median {np.median(took):.2f} s, widest gap {100 * max(gaps):.1f} %")
+    return judge("a week planned, the slowest", max(took), MOST_PLANNING_S, "s")
 
 
 def bench_refresh(home: Path) -> bool:
@@ -140,7 +156,7 @@ def main() -> int:
     folder = Path(tempfile.mkdtemp())
     try:
         home = folder / "demo"
-        holds = [bench_smoother(), bench_checks(), bench_reading(sys.argv[1:])]
+        holds = [bench_smoother(), bench_planning(), bench_checks(), bench_reading(sys.argv[1:])]
         holds += [bench_refresh(home), bench_pages(home)]
     finally:
         shutil.rmtree(folder, ignore_errors=True)

@@ -21,6 +21,7 @@ from pipeline.findings import (
     settle_findings,
 )
 from pipeline.findings.build import MODEL_VERSION
+from pipeline.findings.next_phase import settle_proposals
 from pipeline.flows.inputs import Inputs
 from pipeline.flows.step_lifter import TIDY_TABLES
 from pipeline.flows.step_news import AllNews
@@ -78,6 +79,8 @@ def make_finished(
         frames = _model_frames(lifter_folders, answer_folders, check_folders)
         frames["model_check"] = drop_outdated(frames["finding"], frames["model_check"])
         frames["finding"] = settle_findings(frames["finding"], frames["model_check"])
+        lines = frames["model_proposal_muscle"]
+        frames["model_proposal_muscle"] = settle_proposals(lines, frames["finding"])
         frames |= ahead.add(target, frames)
         if len(lifter_folders) > 1:
             frames["finding"] = pl.concat(
