@@ -22,6 +22,7 @@ from pipeline.sources.draft_dates import DateFinding, find_dates
 from pipeline.sources.draft_file import LooseTable, read_header
 from pipeline.sources.draft_labels import read_label
 from pipeline.sources.draft_look import is_sheets, look
+from pipeline.sources.draft_names import match_names, tell_names
 from pipeline.sources.draft_notation import (
     NotationFinding,
     decimals_of_shorthand,
@@ -36,11 +37,12 @@ from pipeline.sources.draft_standard import draft_without_table
 from pipeline.sources.draft_toml import SEPARATOR_WORDS, MapParts, list_labels, write_map
 from pipeline.sources.draft_units import Load, UnitFinding, find_unit
 from pipeline.sources.draft_warmups import find_unmarked_warmups
+from pipeline.sources.nested import ENDINGS
 
 N_FIRST = 20  # sets or signals shown
 # Endings that say whether a file is notes or a table; any other is looked at as a table first.
 NOTE_ENDINGS = (".md", ".markdown", ".org")
-TABLE_ENDINGS = (".csv", ".tsv", ".json", ".jsonl", ".yaml", ".yml", ".xml", ".html")
+TABLE_ENDINGS = (".csv", ".tsv", ".xml", ".html")
 DECIMAL_WORDS = {".": "point", ",": "comma"}
 
 
@@ -67,6 +69,8 @@ def draft_map(path: Path, readers: Readers, answers: Mapping[str, str] | None = 
             return _draft_notes(path, readers, Notebook(dict(answers or {})))
         return _draft_table(path, readers, Notebook(dict(answers or {})))
     except InputError as error:
+        if path.suffix.lower() in ENDINGS:
+            return _draft_texts(path, readers, Notebook(dict(answers or {})), error)
         is_other = path.suffix.lower() in (*NOTE_ENDINGS, *TABLE_ENDINGS)
         if is_other or not path.is_file() or is_sheets(path):
             raise
@@ -88,8 +92,16 @@ def _draft_table(path: Path, readers: Readers, book: Notebook) -> Draft:
         names: tuple[NameLine, ...] = ()
     else:
         parts = _set_parts(table, layout, dates, readers, book)
-        names = _match_names(table, layout, readers)
+        names = match_names(table, layout, readers)
     return _finish(parts, names, readers, book)
+
+
+def _draft_texts(path: Path, readers: Readers, book: Notebook, fault: InputError) -> Draft:
+    """JSON or YAML whose texts are lines as in notes; else why it is no table."""
+    try:
+        return _draft_notes(path, readers, book)
+    except InputError:
+        raise fault from None
 
 
 def _draft_notes(path: Path, readers: Readers, book: Notebook) -> Draft:
@@ -102,7 +114,7 @@ def _finish(
 ) -> Draft:
     """The map as text, and the beginning of the file as it is read with it."""
     if parts.kind != "signals":
-        _tell_names(names, book)
+        tell_names(names, book)
     toml = write_map(parts, book)
     tidy = read_beginning(toml, parts.table, readers, book)
     return Draft(
@@ -274,25 +286,3 @@ def _skipped(table: LooseTable, layout: Layout, readers: Readers) -> tuple[str, 
             if is_known and label not in used and readers.resolve_name(label).exercise_id is None:
                 skipped.append(label)
     return tuple(dict.fromkeys(skipped))
-
-
-def _match_names(table: LooseTable, layout: Layout, readers: Readers) -> tuple[NameLine, ...]:
-    if layout.kind == "wide":
-        counts = {column.label: len(column.cells) for column in layout.lifts}
-    else:
-        counts = dict(layout.fields["exercise"].counts)
-    ranked = sorted(counts.items(), key=lambda pair: (-pair[1], pair[0]))
-    return tuple(NameLine(name, n, readers.resolve_name(name)) for name, n in ranked)
-
-
-def _tell_names(names: tuple[NameLine, ...], book: Notebook) -> None:
-    hows = Counter(line.match.how for line in names if line.match.exercise_id)
-    found = ", ".join(f"{n} by {how}" for how, n in hows.most_common()) or "none"
-    book.note(f"{len(names)} exercise names; matched: {found}.")
-    for line in names:
-        if line.match.exercise_id is None:
-            near = ", ".join(line.match.candidates) or "nothing near"
-            book.note(
-                f"{line.written!r} ({line.count} times) is unmatched; nearest: {near}. Its sets "
-                "are kept; say what it is in names.toml."
-            )

@@ -35,7 +35,7 @@ from pipeline.sources.draft_records import NameLine, Notebook, NotesLike, Reader
 from pipeline.sources.draft_toml import MapParts, list_labels
 from pipeline.sources.draft_units import Load, UnitFinding, find_unit
 from pipeline.sources.draft_warmups import find_unmarked_warmups
-from pipeline.sources.plain_list import read_list
+from pipeline.sources.nested_lines import read_lines
 
 Entry = tuple[date | None, str, str]  # day, exercise, shorthand
 _FRACTION = re.compile(
@@ -143,7 +143,7 @@ def _entries_beside(raw: RawFile, table: LooseTable, readers: Readers) -> list[E
     for path in table.siblings[:MOST_SIBLINGS]:
         source = source_of(path)
         try:
-            beside = read_list(source, read_head(source)[0], raw.map)
+            beside = read_lines(source, read_head(source)[0], raw.map)
         except InputError:
             continue
         entries += readers.survey_notes(beside).entries
@@ -159,7 +159,7 @@ def _likelier_decimal(raw: RawFile) -> str:
 
 def _as_lines(table: LooseTable) -> RawFile:
     one = SourceMap(name="draft", kind="notes", globs=(), columns={})
-    return read_list(table.source, read_head(table.source)[0], one)
+    return read_lines(table.source, read_head(table.source)[0], one)
 
 
 @dataclass

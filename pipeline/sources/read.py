@@ -10,6 +10,7 @@ from pipeline.core.source import FILE_NAME, HEADING, LINE, PLACE, RawFile, Sourc
 from pipeline.sources.headed import read_headed
 from pipeline.sources.labels import labels_of
 from pipeline.sources.nested import is_nested, read_nested
+from pipeline.sources.nested_lines import read_lines
 from pipeline.sources.plain_list import read_list
 from pipeline.sources.sheets import is_spreadsheet
 from pipeline.sources.spread import spread_sets
@@ -34,7 +35,9 @@ def read_raw(file: SourceFile, one: SourceMap) -> RawFile:
     if one.kind == "standard":
         return read_standard(file, one)
     data = read_bytes(file)
-    if one.kind == "notes" or LINE in labels_of(one):
+    if one.kind == "notes":
+        return _add_file_name(read_lines(file, data, one))
+    if LINE in labels_of(one):
         return _add_file_name(read_list(file, data, one))
     if HEADING in labels_of(one):
         raw = read_headed(file, data, one)

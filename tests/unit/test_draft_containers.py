@@ -225,7 +225,7 @@ def test_nights_in_nested_json(tmp_path: Path) -> None:
         ),
         (
             "a.yaml",
-            yaml.safe_dump({"2024-01-02": ["Back squat 3x8@60"] * 3}),
+            yaml.safe_dump({"2024-01-02": ["skipped 3x8@60"] * 3}),
             "apart from its sets",
         ),
         ("a.json", "{", "no JSON"),

@@ -143,3 +143,9 @@ def test_a_table_without_known_columns_is_set_aside(tmp_path: Path) -> None:
     found = read(tmp_path, "Squat 1x5@100\n\n| Meal | Kcal |\n|---|---|\n| Oats | 500 |\n")
     assert found.set_aside.select("row_no", "reason").rows() == [(6, "table not described")]
     assert "'Meal', 'Kcal'" in found.set_aside["detail"][0]
+
+
+def test_what_was_not_done_is_no_exercise(tmp_path: Path) -> None:
+    found = read(tmp_path, "skipped 3x8@60\nsquat 100x5\n")
+    assert rows(found) == [("back_squat", 100, 5)]
+    assert found.set_aside.height == 1

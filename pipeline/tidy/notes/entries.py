@@ -290,8 +290,6 @@ def _begins_name(name: str) -> bool:
 
 
 def _is_name(name: str) -> bool:
-    """Few words with letters, as names have."""
-    words = name.split()
-    return (
-        len(words) <= 6 and any(sign.isalpha() for sign in name) and not name.endswith((".", "!"))
-    )
+    """Few words with letters, as names have, that do not say that nothing was done."""
+    has_words = len(name.split()) <= 6 and any(sign.isalpha() for sign in name)
+    return has_words and not name.endswith((".", "!")) and not says_undone(name)
