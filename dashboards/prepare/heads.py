@@ -4,7 +4,18 @@ from dashboards import words
 from dashboards.blocks import Column
 
 # Columns of short words and dates that stay whole on a phone; other text breaks where it must.
-_NAMES = ("muscle", "lift", "lifter", "signal", "kind", "subject", "support", "name")
+_NAMES = (
+    "muscle",
+    "lift",
+    "lifter",
+    "signal",
+    "kind",
+    "subject",
+    "support",
+    "name",
+    "was",
+    "trace",
+)
 _DATES = ("from", "to", "start", "first", "last")
 WHOLE = frozenset((*_NAMES, *_DATES))
 

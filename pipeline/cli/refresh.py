@@ -19,5 +19,8 @@ def run_refresh(folder: Path, *, as_json: bool, flow_name: str) -> int:
             f"{report['repeated']:,} repeated, {report['set_aside']:,} set aside, "
             f"{report['blank']:,} blank; {len(report['warnings'])} warnings"
         )
+        for lifter, lines in report["news"].items():
+            noun = "line" if lines == 1 else "lines"
+            print(f"news: {lines} {noun} about {lifter}, see The record")
         print(f"pages: {pages}")
     return 0 if report["kept"] else EXIT_NOTHING_READ

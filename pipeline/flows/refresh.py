@@ -85,6 +85,7 @@ class Run:
     def __post_init__(self) -> None:
         self.store = self.inputs.home.cache / "steps"
         self.used: set[Path] = set()
+        self.news: dict[str, int] = {}
 
     def submit(self, step: str, subject: str, key: str, make: Make) -> PrefectFuture[str]:
         """Have Prefect make one result, or find it by its key; a lost result is made again."""
@@ -146,7 +147,7 @@ def _refresh(home: Home, began: str | None) -> dict[str, Any]:
         with progress.step("read settings, maps and journals"):
             run = Run(read_inputs(home, progress, now.date()), progress, now)
         source_files = _run_steps(run)
-        report = describe_run(source_files, progress.warnings, now)
+        report = describe_run(source_files, progress.warnings, now) | {"news": run.news}
         append_run(home, report)
     return report
 
@@ -328,3 +329,4 @@ def _publish(run: Run, base_key: str, finished: Path) -> None:
     assemble_run(build, finished, pages, book)
     publish(home, build, run_id)
     keep_told(home, news)
+    run.news = news.counts

@@ -41,6 +41,12 @@ class AllNews:
     since: Mapping[str, Since]
     kept: Mapping[str, Kept]
 
+    @property
+    def counts(self) -> dict[str, int]:
+        """How many lines there are by lifter; lifters without any are left out."""
+        rows = self.lines.group_by("lifter_id", maintain_order=True).len().rows()
+        return {lifter: n + self.since[lifter].more for lifter, n in rows}
+
 
 def find_news(
     inputs: Inputs, warehouse: Path, program: str, warn: Callable[[str], None]

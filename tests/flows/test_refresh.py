@@ -29,6 +29,7 @@ def test_a_run_is_published_whole(watched):
     assert {"index.html", "hazel/record.html", "hazel/state.html"} <= set(pages)
     (line,) = read_runs(home)
     assert line["kept"] > 1000
+    assert line["news"] == {}
     assert "pages: " in watched.shown
 
 

@@ -10,6 +10,7 @@ from typer.testing import CliRunner
 from pipeline import cli
 from pipeline.cli.init import make_home
 from pipeline.cli.inspect import inspect_file
+from pipeline.cli.refresh import run_refresh
 from pipeline.core.errors import InputError, SettingsError
 from pipeline.core.home import Home
 from pipeline.core.settings import read_settings
@@ -105,6 +106,20 @@ def test_inspect_says_what_it_cannot_read(tmp_path):
     path.write_text("# Monday\n\nbench, felt fine\n", "utf-8")
     with pytest.raises(InputError, match=r"notes\.md"):
         inspect_file(path, None, [])
+
+
+def test_a_refresh_says_how_much_is_new_and_to_whom(tmp_path, capsys, monkeypatch):
+    equation = dict.fromkeys(("read", "kept"), 9) | dict.fromkeys(("repeated", "set_aside"), 0)
+    report = equation | {"blank": 0, "warnings": [], "news": {"ida": 1, "ola": 4}, "pages": "p"}
+    monkeypatch.setattr("pipeline.cli.refresh.refresh_home", lambda *_: report)
+    assert run_refresh(tmp_path, as_json=False, flow_name="refresh") == 0
+    told = capsys.readouterr().out.splitlines()
+    assert told[1:3] == [
+        "news: 1 line about ida, see The record",
+        "news: 4 lines about ola, see The record",
+    ]
+    assert run_refresh(tmp_path, as_json=True, flow_name="refresh") == 0
+    assert json.loads(capsys.readouterr().out)["news"] == {"ida": 1, "ola": 4}
 
 
 def test_an_answer_has_a_key(tmp_path):

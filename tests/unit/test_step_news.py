@@ -52,6 +52,7 @@ def test_the_same_record_is_held_against_the_same_state_again(tmp_path: Path, wa
         keep_told(inputs.home, news)
         states = json.loads(told.read_text("utf-8"))
         assert news.since["ida"].is_first == (before is None)
+        assert news.counts == {}
         assert (states["before"] is None) == (before is None)
         if before is not None:
             assert news.since["ida"].rules == ("reference tables",)
