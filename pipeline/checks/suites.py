@@ -9,7 +9,7 @@ import logging
 import os
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date
 from functools import cache, reduce
 from operator import and_
 from typing import Any
@@ -21,6 +21,7 @@ from pipeline.core.calendar import say_date
 from pipeline.core.errors import EngineError
 
 ROW = "row_index"
+DAY_ZERO = date(1970, 1, 1)
 
 
 @dataclass(frozen=True)
@@ -129,7 +130,9 @@ def _as_pandas(frame: pl.DataFrame, rules: tuple[Rule, ...]) -> Any:
     missing = sorted(named - set(columns))
     if missing:
         raise EngineError(f"columns {missing} are not in the frame: conform it before the check")
-    return frame.select(columns).with_row_index(ROW).to_pandas()
+    # Dates as days: the engine compares numbers as a whole column, dates one by one.
+    days = pl.selectors.date().to_physical().cast(pl.Int64)
+    return frame.select(columns).with_columns(days).with_row_index(ROW).to_pandas()
 
 
 def _validate(context: Any, table: str, rows: Any, rules: tuple[Rule, ...]) -> list[Any]:
@@ -153,13 +156,13 @@ def _expectation(rule: Rule, number: int) -> Any:
         return gxe.ExpectColumnValuesToNotBeNull(**common)
     if rule.kind == "among":
         return gxe.ExpectColumnValuesToBeInSet(**common, value_set=list(rule.values))
-    low, high = _as_time(rule.low), _as_time(rule.high)
+    low, high = _as_number(rule.low), _as_number(rule.high)
     return gxe.ExpectColumnValuesToBeBetween(**common, min_value=low, max_value=high)
 
 
-def _as_time(limit: float | date | None) -> float | datetime | None:
-    """Limits of dates as the engine compares them."""
-    return datetime.combine(limit, time()) if isinstance(limit, date) else limit
+def _as_number(limit: float | date | None) -> float | None:
+    """Limits of dates as days since the beginning of 1970."""
+    return (limit - DAY_ZERO).days if isinstance(limit, date) else limit
 
 
 def _condition(rule: Rule) -> Any:

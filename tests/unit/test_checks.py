@@ -67,6 +67,12 @@ def test_each_bad_value_is_found_in_its_row_with_its_column() -> None:
     assert [(f.row, f.column, f.value) for f in report.failures] == wanted
 
 
+def test_the_first_day_that_is_allowed_and_the_last_that_is_not() -> None:
+    days = (date(1950, 1, 1), date(1949, 12, 31), None)
+    report = check_frame("tidy_set", sets(*({"session_date": day} for day in days)))
+    assert [(f.row, f.value) for f in report.failures] == [(1, date(1949, 12, 31)), (2, None)]
+
+
 def test_a_hold_needs_no_repetitions_and_a_drop_with_its_cluster_is_sound() -> None:
     frame = sets(
         {"reps": None, "duration_s": 40.0},
