@@ -18,7 +18,8 @@ from pipeline.findings import (
     no_changes,
     settle_findings,
 )
-from pipeline.findings.body import answer_balance, answer_measures
+from pipeline.findings.balance.weeks import answer_balance
+from pipeline.findings.body import answer_measures
 from pipeline.findings.events import find_swaps
 from pipeline.findings.say import say_change, say_interval, say_number, say_range
 from pipeline.findings.slopes import _say_plateau
