@@ -9,7 +9,8 @@ from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.finding import Finding
 from pipeline.findings.arrays import Record
 from pipeline.findings.balance import answer_pairs
-from pipeline.findings.body import answer_balance, answer_measures
+from pipeline.findings.balance.weeks import answer_balance
+from pipeline.findings.body import answer_measures
 from pipeline.findings.easing import answer_easing
 from pipeline.findings.effort import answer_effort
 from pipeline.findings.index_weeks import read_indexes
