@@ -4,13 +4,16 @@ from pathlib import Path
 
 from rich.console import Console
 
-from pipeline.cli import accept_plan
+from pipeline.cli import accept_phase, accept_plan
 from pipeline.core.errors import SettingsError, one_line
 from pipeline.core.home import Home
 from pipeline.flows.lock import lock_home
 
 # By the beginning of a proposal's id: what accepts it and gives the lines to print.
-KINDS = {accept_plan.PREFIX: accept_plan.accept_plan}
+KINDS = {
+    accept_plan.PREFIX: accept_plan.accept_plan,
+    accept_phase.PREFIX: accept_phase.accept_phase,
+}
 
 
 def accept(folder: Path, proposal: str) -> None:

@@ -12,6 +12,7 @@ from pipeline.findings.forecast import answer_forecasts
 from pipeline.findings.group import answer_group
 from pipeline.findings.growth import compare_with_law
 from pipeline.findings.lifts import LiftAnswers, answer_lifts, estimate_reserve
+from pipeline.findings.priorities import propose_phases
 from pipeline.findings.stability import check_lifter, drop_outdated, settle_findings
 from pipeline.findings.volume_others import summarise_lifter
 

@@ -19,6 +19,7 @@ from pipeline.findings.muscles import answer_muscles
 from pipeline.findings.narrow import narrow_findings
 from pipeline.findings.next_phase import VolumeRead, answer_next_phase
 from pipeline.findings.nights import answer_nights
+from pipeline.findings.priorities import answer_priorities
 from pipeline.findings.variants import answer_variants
 from pipeline.findings.volume import answer_volume
 from pipeline.findings.volume_record import weekly_body_weight
@@ -88,8 +89,10 @@ def answer_questions(
     effort = answer_effort(record, fitted)
     variants = answer_variants(record, levels, tables["ref_variant"])
     injuries = answer_injuries(record, levels, fitted, muscles)
+    priorities = answer_priorities(record, fitted, volume.answers, muscles)
     findings = [
         *volume.findings,
+        *priorities.findings,
         *easing.findings,
         *nights.findings,
         *balance.findings,
@@ -115,6 +118,7 @@ def answer_questions(
             **effort.tables,
             **variants.tables,
             **injuries.tables,
+            **priorities.tables,
             **answer_next_phase(record, read, narrowed.findings, tables, thresholds),
         },
         finding_frame(narrowed.findings),

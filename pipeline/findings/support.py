@@ -30,6 +30,7 @@ FAIR_SPANS = 8  # half-years with predictions whose day has come
 FAIR_LIFTERS = 10
 FAIR_TAPINGS = 12
 FAIR_SESSIONS = 100
+FAIR_PLACEBOS = 0.1
 
 # Questions whose findings are checked on the person's own record.
 CHECKED = (
@@ -234,6 +235,24 @@ def support_score(n: int, spans: int) -> Support:
     person go wrong together."""
     word = "fair" if spans >= FAIR_SPANS else "thin"
     return Support(word, f"{n} predictions of {spans} half-years, {FAIR_SPANS} for fair")
+
+
+def support_phases(
+    n: int, *, is_sided: bool, separated: bool, placebos_called: float | None
+) -> Support:
+    """What priority phases bought or cost: fair with zero outside the interval, dieting told apart
+    and at most a tenth of the matched ordinary stretches read as much; never firm, since a phase is
+    read off the response to weekly sets, which has to hold in its weeks too."""
+    counted = f"{n} phase{'s' if n > 1 else ''}"
+    if not separated:
+        return Support("thin", "not separated from dieting: no body weight, no phase declared")
+    if not is_sided:
+        return Support("thin", f"{counted}, the interval holds zero")
+    if placebos_called is None:
+        return Support("thin", f"{counted}, no ordinary stretch to hold against")
+    shown = f"{placebos_called:.0%} of ordinary stretches show as much"
+    word = "fair" if placebos_called <= FAIR_PLACEBOS else "thin"
+    return Support(word, f"{counted}, {shown}, {FAIR_PLACEBOS:.0%} for fair")
 
 
 def support_group(lifters: int) -> Support:

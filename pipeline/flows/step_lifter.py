@@ -17,6 +17,7 @@ from pipeline.findings import (
     estimate_reserve,
     find_events,
     finding_frame,
+    propose_phases,
     summarise_lifter,
 )
 from pipeline.flows.inputs import Inputs
@@ -31,6 +32,7 @@ TIDY_TABLES = (
     "tidy_set",
     "tidy_signal",
     "tidy_event",
+    "tidy_proposal",
     "tidy_name",
     "tidy_copy",
     "tidy_correction",
@@ -63,6 +65,7 @@ def make_lifter(
             "tidy_set": sets,
             "tidy_signal": joined.signals,
             "tidy_event": events,
+            "tidy_proposal": _propose(inputs, lifter_id, sets, events),
             "tidy_name": pl.concat([file.frame("tidy_name") for file in files]).unique(
                 "exercise_as_written", maintain_order=True
             ),
@@ -164,6 +167,16 @@ def _answer_lifts(
     sets = estimate_reserve(record, answers)
     events = find_events(record, answers.levels, inputs.settings["layoff_longest_days"])
     return sets, events, answers
+
+
+def _propose(
+    inputs: Inputs, lifter_id: str, sets: pl.DataFrame, events: pl.DataFrame
+) -> pl.DataFrame:
+    """Table ``tidy_proposal``: phases that the journal does not tell of."""
+    record = _record(inputs, lifter_id, sets, events)
+    if not record.has_sets:
+        return empty_frame("tidy_proposal")
+    return propose_phases(record, inputs.reference.muscles)
 
 
 def read_record(inputs: Inputs, lifter_id: str, tidy_folder: Path) -> Record:

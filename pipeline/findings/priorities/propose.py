@@ -1,0 +1,72 @@
+"""Proposed phases: runs of weeks that look like a priority phase the journal does not tell of."""
+
+import hashlib
+from datetime import date, timedelta
+
+import numpy as np
+import polars as pl
+
+from pipeline.core.calendar import say_date
+from pipeline.findings.arrays import Record
+from pipeline.findings.easing_rows import own_rows
+from pipeline.findings.priorities.phases import find_phases, ordinary_weeks
+from pipeline.findings.priorities.say import say_names
+from pipeline.findings.say import say_number
+from pipeline.models.arrays import Bools
+from pipeline.models.priority.detect import FoundPhase, detect_phases
+from pipeline.models.priority.windows import mask_phases
+
+PREFIX = "phase-"
+KIND = "priority"
+
+
+def propose_phases(record: Record, muscles: pl.DataFrame) -> pl.DataFrame:
+    """Table ``tidy_proposal`` of one lifter; ``muscles`` is ``ref_muscle``.
+
+    Shares are those among the muscles that have a strip of their own. Weeks of deloads, layoffs and
+    injuries say nothing of anybody's wishes and are passed over; an old complaint without an end
+    is not, since it would leave nothing to read.
+    """
+    shown = muscles.filter("is_shown").sort("page_order")
+    names = dict(shown.select("muscle_id", "name").rows())
+    sets = {name: record.weekly_sets[name] for name in names if name in record.weekly_sets}
+    told = mask_phases([one.phase for one in find_phases(record)], record.n_weeks)
+    is_ordinary = ordinary_weeks(record) & ~_healed_weeks(record)
+    found = detect_phases(sets, is_ordinary, told)
+    return own_rows("tidy_proposal", record, [_row(record, one, names) for one in found])
+
+
+def _healed_weeks(record: Record) -> Bools:
+    """(n_weeks,) weeks of injuries that have an end."""
+    healed = record.events.filter((pl.col("kind") == "injury") & pl.col("end").is_not_null())
+    mask = np.zeros(record.n_weeks, dtype=bool)
+    for start, end in healed.select("start", "end").rows():
+        mask[max(record.week_of(start), 0) : max(record.week_of(end) + 1, 0)] = True
+    return mask
+
+
+def proposal_id_of(lifter_id: str, start: date, end: date, subject: str) -> str:
+    """Id of a proposed phase: the same every night, another once its weeks or muscles change."""
+    text = "|".join((lifter_id, KIND, start.isoformat(), end.isoformat(), subject))
+    return PREFIX + hashlib.sha256(text.encode()).hexdigest()[:8]
+
+
+def _row(record: Record, found: FoundPhase, names: dict[str, str]) -> dict[str, object]:
+    start = record.monday(found.first)
+    end = record.monday(found.last) + timedelta(days=6)
+    subject = " ".join(sorted(found.muscles))
+    proposal_id = proposal_id_of(record.lifter.lifter_id, start, end, subject)
+    who = say_names(name for muscle, name in names.items() if muscle in found.muscles)
+    return {
+        "proposal_id": proposal_id,
+        "kind": KIND,
+        "start": start,
+        "end": end,
+        "subject": subject,
+        "factor": found.factor,
+        "sentence": (
+            f"From {say_date(start)} to {say_date(end)} {who} got {say_number(found.factor)} "
+            "times their usual share of the weekly sets: a priority phase?"
+        ),
+        "command": f"liftstrata accept {proposal_id}",
+    }

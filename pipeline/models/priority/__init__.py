@@ -1,0 +1,1 @@
+"""What priority phases bought their muscles and cost the others, and finding them unaided."""
