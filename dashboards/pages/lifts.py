@@ -19,6 +19,7 @@ from dashboards.prepare.forecast import (
     lift_forecasts,
     say_forecast,
 )
+from dashboards.prepare.kept import kept_blocks
 from dashboards.prepare.lift_answer import answer_lifts, expected_gain
 from dashboards.prepare.lift_checks import check_table, curve_table
 from dashboards.prepare.lift_levels import (
@@ -129,7 +130,7 @@ def _pictures(
     ahead = lift_forecasts(book, lifter.lifter_id, rows)
     if ahead.height:
         blocks.append(forecast_table(ahead, rows, lifter))
-    return blocks
+    return [*blocks, *kept_blocks(book, lifter)]
 
 
 def opening_lift(rows: pl.DataFrame, points: pl.DataFrame) -> str:

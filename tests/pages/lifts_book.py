@@ -10,6 +10,7 @@ from dashboards.numbers import interval, signed
 from pipeline.core.dictionary import conform
 from pipeline.core.finding import Finding
 from pipeline.core.page_book import PageBook
+from tests.pages.kept_book import kept_findings, kept_frame
 
 COMMON = {"method": "state space", "model_version": "1.0", "coverage": 0.95}
 Interval = tuple[float, float, float]
@@ -93,10 +94,11 @@ def lift_frames(lifter_id: str, first: date, hostile: str) -> dict[str, pl.DataF
         "model_index_check": [_check(lifter_id, first)],
         "model_growth": [row for one in LIFTS for row in _growth(one, lifter_id)],
     }
-    return {
+    frames = {
         table: conform(table, pl.DataFrame(rows, infer_schema_length=None))
         for table, rows in made.items()
     }
+    return frames | {"model_prediction": kept_frame(lifter_id, first)}
 
 
 def _curve(lift: Lift, lifter_id: str) -> dict[str, object]:
@@ -247,9 +249,10 @@ def lift_findings(lifter_id: str, first: date) -> list[dict[str, object]]:
         if lift.last:
             year = _slope(lift, lifter_id, "year", lift.last, (end - 52, end), first)
             rows.append({**year, "age_from": 12.0, "age_to": 13.0, "finding_id": f"y-{lift.id}"})
+    kept = kept_findings(lifter_id, first)
     still = (0.4, -0.5, 1.3)
     plateau = _slope(LIFTS[5], lifter_id, "event", still, PLATEAU, first)
-    return [*rows, {**plateau, "question": "plateau", "finding_id": "plateau"}]
+    return [*rows, {**plateau, "question": "plateau", "finding_id": "plateau"}, *kept]
 
 
 def _level(lift: Lift, lifter_id: str, first: date) -> dict[str, object]:

@@ -240,6 +240,33 @@ def test_every_forecast_is_its_finding_beside_no_change(reader: Reader, book: Pa
         assert cells[3] == " to ".join(ends)
 
 
+def test_forecasts_kept_say_how_they_held_and_what_came(reader: Reader, book: PageBook) -> None:
+    page = reader.open(LIFTS_PAGE).page
+    findings = book.tables["finding"].filter(pl.col("question") == "prediction_score")
+    assert findings.height == 2
+    for sentence in findings["sentence"]:
+        expect(page.get_by_text(sentence)).to_have_count(1)
+    expect(page.get_by_text("Still open: 6 predictions")).to_have_count(1)
+    table = page.locator("table", has_text="against the interval")
+    kept = book.tables["model_prediction"].filter(pl.col("state") == "came")
+    newest = kept.sort("to_date", "subject", "weeks_ahead", descending=[True, False, False])
+    expect(table.locator("tbody tr")).to_have_count(12)
+    bench = newest.row(0, named=True)
+    cells = table.locator("tbody tr").first.locator("td, th").all_inner_texts()
+    assert cells[0] == "Bench press"
+    assert cells[3] == shown_kg(bench["estimate"])
+    assert cells[6] == shown_kg(bench["came"])
+    missed = newest.head(12).filter(~pl.col("is_inside"))
+    assert missed.height == 5
+    assert [row[-1] for row in _cells(table)].count("above") == missed.height
+    muscle = next(row for row in _cells(table) if row[0] == "Chest")
+    assert muscle[3:7] == ["+2.0 %", "(−1.0 to +5.0)", "+0.0 %", "+1.0 %"]
+
+
+def _cells(table: Locator) -> list[list[str]]:
+    return [row.locator("td, th").all_inner_texts() for row in table.locator("tbody tr").all()]
+
+
 def test_the_chosen_lift_tells_what_comes_next(reader: Reader) -> None:
     page = reader.open(LIFTS_PAGE).page
     choose_row(page, "Pull up").click()

@@ -4,8 +4,9 @@ Careers are cut at several dates; muscle indexes and the most trained barbell li
 what was known then, forecast 26 and 52 weeks ahead by the published drift, and read off the fit of
 the whole career.
 
-Run ``python -m tests.recovery.measure_predictions 20 1000``. Seeds 1000 to 1073 chose the two
-numbers of ``models.forecast.refit``; seeds 1100 to 1149 were first opened afterwards.
+Run ``python -m tests.recovery.measure_predictions 20 1000``. Seeds 1000 to 1073 and 1100 to
+1149 chose the two numbers of ``models.forecast.refit``; seeds 1200 to 1239 were first opened
+afterwards.
 """
 
 import sys

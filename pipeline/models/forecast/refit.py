@@ -9,7 +9,7 @@ years: the last level is revised by what comes after it, and the course goes on.
 most errors of the earlier one (habits of repetitions, the height of a lift's curve), so this
 interval is narrower than that of the true level; the true one is never read.
 
-Assumptions: both numbers were chosen on 74 simulated careers and held on 50 others
+Assumptions: both numbers were chosen on 124 simulated careers and held on 40 others
 (``tests/recovery/measure_predictions.py``); no published source. Refuses nothing.
 """
 
@@ -21,7 +21,7 @@ from pipeline.models.forecast.predict import Forecast
 from pipeline.models.weeks import normal_quantile
 
 REVISED = 0.8  # share of the last level's standard error
-WANDER = 0.018  # log per root year
+WANDER = 0.017  # log per root year
 
 
 def expect_fitted(made: Forecast, se_log: float) -> Forecast:

@@ -5,15 +5,14 @@ change"? In: ``Kept``, arrays (n,) of forecasts whose day has come, errors in lo
 ``Scored``: the share and the paired difference of the mean absolute errors, each with its interval.
 
 Forecasts of one person go wrong together: all lifts share the months that came. So they are
-grouped by the half-year of their day, and half-years count as the pieces of data: errors
-clustered by half-year (Liang and Zeger 1986), widened by G / (G - 1), t quantiles of G - 1 degrees
-of freedom. The share has the interval of Wilson (1927) for as many independent forecasts as that
-variance leaves, never fewer than half-years nor more than forecasts.
+grouped by the half-year of their day, and half-years count as the pieces of data: errors clustered
+by half-year (Liang and Zeger 1986) with half the covariances of neighbouring ones, since a year
+ahead reaches over two (Newey and West 1987, one lag), widened by G / (G - 1), t quantiles of G - 1
+degrees of freedom. The share has the interval of Wilson (1927) for as many independent forecasts as
+that variance leaves, never fewer than half-years nor more than forecasts.
 
-Assumptions: half-years are independent of each other; forecasts further ahead than half a year
-overlap, which leaves the intervals somewhat too short (measured in
-``tests/recovery/measure_predictions.py``). Refuses under ``LEAST_KEPT`` forecasts or
-``LEAST_SPANS`` half-years.
+Assumptions: half-years further apart are independent of each other. Refuses under ``LEAST_KEPT``
+forecasts or ``LEAST_SPANS`` half-years.
 """
 
 from dataclasses import dataclass
@@ -79,10 +78,12 @@ def score_kept(kept: Kept) -> Scored | Refusal:
 
 
 def _clustered(values: Floats, span: Ints) -> float:
-    """Variance of the mean, errors clustered by span."""
-    number = np.unique(span, return_inverse=True)[1]
+    """Variance of the mean, errors clustered by span and going over into the next one."""
+    spans, number = np.unique(span, return_inverse=True)
     sums = np.bincount(number, weights=values - values.mean())
-    return float((sums**2).sum()) / values.size**2 * sums.size / (sums.size - 1)
+    beside = float((sums[1:] * sums[:-1])[np.diff(spans) == 1].sum())
+    own = float((sums**2).sum())
+    return (own + max(beside, 0.0)) / values.size**2 * sums.size / (sums.size - 1)
 
 
 def _share(inside: Floats, span: Ints) -> tuple[float, float, float]:
