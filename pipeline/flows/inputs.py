@@ -1,5 +1,6 @@
 """Everything a refresh is made from, read once: what the user owns and the shipped reference."""
 
+import contextlib
 import hashlib
 from dataclasses import dataclass
 from datetime import date
@@ -153,8 +154,10 @@ def _map_files(
 
 def _warn_of_unsure(home: Home, progress: Progress) -> None:
     """A drafted map whose open questions nobody answered is used, but never in silence."""
-    for path in sorted(home.maps.glob("*.toml")):
-        n_open = path.read_text("utf-8").count(UNSURE)
+    for path in filter(Path.is_file, sorted(home.maps.glob("*.toml"))):
+        n_open = 0
+        with contextlib.suppress(OSError):  # told of when the maps were read
+            n_open = path.read_text("utf-8", errors="replace").count(UNSURE)
         if n_open:
             progress.warn(
                 f"maps/{path.name}: {n_open} of its lines are marked {UNSURE}: "

@@ -1,5 +1,6 @@
 """What a refresh is made from: warnings about what its owner left open."""
 
+import os
 from datetime import date
 from io import StringIO
 
@@ -24,3 +25,18 @@ def test_a_map_with_open_questions_is_told_of(tmp_path):
     (line,) = loud.warnings
     assert path.name in line
     assert "1 of its lines" in line
+
+
+def test_maps_that_are_no_files_cost_nothing_but_themselves(tmp_path):
+    home = make_home(tmp_path / "home", "sets")
+    (home / "maps" / "x.toml").mkdir()
+    (home / "maps" / "y.toml").write_bytes(b"\xff\xfe\x00")
+    os.mkfifo(home / "maps" / "z.toml")
+    loud = Progress(Console(file=StringIO()), 1)
+    inputs = read_inputs(Home(home), loud, TODAY)
+    assert inputs.files
+    assert {line.split()[0].rstrip(":") for line in loud.warnings} == {
+        "maps/x.toml",
+        "maps/y.toml",
+        "maps/z.toml",
+    }
