@@ -92,7 +92,8 @@ def _grain(says: str) -> str:
 
 
 def _tell_rows(origin: FindingOrigin, is_all: bool) -> Iterator[str]:
-    within = f", {origin.n_within:,} of them between its dates"
+    has_dates = origin.finding["from_date"] is not None
+    within = f", {origin.n_within:,} of them between its dates" if has_dates else ""
     left = f"; {origin.n_doubted:,} doubted left out" if origin.n_doubted else ""
     yield f"  records: {origin.n:,} sets and readings{within}{left}"
     shown = origin.lines if is_all else origin.lines[:FEW_FILES]
