@@ -12,10 +12,8 @@ from pipeline.core.dictionary import columns_of, empty_frame
 from pipeline.core.finding import Finding
 from pipeline.findings import (
     answer_group,
-    compare_findings,
     find_events,
     finding_frame,
-    no_changes,
     settle_findings,
 )
 from pipeline.findings.balance.weeks import answer_balance
@@ -277,21 +275,6 @@ def test_age_bands_cover_the_record_without_gaps():
     bands = age_bands(age, np.ones(520, dtype=bool))
     assert [band.age_from for band in bands] == [1.5, 3.0, 6.0, 10.0]
     assert bands[-1].age_to == pytest.approx(11.4, abs=0.1)
-
-
-def test_nothing_changed_is_an_empty_comparison(findings):
-    assert compare_findings(findings, findings).equals(no_changes())
-
-
-def test_a_moved_finding_is_compared_in_words(findings):
-    row = findings.filter((pl.col("question") == "lift_level") & pl.col("estimate").is_not_null())[
-        0
-    ]
-    was = row.with_columns(estimate=pl.col("estimate") - 5, n=pl.col("n") - 40)
-    (line,) = compare_findings(was, row).iter_rows(named=True)
-    assert line["what"].endswith("estimated 1RM")
-    assert line["was"] != line["is_now"]
-    assert line["why"] == "+40 sets"
 
 
 def test_a_group_of_two_is_refused_and_a_group_of_six_is_pooled(decade):
