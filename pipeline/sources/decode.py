@@ -2,6 +2,7 @@
 
 import codecs
 from dataclasses import dataclass
+from functools import cached_property
 
 from pipeline.core.errors import InputError
 from pipeline.core.source import SourceFile
@@ -36,15 +37,20 @@ UNREADABLE = "�"
 
 @dataclass(frozen=True)
 class Decoded:
-    """The text of a file with ``\\n`` line ends, and how it was found."""
+    """A file as UTF-8 with ``\\n`` line ends, and how it was found."""
 
-    text: str
+    utf8: bytes
     encoding: str
     warnings: tuple[str, ...] = ()
 
+    @cached_property
+    def text(self) -> str:
+        """The same as text."""
+        return self.utf8.decode()
+
 
 def decode(file: SourceFile, data: bytes, encoding: str | None = None) -> Decoded:
-    """Text of ``data``: by the encoding given, else by byte order mark, UTF-8, then cp1252.
+    """What ``data`` says: by the encoding given, else by byte order mark, UTF-8, then cp1252.
 
     A NUL inside text is kept visible as U+FFFD, so that no number closes over it.
 
@@ -55,11 +61,14 @@ def decode(file: SourceFile, data: bytes, encoding: str | None = None) -> Decode
     """
     if not data[:LOOKED_AT_BYTES].strip(BLANKS) and not data.strip(BLANKS):
         raise InputError(file.shown, None, "empty file", "fill it or take it out of the inbox")
+    if not encoding:
+        _reject_binary(file, data)
+    if encoding in (None, "utf-8") and _is_plain(data):
+        return Decoded(data, "utf-8")  # a copy costs more than looking
     warnings: tuple[str, ...] = ()
     if encoding:
         text = _decode_as(file, data, encoding)
     else:
-        _reject_binary(file, data)
         text, encoding, warnings = _find_encoding(data)
     if "\x00" in text:
         line = text.count("\n", 0, text.index("\x00")) + 1
@@ -67,7 +76,17 @@ def decode(file: SourceFile, data: bytes, encoding: str | None = None) -> Decode
         text = text.replace("\x00", UNREADABLE)
     if "\r" in text:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
-    return Decoded(text, encoding, warnings)
+    return Decoded(text.encode(), encoding, warnings)
+
+
+def _is_plain(data: bytes) -> bool:
+    """UTF-8 that may stay as it is."""
+    if b"\r" in data or b"\x00" in data or data.startswith(codecs.BOM_UTF8):
+        return False
+    try:
+        return data.isascii() or bool(data.decode())
+    except UnicodeDecodeError:
+        return False
 
 
 def _decode_as(file: SourceFile, data: bytes, encoding: str) -> str:

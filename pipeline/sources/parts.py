@@ -9,11 +9,12 @@ import polars as pl
 
 from pipeline.core.errors import InputError
 from pipeline.core.source import FILE_NAME, HEADING, LINE, RawFile, SourceFile, SourceMap
+from pipeline.sources.decode import decode
 from pipeline.sources.labels import labels_of
 from pipeline.sources.nested import is_nested
 from pipeline.sources.records import MAX_LINES_PER_RECORD
 from pipeline.sources.sheets import is_spreadsheet
-from pipeline.sources.table import read_table
+from pipeline.sources.table import Head, count_lines, read_head, read_rows
 
 PART_BYTES = 10_000_000
 LOOKED_AT_BYTES = 4096
@@ -70,20 +71,28 @@ def _read_blocks(file: SourceFile, one: SourceMap, part_bytes: int) -> Iterator[
         top = b"".join(handle.readline() for _ in range(one.header_row))
         if top.count(b'"') % 2 or b"\r" in top.rstrip(b"\r\n"):
             raise NotInPartsError
-        lines_above = 0
-        first: RawFile | None = None
-        while block := _next_block(handle, part_bytes):
-            raw = _read_block(file, one, top + block)
-            if first is None:
-                first = raw
-            row_no = pl.col("row_no") + lines_above
-            yield replace(first, frame=raw.frame.with_columns(row_no))
-            lines_above += block.count(b"\n")
+        handle.seek(0)
+        head: Head | None = None
+        above = 0
+        while block := _next_block(handle, part_bytes + (len(top) if head is None else 0)):
+            utf8, skipped = _decode_block(file, one, block), 0
+            n_lines = count_lines(utf8)
+            if head is None:
+                head = _read_head(file, one, utf8, n_lines)
+                skipped = head.height
+            frame = read_rows(utf8, n_lines, head, skipped, above)
+            yield RawFile(file, one, "utf-8", frame, head.warnings)
+            above += n_lines
 
 
 def _next_block(handle: BinaryIO, part_bytes: int) -> bytes:
     """Whole lines, and whole records where quotes are closed."""
-    block = handle.read(part_bytes) + handle.readline()
+    begin = handle.tell()
+    handle.seek(begin + part_bytes)
+    handle.readline()
+    length = handle.tell() - begin
+    handle.seek(begin)
+    block = handle.read(length)
     n_quotes = block.count(b'"') if b'"' in block else 0
     for _ in range(MAX_LINES_PER_RECORD):
         if n_quotes % 2 == 0:
@@ -93,14 +102,21 @@ def _next_block(handle: BinaryIO, part_bytes: int) -> bytes:
     raise NotInPartsError
 
 
-def _read_block(file: SourceFile, one: SourceMap, data: bytes) -> RawFile:
-    has_old_ends = b"\r" in data and data.count(b"\r") != data.count(b"\r\n")
-    if b"\x00" in data or has_old_ends or data.startswith(codecs.BOM_UTF8):
+def _decode_block(file: SourceFile, one: SourceMap, block: bytes) -> bytes:
+    has_old_ends = b"\r" in block and block.count(b"\r") != block.count(b"\r\n")
+    if b"\x00" in block or has_old_ends or block.startswith(codecs.BOM_UTF8):
         raise NotInPartsError
     try:
-        raw = read_table(file, data, one)
+        decoded = decode(file, block, one.encoding)
     except InputError:  # the whole file may say more of it
         raise NotInPartsError from None
-    if raw.encoding != "utf-8":
+    if decoded.encoding != "utf-8":
         raise NotInPartsError
-    return raw
+    return decoded.utf8
+
+
+def _read_head(file: SourceFile, one: SourceMap, utf8: bytes, n_lines: int) -> Head:
+    try:
+        return read_head(file, utf8, n_lines, one)
+    except InputError:
+        raise NotInPartsError from None

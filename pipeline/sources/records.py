@@ -40,14 +40,14 @@ def read_record(lines: Sequence[str], at: int, separator: str) -> tuple[list[str
         return line.split(separator), 1
 
 
-def has_plain_quotes(text: str, separator: str) -> bool:
+def has_plain_quotes(utf8: bytes, separator: str) -> bool:
     """Every quote opens or closes a whole cell: readers cannot disagree about such a file."""
-    if '"' not in text:  # found out sooner than their number
+    if b'"' not in utf8:  # found out sooner than their number
         return True
-    quotes = text.count('"')
-    opening = text.count(f'{separator}"') + text.count('\n"') + text.startswith('"')
-    closing = text.count(f'"{separator}') + text.count('"\n') + text.endswith('"')
-    return opening == closing and opening + closing == quotes
+    sign = separator.encode()
+    opening = utf8.count(sign + b'"') + utf8.count(b'\n"') + utf8.startswith(b'"')
+    closing = utf8.count(b'"' + sign) + utf8.count(b'"\n') + utf8.endswith(b'"')
+    return opening == closing and opening + closing == utf8.count(b'"')
 
 
 def sniff_separator(lines: Sequence[str], header: int, labels: Iterable[str]) -> str:

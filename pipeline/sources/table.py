@@ -1,6 +1,7 @@
 """Tables as text: any separator, encoding and quoting, into one text column per label."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import polars as pl
 
@@ -17,6 +18,18 @@ from pipeline.sources.records import (
 )
 
 MAX_COLUMNS = 2000
+# Lines below the header that the separator is found from.
+LINES_BELOW = 200
+
+
+@dataclass(frozen=True)
+class Head:
+    """What stands above the rows of a table: ``height`` lines, the header the last of them."""
+
+    labels: list[str]
+    separator: str
+    height: int
+    warnings: tuple[str, ...]
 
 
 def read_table(file: SourceFile, data: bytes, one: SourceMap) -> RawFile:
@@ -31,14 +44,36 @@ def read_table(file: SourceFile, data: bytes, one: SourceMap) -> RawFile:
         when the file is empty, binary, not in its encoding, or lacks a column that the map needs.
     """
     decoded = decode(file, data, one.encoding)
-    lines = _Lines(decoded.text)
+    n_lines = count_lines(decoded.utf8)
+    head = read_head(file, decoded.utf8, n_lines, one)
+    frame = read_rows(decoded.utf8, n_lines, head, head.height)
+    return RawFile(file, one, decoded.encoding, frame, (*decoded.warnings, *head.warnings))
+
+
+def count_lines(utf8: bytes) -> int:
+    """Physical lines, the last one with or without its end."""
+    return utf8.count(b"\n") + (not utf8.endswith(b"\n"))
+
+
+def read_head(file: SourceFile, utf8: bytes, n_lines: int, one: SourceMap) -> Head:
+    """The labels of a table and how its cells are parted.
+
+    Parameters
+    ----------
+    utf8 : the table from its first line on, ``n_lines`` lines.
+
+    Raises
+    ------
+    InputError
+        when it has no header, or not the labels that the map needs.
+    """
     header = one.header_row - 1
-    if header >= lines.count:
-        value = f"header_row = {one.header_row}, but the file has {lines.count} lines"
+    if header >= n_lines:
+        value = f"header_row = {one.header_row}, but the file has {n_lines} lines"
         raise InputError(
             file.shown, None, value, f"correct table.header_row in maps/{one.name}.toml"
         )
-    top = lines.top(header)
+    top = _top_lines(utf8, min(header + LINES_BELOW, n_lines))
     separator = one.separator or sniff_separator(top, header, labels_of(one))
     cells, used = read_record(top, header, separator)
     if len(cells) > MAX_COLUMNS:
@@ -51,52 +86,56 @@ def read_table(file: SourceFile, data: bytes, one: SourceMap) -> RawFile:
         for name in repeated
         if f"{name} (2)" not in labels_of(one)
     ]
-    start = header + used
-    is_same = decoded.encoding == "utf-8" and not decoded.warnings and b"\r" not in data
-    utf8 = data if is_same else decoded.text.encode()
-    height = lines.count - start
-    is_plain = len(separator.encode()) == 1 and has_plain_quotes(decoded.text, separator)
-    frame = _read_fast(utf8, labels, separator, start, height) if is_plain else None
+    return Head(labels, separator, header + used, (*warnings, *missing))
+
+
+def _top_lines(utf8: bytes, n: int) -> list[str]:
+    """The first ``n`` lines."""
+    end = 0
+    for _ in range(n):
+        end = utf8.find(b"\n", end) + 1 or len(utf8)
+    return utf8[:end].decode().removesuffix("\n").split("\n")
+
+
+def read_rows(utf8: bytes, n_lines: int, head: Head, skipped: int, above: int = 0) -> pl.DataFrame:
+    """The rows below the first ``skipped`` lines, with ``row_no``.
+
+    Parameters
+    ----------
+    utf8 : lines of a table, ``n_lines`` of them, ``above`` in the file above them.
+    """
+    separator = head.separator
+    is_plain = len(separator.encode()) == 1 and has_plain_quotes(utf8, separator)
+    frame = _read_fast(utf8, head, skipped, n_lines - skipped) if is_plain else None
     if frame is None:
-        frame = _read_odd(decoded.text, labels, separator, start)
-    return RawFile(file, one, decoded.encoding, frame, (*decoded.warnings, *warnings, *missing))
+        frame = _read_odd(utf8.decode(), head.labels, separator, skipped)
+    else:
+        frame = _with_row_no(frame, skipped)
+    return frame.with_columns(pl.col("row_no") + above) if above else frame
 
 
-class _Lines:
-    """Physical lines of a text, split only as far as needed."""
-
-    def __init__(self, text: str) -> None:
-        self.text = text
-        self.count = text.count("\n") + (not text.endswith("\n"))
-
-    def top(self, header: int) -> list[str]:
-        """The lines down to the header and some hundred below it."""
-        lines = self.text.split("\n", header + 200)
-        return lines[: min(header + 200, self.count)]
-
-
-def _read_fast(
-    utf8: bytes, labels: list[str], separator: str, start: int, height: int
-) -> pl.DataFrame | None:
+def _read_fast(utf8: bytes, head: Head, skipped: int, height: int) -> pl.DataFrame | None:
     """By polars' own reader; None where a careful reading could differ."""
+    schema = dict.fromkeys(head.labels, pl.String())
     if height == 0:
-        return _with_row_no(pl.DataFrame(schema=dict.fromkeys(labels, pl.String())), start)
+        return pl.DataFrame(schema=schema)
     try:
         frame = pl.read_csv(
             utf8,
             has_header=False,
-            skip_lines=start,
-            separator=separator,
-            schema=dict.fromkeys(labels, pl.String()),
+            skip_lines=skipped,
+            separator=head.separator,
+            schema=schema,
             infer_schema=False,
             raise_if_empty=False,
         )
     except pl.exceptions.PolarsError:  # a row with too many cells
         return None
-    if b'""' in utf8:  # an empty cell in quotes says no more than one without
+    # One sign is found sooner than two. An empty cell in quotes says no more than one without.
+    if b'"' in utf8 and b'""' in utf8:
         frame = frame.with_columns(pl.all().replace("", None))
     # fewer rows than lines: some cell runs over several lines
-    return _with_row_no(frame, start) if frame.height == height else None
+    return frame if frame.height == height else None
 
 
 def _with_row_no(frame: pl.DataFrame, start: int) -> pl.DataFrame:
