@@ -260,7 +260,7 @@ def test_forecasts_kept_say_how_they_held_and_what_came(reader: Reader, book: Pa
     assert missed.height == 5
     assert [row[-1] for row in _cells(table)].count("above") == missed.height
     muscle = next(row for row in _cells(table) if row[0] == "Chest")
-    assert muscle[3:7] == ["+2.0 %", "(−1.0 to +5.0)", "+0.0 %", "+1.0 %"]
+    assert muscle[3:7] == ["+2.0 %", "(−1.0 to +5.0)", "0.0 %", "+1.0 %"]
 
 
 def _cells(table: Locator) -> list[list[str]]:
