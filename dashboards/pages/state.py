@@ -61,7 +61,7 @@ def _answer(book: PageBook, frames: StateFrames, weeks: pl.DataFrame) -> Answer:
     second = words.say(
         "state.second",
         unlogged=plural(unlogged, "week"),
-        doubted=plural(frames.doubted.height, "set"),
+        slips=plural(frames.slips, "slip"),
         unmatched=plural(names, "name"),
         warnings=plural(int(unread), "file"),
         moment=say_moment(book.last_run),

@@ -26,7 +26,8 @@ def doubt_table(book: PageBook, lifter_id: str) -> Table:
     shown = doubts.head(MOST_ROWS)
     rows = tuple(
         (
-            row["subject"] if row["date"] is None else f"{say_date(row['date'])}, {row['subject']}",
+            "" if row["date"] is None else say_date(row["date"]),
+            row["subject"],
             f"{row['what']}: {row['why']}",
             words.plain("state.file_line", file=row["path"], line=row["row_no"]),
             _paste(
@@ -44,7 +45,7 @@ def doubt_table(book: PageBook, lifter_id: str) -> Table:
     )
     note = words.say("state.doubted_note", shown=count(shown.height), all=count(doubts.height))
     return Table(
-        heads("set", "odd", "place", "paste"),
+        heads("day", "subject", "odd", "place", "paste"),
         rows,
         words.plain("state.doubted_title"),
         note,
@@ -96,8 +97,9 @@ def copy_table(book: PageBook, lifter_id: str) -> Table:
 
 def _reversed(lifter_id: str, path: str, first_path: str) -> str:
     files = [f"{lifter_id}/{one}" for one in (first_path, path)]
-    keep = files[1] if path != first_path else "both"
-    return copies_lines(files, keep, words.plain("state.copies_why"))
+    if path == first_path:
+        return copies_lines(files, "both", words.plain("state.copies_both_why"))
+    return copies_lines(files, files[1], words.plain("state.copies_why"))
 
 
 def correction_table(book: PageBook, lifter_id: str) -> Table:

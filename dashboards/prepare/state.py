@@ -22,12 +22,12 @@ PARTS = ("read", "kept", "repeated", "set_aside", "blank")
 
 @dataclass(frozen=True)
 class StateFrames:
-    """One lifter's files, rows set aside (with path), sets doubted and without an exercise."""
+    """One lifter's files, rows set aside (with path), sets without an exercise, likely slips."""
 
     files: pl.DataFrame
     aside: pl.DataFrame
-    doubted: pl.DataFrame
     unmatched: pl.DataFrame
+    slips: int
 
     @property
     def totals(self) -> dict[str, str]:
@@ -46,8 +46,8 @@ def state_frames(book: PageBook, lifter_id: str) -> StateFrames:
     return StateFrames(
         files=files,
         aside=book.tables["set_aside"].join(paths, on="file_id").sort("reason", "path", "row_no"),
-        doubted=sets.filter("is_doubted"),
         unmatched=sets.filter(pl.col("exercise_id").str.starts_with(UNMATCHED)),
+        slips=book.tables["tidy_doubt"].filter(pl.col("lifter_id") == lifter_id).height,
     )
 
 
@@ -150,6 +150,8 @@ def file_table(frames: StateFrames) -> Table:
 def _warnings(row: dict[str, object], aside: pl.DataFrame) -> str:
     """What is wrong with the file as a whole, and the first of its rows that were set aside."""
     told = [str(row["warning"])] if row["warning"] else []
+    if told and row["map"] is None:
+        told = [words.plain("state.draft_map", warning=told[0])]
     own = aside.filter(pl.col("file_id") == row["file_id"]).sort("row_no")
     if own.height:
         first = own.row(0, named=True)
@@ -157,7 +159,7 @@ def _warnings(row: dict[str, object], aside: pl.DataFrame) -> str:
             words.plain(
                 "state.warning_rows",
                 rows=plural(own.height, "record"),
-                line=first["row_no"],
+                place=first["place"] or words.plain("state.line", line=first["row_no"]),
                 reason=first["reason"],
             )
         )
@@ -175,12 +177,12 @@ def reason_table(frames: StateFrames) -> Table:
     """Rows set aside, counted by reason, most first, with where the first one stands."""
     reasons = (
         frames.aside.group_by("reason")
-        .agg(pl.len(), pl.col("path", "row_no").first())
+        .agg(pl.len(), pl.col("path", "row_no", "place").first())
         .sort("len", "reason", descending=[True, False])
     )
     rows = tuple(
-        (reason, count(number), words.plain("state.file_line", file=path, line=line))
-        for reason, number, path, line in reasons.iter_rows()
+        (reason, count(number), _say_place(path, line, place))
+        for reason, number, path, line, place in reasons.iter_rows()
     )
     return Table(
         heads("reason", "rows", "first_at", numbers=("rows",)),
@@ -188,6 +190,12 @@ def reason_table(frames: StateFrames) -> Table:
         words.plain("state.aside_title"),
         empty=words.plain("state.aside_none"),
     )
+
+
+def _say_place(path: str, line: int, place: str | None) -> str:
+    if place is None:
+        return words.plain("state.file_line", file=path, line=line)
+    return words.plain("state.file_place", file=path, place=place)
 
 
 def aside_table(frames: StateFrames) -> Table:
