@@ -213,7 +213,7 @@ def _name_sets(kept: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
     sets = name_sessions(kept, raw.file.lifter_id).with_columns(
         pl.lit(raw.file.lifter_id).alias("lifter_id"),
         pl.lit(raw.file.file_id).alias("file_id"),
-        pl.format("{}|{}", pl.lit(raw.file.file_id), "cluster").alias("cluster_id"),
+        pl.col("cluster").alias("cluster_id"),
         pl.format("{}|{}", "session_id", "superset").alias("superset_id"),
         pl.col("is_warmup").fill_null(False),
         pl.when(pl.col("rir").is_null())
