@@ -8,6 +8,7 @@ import polars as pl
 from filelock import FileLock
 
 from pipeline.core.home import Home
+from pipeline.store.predictions import read_predictions
 from pipeline.store.runs import read_runs
 from tests.flows.homes import make_home, pages_of, refresh, run, tables_of
 
@@ -75,11 +76,24 @@ def test_two_years_get_no_verdict(watched):
     assert set(firm) <= set(counts)
 
 
+def test_every_forecast_that_a_page_may_hold_against_the_record_stands_in_the_file(watched):
+    kept = read_predictions(Home(watched.home))
+    shown = tables_of(watched.home)["model_prediction"]
+    assert kept.broken == ()
+    assert len(kept.rows) == shown.height > 10
+    assert set(shown["state"]) == {"open"}
+    told = {line["finding_id"] for line in kept.rows}
+    forecasts = tables_of(watched.home)["finding"].filter(pl.col("question") == "forecast")
+    assert told <= set(forecasts["finding_id"])
+
+
 def test_refreshing_twice_changes_no_row_and_only_the_timed_pages(watched):
     tables, pages = tables_of(watched.home), pages_of(watched.home)
+    predictions = Home(watched.home).predictions.read_bytes()
     steps = {p: p.stat().st_mtime_ns for p in Home(watched.home).cache.glob("steps/*/*")}
     refresh(watched.home)
     again, pages_again = tables_of(watched.home), pages_of(watched.home)
+    assert Home(watched.home).predictions.read_bytes() == predictions
     assert [name for name in tables if not tables[name].equals(again[name])] == []
     assert {name for name in pages if pages[name] != pages_again[name]} <= TIMED
     assert steps == {p: p.stat().st_mtime_ns for p in Home(watched.home).cache.glob("steps/*/*")}
