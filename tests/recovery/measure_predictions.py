@@ -43,7 +43,7 @@ Fit = LiftLevel | MuscleIndex
 
 @dataclass(frozen=True)
 class Prediction:
-    """One forecast: error and that of "no change" in log x 100, and the half-year of its day."""
+    """One forecast: error and that of "no change" in log x 100, half-year of its day, subject."""
 
     kind: str
     weeks: int
@@ -51,6 +51,7 @@ class Prediction:
     error_unchanged: float
     is_inside: bool
     span: int
+    subject: int
 
 
 def measure_career(seed: int, career: Career | None = None) -> list[Prediction]:
@@ -62,10 +63,10 @@ def measure_career(seed: int, career: Career | None = None) -> list[Prediction]:
     found: list[Prediction] = []
     for cut in CUTS:
         known = cut_career(whole, round(cut * whole.n_weeks))
-        for (kind, at), later in fits.items():
+        for subject, ((kind, at), later) in enumerate(fits.items()):
             then = _fit(known, kind, at)
             if not isinstance(then, Refusal) and not isinstance(later, Refusal):
-                found += _predict(kind, then, later, known)
+                found += _predict(kind, subject, then, later, known)
     return found
 
 
@@ -73,7 +74,7 @@ def _fit(career: Career, kind: str, at: int) -> Fit | Refusal:
     return fit_muscle(career, at) if kind == "muscle" else fit_lift(career, at)
 
 
-def _predict(kind: str, then: Fit, later: Fit, known: Career) -> list[Prediction]:
+def _predict(kind: str, subject: int, then: Fit, later: Fit, known: Career) -> list[Prediction]:
     seen, trained = np.flatnonzero(then.is_trained), np.flatnonzero(later.is_trained)
     last = int(seen[-1])
     weeks = np.arange(last, seen[0] + 8, -EVERY_WEEKS)[::-1]
@@ -106,6 +107,7 @@ def _predict(kind: str, then: Fit, later: Fit, known: Career) -> list[Prediction
                 error_unchanged=100.0 * (came - float(np.log(told.last))),
                 is_inside=bool(np.log(told.low) <= came <= np.log(told.high)),
                 span=day // EVERY_WEEKS,
+                subject=subject,
             )
         )
     return rows
@@ -158,6 +160,7 @@ def _ends(score: list[Prediction]) -> tuple[float, float] | None:
         error=np.array([one.error for one in score]),
         error_unchanged=np.array([one.error_unchanged for one in score]),
         span=np.array([one.span for one in score], dtype=np.int64),
+        subject=np.array([one.subject for one in score], dtype=np.int64),
     )
     found = score_kept(kept)
     return None if isinstance(found, Refusal) else found.share[1:]

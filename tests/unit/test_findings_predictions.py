@@ -170,6 +170,7 @@ def many(n_spans: int, each: int, share: float) -> pl.DataFrame:
                 {
                     "lifter_id": "larch",
                     "question": "forecast",
+                    "subject": f"lift:{number}",
                     "unit": "kg",
                     "state": "came",
                     "predicted_on": FIRST + timedelta(weeks=26 * span),
@@ -213,18 +214,21 @@ def test_what_goes_wrong_together_counts_as_one():
     inside = np.isin(span, (0, 1, 2, 3, 4, 5))
     scattered = np.tile(np.arange(20) < 15, 8)
     error = np.ones(span.size)
-    together = score_kept(Kept(inside, error, error, span))
-    apart = score_kept(Kept(scattered, error, error, span))
+    subject = np.arange(span.size)
+    together = score_kept(Kept(inside, error, error, span, subject))
+    apart = score_kept(Kept(scattered, error, error, span, subject))
     assert together.share[0] == apart.share[0] == 0.75
     width = [found.share[2] - found.share[1] for found in (together, apart)]
     assert width[0] > 2 * width[1]
+    by_lift = score_kept(Kept(scattered, error, error, span, np.tile(np.arange(20), 8)))
+    assert by_lift.share[2] - by_lift.share[1] > 1.5 * width[1]
     assert together.n == 160 >= LEAST_KEPT
 
 
 def test_a_share_of_one_has_a_width():
     span = np.repeat(np.arange(5), 10)
     error = np.zeros(span.size)
-    found = score_kept(Kept(np.ones(span.size, dtype=bool), error, error, span))
+    found = score_kept(Kept(np.ones(span.size, dtype=bool), error, error, span, span))
     assert found.share[0] == 1.0
     assert 0.3 < found.share[1] < 0.9
     assert found.beyond == (0.0, 0.0, 0.0)

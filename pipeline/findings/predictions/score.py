@@ -18,7 +18,7 @@ from pipeline.findings.support import support_score
 from pipeline.models.arrays import Floats
 from pipeline.models.forecast.scores import COVERAGE, Kept, Scored, score_kept
 
-METHOD = "share inside the interval and error against no change, by half-years"
+METHOD = "share inside and error against no change, by half-years and subjects"
 READS = ("model_lift_level", "model_muscle_index", "source_file")
 # Windows of the findings: share inside, error less that of no change; the same of accepted plans.
 WINDOWS = {"forecast": ("share", "error"), "plan": ("plan_share", "plan_error")}
@@ -165,6 +165,7 @@ def _kept(came: pl.DataFrame) -> Kept:
         error=logs("came") - logs("estimate"),
         error_unchanged=logs("came") - logs("unchanged"),
         span=(2 * days.dt.year() + (days.dt.month() > 6).cast(pl.Int64)).to_numpy(),
+        subject=came["subject"].rank("dense").cast(pl.Int64).to_numpy(),
     )
 
 
