@@ -19,8 +19,8 @@ months is smoothed away in part with the index: of an effect planted on simulate
 fifths came back.
 
 Assumes that what made a lifter go to failure more often moved progress in no other way: it is
-called an association for that. Refuses below ``LEAST_PAIRS`` comparisons or ``LEAST_CLUSTERS`` years
-with the share known, and where the share hardly varied.
+called an association for that. Refuses below ``LEAST_PAIRS`` comparisons or ``LEAST_CLUSTERS``
+years with the share known, and where the share hardly varied.
 """
 
 from collections.abc import Mapping
