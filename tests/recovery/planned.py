@@ -6,6 +6,7 @@ from datetime import timedelta
 from unittest.mock import patch
 
 import numpy as np
+import polars as pl
 
 from pipeline.core.dictionary import empty_frame
 from pipeline.core.settings import default_settings
@@ -47,8 +48,13 @@ def fit_shipped(cases: Mapping[str, VolumeCase]) -> VolumePool:
 
 
 def plan_from(career: Career, cases: Mapping[str, VolumeCase], n_weeks: int) -> Planned:
-    """Planning after the first ``n_weeks`` of a career; ``cases`` end there too."""
-    record = until(record_of(career), career.start + timedelta(weeks=n_weeks))
+    """Planning after the first ``n_weeks`` of a career; ``cases`` end there too.
+
+    Phases that still go on are left out: a wish of the lifter's may cost progress, and what it is
+    held against knows none.
+    """
+    told = until(record_of(career), career.start + timedelta(weeks=n_weeks))
+    record = replace(told, events=told.events.filter(~pl.col("kind").is_in(["priority", "hold"])))
     muscle_ids = planned_muscles(record, muscles_of(career))
     wishes = read_wishes(record, muscle_ids, empty_frame("model_constraint"), THRESHOLDS)
     pool = fit_shipped(cases)
