@@ -150,6 +150,7 @@ def test_a_variant_that_kept_pace_is_told_so_and_that_it_is_not_size():
     assert found.low < 0 < found.high
     assert abs(found.estimate) < 0.1
     assert found.support == "thin"
+    assert "no difference from the other's course that can be told" in found.sentence
     assert "says nothing of size" in found.sentence
     assert "near 45 degrees" in found.sentence
     assert "no published source" in found.sentence

@@ -19,8 +19,9 @@ MOST_NAMED = 4
 
 def say_span(injury: Injury) -> str:
     """What and when."""
-    until = "still going on" if injury.end is None else f"to {say_date(injury.end)}"
-    return f"{injury.what}, {say_date(injury.start)} {until}"
+    if injury.end is None:
+        return f"{injury.what} since {say_date(injury.start)}, still going on"
+    return f"{injury.what}, {say_date(injury.start)} to {say_date(injury.end)}"
 
 
 def say_event(record: Record, injury: Injury, lifts: list[LiftCourse], share: float) -> str:

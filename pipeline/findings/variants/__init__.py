@@ -131,7 +131,7 @@ def _say(record: Record, one: _Pairing, carry: Carry) -> str:
         if carry.low > 0
         else "came back behind the other's course"
         if carry.high < 0
-        else "kept pace with the other as far as can be told"
+        else "showed no difference from the other's course that can be told"
     )
     return (
         f"{own} rested {carry.rests} times while {other[:1].lower()}{other[1:]} was trained, "
