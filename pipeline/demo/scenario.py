@@ -169,7 +169,7 @@ ALDER = InventedLifter(
         ),
     ),
     deloads_told_from=JOURNAL_FROM,
-    untold=(date(2025, 3, 3),),
+    untold=(date(2023, 4, 3),),
     remarks={
         date(2015, 8, 3): "holiday",
         date(2019, 9, 2): "neues Studio, Kilo statt Pfund",

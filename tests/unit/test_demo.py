@@ -1,6 +1,7 @@
 """The demo's folder: written the same each time, readable by its maps, true to its story."""
 
 from collections import Counter
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -17,12 +18,14 @@ from pipeline.demo.scenario import ALDER, BIRCH, EXERCISES_FROM, GYM_CHANGE
 from pipeline.demo.sheet import Row, Sheet
 from pipeline.demo.shorthand import shared_reserve, write_load, write_sets
 from pipeline.demo.write_home import Written, is_demo, write_home
+from pipeline.findings import propose_phases
 from pipeline.reference import load_reference
 from pipeline.sources.maps import choose_map, read_maps
 from pipeline.sources.snapshot import list_inbox
 from pipeline.tidy.corrections import read_corrections
 from pipeline.tidy.journal import read_journal
 from pipeline.tidy.names import NameIndex, read_name_decisions
+from tests.simulated_record import muscles_of, record_of
 
 MOST_BYTES = 4_000_000
 
@@ -86,6 +89,16 @@ def test_journals_tell_what_happened(written: tuple[Path, list[Written]]) -> Non
     assert 140 < (injury["end"] - injury["start"]).days < 160
     birch = read_journal(home.journal / "birch.toml", "birch")
     assert set(birch["kind"]) <= {"surplus", "deload", "layoff"}
+
+
+def test_the_phase_left_untold_is_proposed(written: tuple[Path, list[Written]]) -> None:
+    alder = written[1][0]
+    told, (start,) = record_of(alder.career), ALDER.untold
+    is_untold = (pl.col("kind") == "priority") & (pl.col("start") == start)
+    assert told.events.filter(is_untold).height == 1
+    record = replace(told, events=told.events.filter(~is_untold))
+    proposed = propose_phases(record, muscles_of(alder.career)).filter(start=start)
+    assert proposed.select("end", "subject").row(0) == (date(2023, 7, 2), "hamstrings")
 
 
 def test_muscles_and_lifts_are_those_of_the_reference(
