@@ -17,7 +17,7 @@ SECTIONS: dict[str, tuple[str, ...]] = {
     "deload": ("deload",),
     "layoff": ("layoff",),
     "signals": ("signals",),
-    "forecast": ("forecast",),
+    "forecast": ("forecast", "predictions"),
     "support": ("support",),
     "narrowing": ("narrowing",),
 }
