@@ -23,6 +23,7 @@ from pipeline.models.simulate import (
 from pipeline.models.volume.placebo import shuffle_weeks
 from pipeline.models.volume.pool import fit_volume_pool
 from pipeline.reference import load_priors
+from tests.recovery.bars import mean_of
 from tests.recovery.careers import weeks_of
 from tests.recovery.volume_cases import VolumeCase, count_weekly_sets, pool_arguments, pool_cases
 
@@ -141,8 +142,8 @@ def _score(
         found=wide.value,
         is_held_90=narrow.low <= true <= narrow.high,
         called=wide.called,
-        before_after=float(np.nanmean([one.change_pct for one in own])),
-        placebo=float(np.nanmean([one.change_pct - one.matched_pct for one in own])),
+        before_after=mean_of([one.change_pct for one in own]),
+        placebo=mean_of([one.change_pct - one.matched_pct for one in own]),
     )
 
 
