@@ -109,7 +109,7 @@ def _progress(
 def _blocks(
     seed: int, career: Career, cases: Mapping[str, VolumeCase]
 ) -> tuple[BlockScore | None, BlockScore | None]:
-    """The block chosen and one drawn, both about one muscle drawn."""
+    """The block chosen, and one drawn about the same muscle."""
     first = career.n_weeks - WEEKS
     short = {muscle: cut_case(case, first) for muscle, case in cases.items()}
     planned = plan_from(career, short, first)
@@ -118,11 +118,15 @@ def _blocks(
     rng, outlook = np.random.default_rng(seed), planned.outlook
     problem = planned.situation.problem
     names = [one.muscle_id for one in problem.muscles if one.muscle_id in outlook.joint]
-    muscle = str(rng.choice(names))
     search = BlockSearch(outlook, WEEKS)
-    plans = list_plans(find_limits(outlook.weekly_sets[muscle], outlook.is_used[muscle]))
-    best = find_block(search, {muscle: plans}, problem)
-    other = _draw_block(rng, search, muscle, plans, planned)
+    plans = {
+        one: list_plans(find_limits(outlook.weekly_sets[one], outlook.is_used[one]))
+        for one in names
+    }
+    best = find_block(search, plans, problem)
+    if best is None:
+        return None, None
+    other = _draw_block(rng, search, best.muscle_id, plans[best.muscle_id], planned)
     return tuple(  # type: ignore[return-value]
         None if one is None else _train(seed, career, planned, one) for one in (best, other)
     )
