@@ -180,6 +180,21 @@ def test_a_lift_is_cut_into_even_parts():
     assert cut_parts(lift("one", "a", usual_days=(0, 2)), 5, limits) == [3, 2]
     assert cut_parts(lift("one", "a", usual_days=(0, 2)), 3, limits) == [3]
     assert cut_parts(lift("one", "a"), 13, limits) == [5, 4, 4]
+    assert cut_parts(lift("one", "a"), 5, limits, more=1) == [3, 2]
+
+
+def test_lifts_are_cut_finer_where_a_session_would_hold_too_many_sets():
+    asked = problem(
+        muscle("a", least=19.0, now=19.0),
+        lifts=tuple(lift(f"l{n}", "a", sets_now=4.75) for n in range(4)),
+        sessions=4,
+        session_muscle_sets=5.0,
+        weekly_sets=20.0,
+        change_cost=0.1,
+    )
+    week = plan_week(asked)
+    assert week.is_feasible
+    assert week.sets.sum(axis=0).max() <= 5
 
 
 def test_knots_lie_on_or_above_the_mean_of_the_draws():

@@ -33,12 +33,23 @@ class DayPlan:
 
 
 def lay_days(problem: WeekProblem, weekly: Floats, shares: Floats) -> DayPlan:
-    """Lay ``weekly`` (n_lifts,) whole sets into sessions; shares (n_lifts, n_muscles)."""
+    """Lay ``weekly`` (n_lifts,) whole sets into sessions; shares (n_lifts, n_muscles).
+
+    Where something does not fit, every lift is cut once more and the better of the two is taken.
+    """
+    plan = _lay(problem, weekly, shares, more=0)
+    if plan.minutes_over + plan.sets_over == 0.0:
+        return plan
+    finer = _lay(problem, weekly, shares, more=1)
+    return min(plan, finer, key=lambda one: one.minutes_over + one.sets_over)
+
+
+def _lay(problem: WeekProblem, weekly: Floats, shares: Floats, more: int) -> DayPlan:
     limits = problem.limits
     parts = [
         (int(lift), size)
         for lift in np.flatnonzero(weekly > 0)
-        for size in cut_parts(problem.lifts[lift], int(weekly[lift]), limits)
+        for size in cut_parts(problem.lifts[lift], int(weekly[lift]), limits, more)
     ]
     sets = np.zeros((len(problem.lifts), limits.sessions), dtype=np.int64)
     for (lift, size), day in zip(parts, _Layout(problem, parts, shares).find(), strict=True):
@@ -51,11 +62,11 @@ def lay_days(problem: WeekProblem, weekly: Floats, shares: Floats) -> DayPlan:
     )
 
 
-def cut_parts(lift: PlanLift, sets: int, limits: PlanLimits) -> list[int]:
-    """Sets of each part of a lift, the larger first."""
+def cut_parts(lift: PlanLift, sets: int, limits: PlanLimits, more: int = 0) -> list[int]:
+    """Sets of each part of a lift, the larger first; ``more`` parts than now where they can be."""
     least = -(-sets // limits.lift_session_sets)
     most = max(sets // limits.least_lift_sets, 1)
-    wanted = min(max(len(lift.usual_days), least), max(most, least), limits.sessions)
+    wanted = min(max(len(lift.usual_days), least) + more, max(most, least), limits.sessions)
     return [sets // wanted + (part < sets % wanted) for part in range(wanted)]
 
 
