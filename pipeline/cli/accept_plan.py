@@ -12,13 +12,13 @@ import polars as pl
 
 from pipeline.core.errors import SettingsError, nearest
 from pipeline.core.home import WAREHOUSE, Home
+from pipeline.core.plan_weeks import say_plan
 from pipeline.findings.plans import Accepted, accept_proposal
 from pipeline.findings.plans.accepted import READS
 from pipeline.store.predictions import append_predictions
 from pipeline.store.publish import current_run
 from pipeline.store.warehouse import read_tables
 from pipeline.tidy.journal_edit import add_events
-from pipeline.tidy.plans import say_plan
 
 PREFIX = "plan-"
 

@@ -7,8 +7,8 @@ from rich.console import Console
 from pipeline.cli.accept_plan import PREFIX, find_proposal, read_proposals
 from pipeline.core.errors import SettingsError, one_line
 from pipeline.core.home import Home
+from pipeline.core.plan_weeks import say_plan
 from pipeline.findings.plans import accept_proposal
-from pipeline.tidy.plans import say_plan
 
 
 def export_proposal(folder: Path, proposal: str, out: Path) -> None:

@@ -17,12 +17,9 @@ import polars as pl
 from pipeline.core.dictionary import conform
 from pipeline.core.errors import SettingsError, nearest
 from pipeline.core.identity import hash_of
+from pipeline.core.plan_weeks import COLUMNS
 from pipeline.core.settings import read_user_text
 
-COLUMNS = (
-    *("week", "easing", "day", "place", "exercise", "sets"),
-    *("reps_low", "reps_high", "rir", "to_failure"),
-)
 YES_NO = {"yes": True, "no": False}
 # Column: lowest, highest, may be empty. Sets and weeks as a proposal may have, and some room.
 LIMITS = {
@@ -68,24 +65,6 @@ def read_plan(path: Path, lifter_id: str, known: Collection[str]) -> pl.DataFram
     frame = pl.DataFrame([whose | row for row in rows], infer_schema_length=None)
     monday = pl.col("start") + pl.duration(weeks=pl.col("week") - 1)
     return conform("tidy_plan", frame.with_columns(week_start=monday))
-
-
-def say_plan(rows: pl.DataFrame) -> str:
-    """The text of a plan's file: columns of ``tidy_plan`` but whose and when."""
-    text = io.StringIO()
-    writer = csv.DictWriter(text, COLUMNS, lineterminator="\n")
-    writer.writeheader()
-    for row in rows.iter_rows(named=True):
-        cells = {name: row.get(name) for name in COLUMNS}
-        cells["exercise"], cells["easing"] = row["exercise_id"], _say_bool(row["is_easing"])
-        cells["to_failure"] = _say_bool(row["to_failure"])
-        cells["rir"] = "" if row["rir"] is None else f"{row['rir']:g}"
-        writer.writerow(cells)
-    return text.getvalue()
-
-
-def _say_bool(value: bool) -> str:
-    return "yes" if value else "no"
 
 
 def _read_start(shown: str, stem: str) -> date:

@@ -11,10 +11,11 @@ from pipeline.cli.export import export_proposal
 from pipeline.core.dictionary import conform
 from pipeline.core.errors import SettingsError
 from pipeline.core.home import Home
+from pipeline.core.plan_weeks import say_plan
 from pipeline.findings.plans import accept_proposal, follow_plans
 from pipeline.store.predictions import read_predictions
 from pipeline.tidy.journal import read_journal
-from pipeline.tidy.plans import plan_id_of, read_plan, say_plan
+from pipeline.tidy.plans import plan_id_of, read_plan
 
 START = date(2024, 3, 4)
 LAST = date(2024, 3, 1)
@@ -33,6 +34,7 @@ def lift(day: int | None, place: int | None, exercise: str, sets: int) -> dict:
         "place": place,
         "exercise_id": exercise,
         "sets": sets,
+        "sets_now": float(sets),
         "reps_low": 8,
         "reps_high": 12,
         "rir": 1.5 if exercise == "bench_press" else None,

@@ -50,7 +50,7 @@ def _base(situation: Situation, version: str, n_weeks: int) -> Row:
 
 
 def _row(situation: Situation, proposal: Proposal, priors: pl.DataFrame, names: Names) -> Row:
-    week, lifts = proposal.week, situation.problem.lifts
+    week, lifts, limits = proposal.week, situation.problem.lifts, situation.problem.limits
     then = week.muscle_sets
     published = published_sets(priors, list(then), sum(then.values()))
     draws = _mean_progress(situation, then)
@@ -61,6 +61,9 @@ def _row(situation: Situation, proposal: Proposal, priors: pl.DataFrame, names: 
         "weekly_sets": int(week.sets.sum()),
         "sessions": int((week.sets.sum(axis=0) > 0).sum()),
         "minutes": float(minutes.max()),
+        "limit_sets": limits.weekly_sets,
+        "limit_sessions": limits.sessions,
+        "limit_minutes": limits.minutes,
         "is_feasible": all(one.is_feasible for one in proposal.levels),
         "conflict": say_conflict(situation, week.given_up, names),
         "expected_pct": float(draws.mean()),

@@ -124,6 +124,7 @@ def _line(situation: Situation, known: Known, exercise_id: str, then: float) -> 
     is_reasoned = exercise_id not in situation.wishes.out and findings
     return {
         "exercise_id": exercise_id,
+        "sets_now": now,
         "status": status,
         "because": because,
         "finding_id": findings[0].finding_id if is_reasoned else None,

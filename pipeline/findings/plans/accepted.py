@@ -9,9 +9,9 @@ import numpy as np
 import polars as pl
 
 from pipeline.core.calendar import DAYS_PER_YEAR, say_date, week_start_of
+from pipeline.core.plan_weeks import plan_weeks
 from pipeline.findings.build import MODEL_VERSION
 from pipeline.findings.forecast import COVERAGE as COVERAGE_KEPT
-from pipeline.findings.plans.weeks import plan_weeks
 from pipeline.findings.predictions.kept import PREDICTION, line_of
 from pipeline.findings.predictions.make import DIGITS, LOG_DIGITS, read_sources
 from pipeline.models.forecast.refit import refit_spread

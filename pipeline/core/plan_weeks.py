@@ -1,6 +1,14 @@
-"""A proposal's week to train by, written out for every week of the phase."""
+"""A plan by weeks: a proposal written out for every week of its phase, and as a plan's file."""
+
+import csv
+import io
 
 import polars as pl
+
+COLUMNS = (
+    *("week", "easing", "day", "place", "exercise", "sets"),
+    *("reps_low", "reps_high", "rir", "to_failure"),
+)
 
 
 def plan_weeks(
@@ -41,3 +49,21 @@ def plan_weeks(
             *("reps_low", "reps_high", "rir", "to_failure"),
         )
     )
+
+
+def say_plan(rows: pl.DataFrame) -> str:
+    """The text of a plan's file: columns of ``tidy_plan`` but whose and when."""
+    text = io.StringIO()
+    writer = csv.DictWriter(text, COLUMNS, lineterminator="\n")
+    writer.writeheader()
+    for row in rows.iter_rows(named=True):
+        cells = {name: row.get(name) for name in COLUMNS}
+        cells["exercise"], cells["easing"] = row["exercise_id"], _say_bool(row["is_easing"])
+        cells["to_failure"] = _say_bool(row["to_failure"])
+        cells["rir"] = "" if row["rir"] is None else f"{row['rir']:g}"
+        writer.writerow(cells)
+    return text.getvalue()
+
+
+def _say_bool(value: bool) -> str:
+    return "yes" if value else "no"
