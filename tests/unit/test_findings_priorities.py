@@ -8,6 +8,7 @@ from pipeline.core.dictionary import columns_of, empty_frame
 from pipeline.findings import propose_phases
 from pipeline.findings.index_weeks import IndexWeeks
 from pipeline.findings.priorities.phases import find_phases, ordinary_weeks
+from pipeline.findings.priorities.say import LEAST_SAID
 from pipeline.findings.priorities.shares import share_rows
 from pipeline.findings.support import support_phases
 from tests.simulated_record import muscles_of
@@ -50,9 +51,11 @@ def test_a_phase_s_gain_is_the_mean_of_its_chosen_muscles(findings, muscle_rows)
 def test_sentences_say_the_numbers_and_whether_it_may_be_either_way(findings):
     answered = findings.filter(pl.col("support") != "not enough")
     for row in answered.iter_rows(named=True):
-        decimals = 1 if abs(row["estimate"]) >= 0.05 else 2
-        assert f"{abs(row['estimate']):.{decimals}f} % " in row["sentence"]
-        assert ("higher" in row["sentence"]) == (row["estimate"] > 0)
+        if abs(row["estimate"]) < LEAST_SAID:
+            assert "within 0.05 % (" in row["sentence"]
+        else:
+            side = "higher" if row["estimate"] > 0 else "lower"
+            assert f"{abs(row['estimate']):.1f} % {side} (" in row["sentence"]
         holds_zero = row["low"] <= 0 <= row["high"]
         assert ("either way" in row["sentence"]) == holds_zero
 

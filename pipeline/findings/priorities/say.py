@@ -8,6 +8,8 @@ from pipeline.findings.say import say_interval, say_number
 from pipeline.models.priority.ledger import Estimate, MusclePhase, PhaseEffect
 
 EITHER = " That may be either way."
+# What would be 0.0 % in a sentence.
+LEAST_SAID = 0.05
 
 
 def say_gain(
@@ -18,7 +20,7 @@ def say_gain(
     who = say_names(names.get(one.muscle, one.muscle) for one in chosen)
     return (
         f"{_span(told)}, {who} at {_say_sets(chosen)} ended "
-        f"{_stood(found)} than usual sets would have left them.{_doubt(found)}"
+        f"{_stood(found)} usual sets would have left them.{_doubt(found)}"
     )
 
 
@@ -31,7 +33,7 @@ def say_cost(
     who = say_names(names.get(one.muscle, one.muscle) for one in chosen)
     return (
         f"{_span(told)}, while {who} came first, the {len(others)} other muscles ended "
-        f"{_stood(found)} than usual sets would have left them.{_doubt(found)}"
+        f"{_stood(found)} usual sets would have left them.{_doubt(found)}"
     )
 
 
@@ -39,7 +41,7 @@ def say_all(question: str, found: Estimate, n: int, told: int) -> str:
     """The mean over all phases that could be read."""
     who = "the chosen muscles" if question == "priority_gain" else "the other muscles"
     return (
-        f"Over {n} of {told} priority phases {who} ended {_stood(found)} on average than usual "
+        f"Over {n} of {told} priority phases {who} ended on average {_stood(found)} usual "
         f"sets would have left them.{_doubt(found)}"
     )
 
@@ -64,11 +66,12 @@ def _say_sets(chosen: list[MusclePhase]) -> str:
 
 
 def _stood(found: Estimate) -> str:
+    """How far from the usual, up to the word that leads on to it."""
+    interval = say_interval(found.low, found.high)
+    if abs(found.value) < LEAST_SAID:
+        return f"within {LEAST_SAID:g} % {interval} of where"
     side = "higher" if found.value > 0 else "lower"
-    decimals = 1 if abs(found.value) >= 0.05 else 2
-    return (
-        f"{say_number(abs(found.value), decimals)} % {side} {say_interval(found.low, found.high)}"
-    )
+    return f"{say_number(abs(found.value))} % {side} {interval} than"
 
 
 def _doubt(found: Estimate) -> str:
