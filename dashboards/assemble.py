@@ -20,6 +20,7 @@ from dashboards.blocks import Page, Picture, Row, Table, When
 from dashboards.packing import pack_frame, write_json
 from dashboards.theme.chart import VEGA_LITE, draw_still, specification
 from dashboards.theme.colours import style_variables
+from dashboards.theme.locale import number_locale, time_locale
 
 WIDTHS = ("wide", "narrow")
 # The page's own script, in parts that share one scope.
@@ -107,7 +108,7 @@ def assemble_page(page: Page, frame: dict[str, Any]) -> str:
     values = {
         "page": page,
         "policy": policy,
-        "language": words.LANGUAGE,
+        "language": words.style().language,
         "style": Markup(style_variables() + _asset("page.css")),
         "scripts": Markup("\n".join(scripts.parts)),
         "stills": {d.picture.name: draw_still(d.specs["wide"]) for d in drawn if d.picture.is_main},
@@ -146,6 +147,7 @@ class _Scripts:
 def _page_scripts(drawn: list[Drawn]) -> _Scripts:
     scripts = _Scripts([], [])
     scripts.data("words", words.script_words())
+    scripts.data("locale", {"numbers": number_locale(), "times": time_locale()})
     frames: dict[str, list[dict[str, Any]]] = {}
     for one in drawn:
         frames.update(one.frames)

@@ -6,6 +6,7 @@ from importlib import import_module
 from dashboards import words
 from dashboards.assemble import assemble_page
 from dashboards.frame import PageId, book_frame, lifter_frame
+from dashboards.prepare.in_style import in_style, page_style
 from dashboards.prepare.traces import trace_fold
 from pipeline.core.page_book import LifterInfo, PageBook
 
@@ -17,10 +18,11 @@ METHODS = "methods"
 
 def list_pages(book: PageBook) -> list[PageId]:
     """Every page of the book: those about all lifters, then each lifter's."""
-    pages = common_pages(book)
-    for lifter in book.lifters:
-        pages += pages_of(lifter)
-    return pages
+    with words.written(book.style):
+        pages = common_pages(book)
+        for lifter in book.lifters:
+            pages += pages_of(lifter)
+        return pages
 
 
 def common_pages(book: PageBook) -> list[PageId]:
@@ -52,6 +54,12 @@ def render_page(page: PageId, book: PageBook) -> str:
     KeyError
         when the book has no lifter or table that the page needs.
     """
+    lifter = next((one for one in book.lifters if one.lifter_id == page.lifter_id), None)
+    with words.written(page_style(book, lifter)):
+        return _write_page(page, in_style(book))
+
+
+def _write_page(page: PageId, book: PageBook) -> str:
     build = import_module(f"dashboards.pages.{page.kind}").build_page
     if page.lifter_id is None:
         made, frame = build(book), book_frame(book, page, common_pages(book))

@@ -2,7 +2,7 @@
 
 Pages import no models, so each stands here once more, as it is printed;
 ``tests/unit/test_page_constants.py`` holds every one against its own. ``words`` fills them into any
-text that names them.
+text that names them. Those told in words stand in ``languages/<language>/constants.toml``.
 """
 
 CONSTANTS: dict[str, str] = {
@@ -10,7 +10,6 @@ CONSTANTS: dict[str, str] = {
     "fair_slope_weeks": "40",
     "fair_slope_width": "3",
     "firm_slope_width": "2",
-    "fair_record": "three years",
     "firm_deloads": "8",
     "fair_sessions": "100",
     "fair_off_average": "0.3",
@@ -18,19 +17,15 @@ CONSTANTS: dict[str, str] = {
     "search_coverage": "99",
     # Levels and repetition curves.
     "more_left": "0.95",
-    "level_from_reps": "four",
     "most_reps": "12",
     "most_total_reps": "20",
     # Signals.
     "least_sessions": "40",
-    "least_months": "ten",
     "window_days": "28",
     "slow_days": "15",
-    "cluster_weeks": "four",
     "signal_widening": "1.3",
     "sleep_error": "20",
     "scale_error": "12",
-    "week_readings": "three",
     # Deloads and layoffs.
     "sets_ratio": "75",
     "load_ratio": "93",
@@ -41,13 +36,11 @@ CONSTANTS: dict[str, str] = {
     # Weekly sets, what would narrow them, forecasts.
     "power": "0.25",
     "prior_off": "3",
-    "group_lifters": "four",
     "block_weeks": "16",
     "block_over": "1.3",
     "block_step": "20",
     "block_tells": "10",
     "years_tell": "25",
     "most_years": "20",
-    "drift_lifters": "13",
     "wander": "2.5",
 }

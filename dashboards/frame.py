@@ -8,10 +8,10 @@ import polars as pl
 from markupsafe import Markup
 
 from dashboards import words
-from dashboards.numbers import amount, count, plural, say_moment, short_sum
+from dashboards.numbers import amount, count, plural, say_date, say_moment, short_sum
 from dashboards.prepare.counts import first_and_last
 from dashboards.prepare.horizon import render_horizon
-from pipeline.core.calendar import say_date, training_age_years
+from pipeline.core.calendar import training_age_years
 from pipeline.core.page_book import LifterInfo, PageBook
 
 # Weeks of the span that a page opens with: two years.

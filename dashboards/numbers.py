@@ -1,10 +1,10 @@
-"""How numbers, spans and dates are written in sentences and tables."""
+"""How numbers, spans and dates are written in sentences and tables, in the style of the pages."""
 
 import re
 from datetime import date, datetime
 
 from dashboards import words
-from pipeline.core.calendar import DAYS_PER_YEAR, say_date
+from pipeline.core.calendar import DAYS_PER_YEAR
 
 MINUS = "−"
 _PERCENT = re.compile(r"(?<=\d)%")
@@ -12,18 +12,28 @@ _PERCENT = re.compile(r"(?<=\d)%")
 
 def count(value: float) -> str:
     """A whole number with thousands apart: 79,662."""
-    return f"{round(value):,}".replace("-", MINUS)
+    return _written(f"{round(value):,}")
 
 
 def amount(value: float, decimals: int = 1) -> str:
     """A number with a fixed number of decimals and a true minus sign."""
-    return f"{value:,.{decimals}f}".replace("-", MINUS)
+    return _written(f"{value:,.{decimals}f}")
+
+
+def figure(value: object) -> str:
+    """A number with as many decimals as it has, up to six figures in all: 0.25, 16."""
+    return _written(f"{value:g}")
+
+
+def _written(text: str) -> str:
+    """A number as Python writes it, with a true minus and the signs of the style."""
+    return words.with_signs(text.replace("-", MINUS))
 
 
 def signed(value: float, decimals: int = 1) -> str:
     """A change, always with its sign: +1.3 or −0.4; what rounds to zero has none."""
     text = f"{value:+,.{decimals}f}"
-    return text[1:] if float(text.replace(",", "")) == 0 else text.replace("-", MINUS)
+    return _written(text[1:] if float(text.replace(",", "")) == 0 else text)
 
 
 def interval(low: float, high: float) -> str:
@@ -36,6 +46,11 @@ def interval(low: float, high: float) -> str:
 def space_percent(text: str) -> str:
     """A finding's own words with its percentages as pages write them: 98 %, not 98%."""
     return _PERCENT.sub(" %", text)
+
+
+def capital(text: str) -> str:
+    """A text as it begins a sentence; every other letter stays (nouns of other languages)."""
+    return text[:1].upper() + text[1:]
 
 
 def range_words(low: float, high: float | None) -> str:
@@ -52,7 +67,7 @@ def number_word(value: int) -> str:
 
 
 def _noun(value: int, noun: str) -> str:
-    one, many = words.plain(f"numbers.noun_{noun}").split("|")
+    one, many = words.plain(f"numbers.noun_{noun}").split("|")[:2]
     return one if value == 1 else many
 
 
@@ -62,8 +77,13 @@ def plural(value: int, noun: str) -> str:
 
 
 def in_words(value: int, noun: str) -> str:
-    """The same with a small number as a word: nine weeks."""
-    return f"{number_word(value)} {_noun(value, noun)}"
+    """The same with a small number as a word: nine weeks.
+
+    A noun may bring its own words for none and one (``one|many|no|a``): they follow its gender.
+    """
+    own = words.plain(f"numbers.noun_{noun}").split("|")[2:]
+    word = own[value] if 0 <= value < len(own) else number_word(value)
+    return f"{word} {_noun(value, noun)}"
 
 
 def time_span(months: int) -> str:
@@ -75,6 +95,14 @@ def time_span(months: int) -> str:
         return in_words(years, "year")
     first, second = in_words(years, "year"), in_words(rest, "month")
     return words.plain("numbers.and", first=first, second=second)
+
+
+def say_date(day: date) -> str:
+    """A date in the order of the style, its month as a name: 3 Mar 2025."""
+    month = words.locale().months["format"]["abbreviated"][day.month]
+    return words.date_template().format(
+        day=day.day, month=month, year=day.year, iso=day.isoformat()
+    )
 
 
 def say_moment(moment: datetime) -> str:

@@ -1,5 +1,6 @@
 const read = (id) => JSON.parse(document.getElementById(id).textContent);
 const words = read("words");
+const locale = read("locale");
 const body = document.body.dataset;
 const phone = matchMedia("screen and (max-width:720px)");
 const charts = new Map();
@@ -49,6 +50,7 @@ function draw(figure) {
   const line = figure.querySelector("[data-line]");
   const options = {
     mode: "vega-lite", ast: true, actions: false, renderer: "svg", defaultStyle: false, loader,
+    formatLocale: locale.numbers, timeFormatLocale: locale.times,
     tooltip: (handler, event, item, value) => { line.textContent = hoverText(value); },
   };
   chart.done = vegaEmbed(figure.querySelector(".pen"), specOf(name), options).then((result) => {

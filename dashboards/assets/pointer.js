@@ -11,9 +11,15 @@ function weekRows(frame) {
 function fill(text, values) {
   return text.replace(/\{(\w+)\}/g, (_, key) => values[key]);
 }
+/* A number as the page writes it. */
+function figure(value) {
+  return String(value).replace("-", "\u2212").replace(".", words.decimal);
+}
 function dateOf(week) {
   const day = new Date(Date.parse(body.firstWeek) + week * 7 * 864e5);
-  return day.getUTCDate() + " " + monthNames[day.getUTCMonth()].slice(0, 3) + " " + day.getUTCFullYear();
+  const month = words.short_months[day.getUTCMonth()];
+  const iso = day.toISOString().slice(0, 10);
+  return fill(words.date, { day: day.getUTCDate(), month, year: day.getUTCFullYear(), iso });
 }
 function placeOf(event, drawing, hover) {
   const box = drawing.getBoundingClientRect();
@@ -39,7 +45,7 @@ function sourceOf(hover, week) {
 }
 function weekText(hover, m, row) {
   const sets = row.v / 10;
-  const values = { date: dateOf(row.w), muscle: hover.names[m], direct: row.d, indirect: 2 * (sets - row.d), sets };
+  const values = { date: dateOf(row.w), muscle: hover.names[m], direct: figure(row.d), indirect: figure(2 * (sets - row.d)), sets: figure(sets) };
   const text = fill(words.hover_week, values);
   if (row.hi === hover.none && row.lo === 0) return text + sourceOf(hover, row.w);
   const edges = { low: Math.round(row.lo / 10), high: Math.round(row.hi / 10) };

@@ -1,8 +1,7 @@
 /* The span of weeks: a bracket on the horizon and on the overview. */
-const monthNames = words.months.split(" ");
 function monthOf(week) {
   const day = new Date(Date.parse(body.firstWeek) + week * 7 * 864e5);
-  return monthNames[day.getUTCMonth()] + " " + day.getUTCFullYear();
+  return words.months[day.getUTCMonth()] + " " + day.getUTCFullYear();
 }
 function spanTitle() {
   return words.span_title.replace("{from}", monthOf(state.from_week)).replace("{to}", monthOf(state.to_week - 1));

@@ -26,7 +26,8 @@ function offer(input) {
 }
 function valueOf(cell) {
   const text = cell.textContent.trim();
-  const number = parseFloat(text.replace(/\u2212/g, "-").replace(/,/g, ""));
+  const thousands = words.decimal === "," ? "." : ",";
+  const number = parseFloat(text.replace(/\u2212/g, "-").replaceAll(thousands, "").replace(words.decimal, "."));
   return cell.classList.contains("number") ? (isNaN(number) ? -Infinity : number) : text.toLowerCase();
 }
 function sort(button) {
@@ -73,9 +74,11 @@ function savePicture(figure, kind) {
     image.src = url;
   });
 }
+/* Where decimals follow a comma, spreadsheets expect semicolons between cells. */
 function csvOf(table) {
-  const quote = (text) => /[",\n]/.test(text) ? '"' + text.replace(/"/g, '""') + '"' : text;
-  return [...table.rows].map((row) => [...row.cells].map((cell) => quote(cell.textContent.trim())).join(",")).join("\n");
+  const between = words.decimal === "," ? ";" : ",";
+  const quote = (text) => /[",;\n]/.test(text) ? '"' + text.replace(/"/g, '""') + '"' : text;
+  return [...table.rows].map((row) => [...row.cells].map((cell) => quote(cell.textContent.trim())).join(between)).join("\n");
 }
 function waysOut(place) {
   const figure = place.closest("[data-chart]");

@@ -20,6 +20,7 @@ from dashboards.theme.colours import (
     WASH,
     role,
 )
+from dashboards.theme.locale import date_format
 
 MUSCLE = "muscle"
 CHOSEN = f"datum.muscle == {MUSCLE}"
@@ -150,7 +151,7 @@ def _dots(frames: ResponseFrames, plot: Plot, said: ResponseWords) -> list[alt.C
     hover = write_expression(
         said.hover,
         weeks="datum.weeks",
-        date="utcFormat(datum.day * 864e5, '%-d %b %Y')",
+        date=f"utcFormat(datum.day * 864e5, '{date_format()}')",
         muscle="datum.name",
         sets="format(datum.x, '.1f')",
         change="format(datum.y, '+.2f')",

@@ -5,7 +5,7 @@ from markupsafe import Markup
 from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Row, Text
 from dashboards.frame import LifterWeeks, weeks_of
-from dashboards.numbers import amount, count, interval, plural, signed, space_percent
+from dashboards.numbers import amount, count, interval, plural, signed
 from dashboards.prepare.easing import (
     EasingCounts,
     count_easing,
@@ -33,6 +33,7 @@ from dashboards.prepare.missing import missing_questions
 from dashboards.prepare.published import published_table
 from dashboards.prepare.record_tables import missing_table
 from dashboards.prepare.stability import stability_folds
+from dashboards.told import told
 from pipeline.core.page_book import LifterInfo, PageBook
 
 QUESTIONS = ("deload_effect", "layoff_loss", "layoff_regain")
@@ -96,7 +97,7 @@ def _sentence(finding: Finding | None) -> Text:
     if finding is None:
         return words.say("easing.answer_none")
     if not is_answered(finding):
-        return words.say("easing.answer_refused", why=finding["support_why"])
+        return words.say("easing.answer_refused", why=told(finding["support_why"]))
     said = interval(finding["low"], finding["high"])
     tone = tone_of(finding["low"], finding["high"])
     if not tone:
@@ -111,15 +112,15 @@ def _second(deload: Finding | None, loss: Finding | None, counts: EasingCounts) 
     values = {"evidence": _evidence(counts), "layoffs": say_layoffs(loss)}
     if not is_answered(deload):
         asked = (deload or {}).get("needs")
-        needs = words.say("easing.needs", needs=asked) if asked else Markup("")
+        needs = words.say("easing.needs", needs=told(asked)) if asked else Markup("")
         return words.say("easing.second_refused", needs=needs, **values)
     assert deload is not None
     return words.say(
         "easing.second",
         n=count(deload["n"]),
-        n_of=deload["n_of"],
-        support=deload["support"],
-        why=space_percent(deload["support_why"]),
+        n_of=told(deload["n_of"]),
+        support=told(deload["support"]),
+        why=told(deload["support_why"]),
         **values,
     )
 

@@ -6,7 +6,7 @@ from markupsafe import Markup
 from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Text
 from dashboards.catalogue import pages_of
-from dashboards.numbers import amount, count, in_words, number_word
+from dashboards.numbers import amount, capital, count, figure, in_words, number_word
 from dashboards.prepare.group import (
     LONG_MEAN,
     MOST_DRAWN,
@@ -30,6 +30,7 @@ from dashboards.prepare.slopes import (
     stands_apart,
     threshold,
 )
+from dashboards.told import told
 from pipeline.core.page_book import LifterInfo, PageBook
 
 
@@ -136,7 +137,7 @@ def _mean_refused(means: pl.DataFrame) -> Text:
     row = refused.sort("n", descending=True).row(0, named=True)
     return words.say(
         "group.mean_refused" if refused.height == means.height else "group.mean_refused_some",
-        n=number_word(refused.height).capitalize(),
+        n=capital(number_word(refused.height)),
         needs=number_word(int(row["needed"])),
         has=number_word(row["n"]),
     )
@@ -144,7 +145,7 @@ def _mean_refused(means: pl.DataFrame) -> Text:
 
 def _method(book: PageBook, frames: GroupFrames) -> tuple[object, ...]:
     values = {
-        "limit": f"{threshold(book, 'plateau_pct_per_year'):g}",
+        "limit": figure(threshold(book, "plateau_pct_per_year")),
         "visible": amount(least_visible(frames.answered)),
         "short": SHORT_MEAN,
         "long": LONG_MEAN,
@@ -170,7 +171,7 @@ def _left_out(frames: GroupFrames, means: pl.DataFrame) -> tuple[object, ...]:
     if never.height:
         parts.append(words.say("group.left_never", n=count(never.height)))
     lines = [
-        words.say("group.left_mean", name=row["name"], sentence=row["sentence"])
+        words.say("group.left_mean", name=row["name"], sentence=told(row["sentence"]))
         for row in means.filter(pl.col("verdict") == REFUSED).iter_rows(named=True)
     ]
     if lines:

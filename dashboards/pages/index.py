@@ -4,7 +4,7 @@ from dashboards import words
 from dashboards.blocks import Answer, Entry, Page
 from dashboards.catalogue import pages_of
 from dashboards.frame import horizon_of
-from dashboards.numbers import count, in_words, plural, say_moment
+from dashboards.numbers import capital, count, in_words, plural, say_moment
 from dashboards.pages.record import answer_record
 from dashboards.prepare.news import news_line
 from pipeline.core.page_book import LifterInfo, PageBook
@@ -13,7 +13,7 @@ from pipeline.core.page_book import LifterInfo, PageBook
 def build_page(book: PageBook) -> Page:
     """The start page of the book."""
     files = book.tables["source_file"]
-    lifters = in_words(len(book.lifters), "lifter").capitalize()
+    lifters = capital(in_words(len(book.lifters), "lifter"))
     answer = words.say(
         "index.answer",
         lifters=lifters,

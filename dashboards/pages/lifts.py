@@ -9,7 +9,7 @@ from markupsafe import Markup
 from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Table, Text, When
 from dashboards.charts.forest import LIFT
-from dashboards.numbers import amount, count, plural
+from dashboards.numbers import amount, capital, count, figure, plural, say_date
 from dashboards.prepare.counts import count_lifts, lifter_weeks
 from dashboards.prepare.events import event_frames
 from dashboards.prepare.forecast import (
@@ -58,7 +58,7 @@ from dashboards.prepare.slopes import (
 )
 from dashboards.prepare.stability import stability_folds
 from dashboards.prepare.strips import StripFrames, strip_frames
-from pipeline.core.calendar import say_date
+from dashboards.told import told
 from pipeline.core.page_book import LifterInfo, PageBook
 
 QUESTIONS = ("lift_level", "lift_slope", "plateau")
@@ -180,7 +180,7 @@ def _of_lift(book: PageBook, lifter: LifterInfo, row: dict[str, Any]) -> When:
     )
     order = {window: i for i, window in enumerate(("last", "first", "event"))}
     findings = findings.sort(pl.col("window").replace_strict(order), "from_date")
-    said += [text[:1].upper() + text[1:] for text in dict.fromkeys(findings["sentence"])]
+    said += [told(capital(text)) for text in dict.fromkeys(findings["sentence"])]
     ahead = lift_forecasts(book, lifter.lifter_id, pl.DataFrame([row], infer_schema_length=None))
     said += [say_forecast(one, lifter.unit) for one in ahead.iter_rows(named=True)]
     swaps = swap_table(book, lifter.lifter_id, lift, str(row["word"]))
@@ -198,7 +198,7 @@ def _say_level(book: PageBook, lifter: LifterInfo, row: dict[str, Any]) -> Text:
         level=say_level(row, lifter.unit),
         done=say_date(row["done"]),
         sets=count(row["level_n"]),
-        support=support,
+        support=told(support),
     )
 
 
@@ -216,7 +216,7 @@ def _published(book: PageBook) -> tuple[object, ...]:
 def _method(book: PageBook, rows: pl.DataFrame, calendar: Calendar) -> tuple[object, ...]:
     answered = rows.filter(pl.col("verdict") != REFUSED)
     values = {
-        "limit": f"{threshold(book, 'plateau_pct_per_year'):g}",
+        "limit": figure(threshold(book, "plateau_pct_per_year")),
         "visible": amount(least_visible(answered)),
         "small": say_nth(step_of(calendar.weeks, SMALL_POINTS)),
         "large": say_nth(step_of(calendar.weeks, LARGE_POINTS)),
@@ -249,7 +249,7 @@ def _method(book: PageBook, rows: pl.DataFrame, calendar: Calendar) -> tuple[obj
 def say_nth(step: int) -> str:
     """Every second week; with a step of one, every single one."""
     ordinals = words.plain("lifts.ordinals").split()
-    return ordinals[step - 1] if step <= len(ordinals) else f"{step}th"
+    return ordinals[step - 1] if step <= len(ordinals) else words.plain("numbers.nth", step=step)
 
 
 def _left_out(book: PageBook, lifter: LifterInfo, rows: pl.DataFrame) -> tuple[object, ...]:
@@ -261,7 +261,7 @@ def _left_out(book: PageBook, lifter: LifterInfo, rows: pl.DataFrame) -> tuple[o
                 "lifts.left_refused_row",
                 name=row["name"],
                 reason=say_refusal(row),
-                needs=row["needs"],
+                needs=told(row["needs"]),
             )
             for row in refused.iter_rows(named=True)
         ]

@@ -4,7 +4,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Answer, Contents, Page, Section
-from dashboards.numbers import count, in_words, plural
+from dashboards.numbers import capital, count, in_words, plural
 from dashboards.prepare.methods import (
     SECTIONS,
     figure_blocks,
@@ -37,7 +37,7 @@ def build_page(book: PageBook) -> Page:
 
 
 def _answer(figures: pl.DataFrame) -> Answer:
-    methods = in_words(len(SECTIONS), "method").capitalize()
+    methods = capital(in_words(len(SECTIONS), "method"))
     sentence = words.say("methods.answer", methods=methods)
     if figures.is_empty():
         return Answer(sentence, words.say("methods.second_none"))

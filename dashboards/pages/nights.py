@@ -21,6 +21,7 @@ from dashboards.prepare.nights_pictures import forest_picture, level_picture
 from dashboards.prepare.nights_tables import by_year_table, say_effect
 from dashboards.prepare.published import published_facts, published_table
 from dashboards.prepare.stability import stability_folds
+from dashboards.told import told
 from pipeline.core.page_book import LifterInfo, PageBook
 
 
@@ -72,7 +73,7 @@ def _sentence(family: Row | None, signals: list[SignalRow]) -> Text:
     if family is None:
         return words.say("nights.answer_none")
     if not is_answered(family):
-        return words.say("nights.answer_refused", why=family["support_why"])
+        return words.say("nights.answer_refused", why=told(family["support_why"]))
     standing = [one for one in signals if one.is_standing]
     values = {"tested": count(family["n"]), "n": _sessions(signals)}
     if not standing:
@@ -101,8 +102,8 @@ def _second(family: Row | None) -> Text:
     if family is None:
         return words.say("nights.second_none")
     if not is_answered(family):
-        return words.say("nights.second_refused", needs=family["needs"] or "")
-    return words.say("nights.second", sentence=family["sentence"])
+        return words.say("nights.second_refused", needs=told(family["needs"]))
+    return words.say("nights.second", sentence=told(family["sentence"]))
 
 
 def _published(book: PageBook) -> tuple[tuple[str, tuple[object, ...]], ...]:
@@ -124,7 +125,7 @@ def _method(signals: list[SignalRow]) -> tuple[object, ...]:
     known = [one for one in signals if one.model is not None and one.signal == "sleep_min"]
     if known:
         assert known[0].model is not None
-        share = f"{known[0].model['reliability']:.0%}"
+        share = f"{count(100 * known[0].model['reliability'])} %"
         parts.append(words.say("nights.method_share", share=share))
     return tuple(parts)
 
@@ -133,7 +134,10 @@ def _left_out(signals: list[SignalRow]) -> tuple[object, ...]:
     """What the tests do not use, and the signals that could not be tested."""
     parts: list[object] = [
         words.say(
-            "nights.left_refused", name=one.name, when=one.when, why=one.finding["support_why"]
+            "nights.left_refused",
+            name=one.name,
+            when=one.when,
+            why=told(one.finding["support_why"]),
         )
         for one in signals
         if one.swing is None

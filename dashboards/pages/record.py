@@ -5,7 +5,7 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Text
-from dashboards.numbers import count, in_words, months_between, plural, time_span
+from dashboards.numbers import capital, count, in_words, months_between, plural, time_span
 from dashboards.prepare.counts import RecordCounts, count_record
 from dashboards.prepare.events import event_frames
 from dashboards.prepare.missing import Missing, missing_questions
@@ -93,7 +93,7 @@ def _answer_young(
         set_aside=plural(int(files["set_aside"].sum()), "row"),
     )
     key = "record.too_few_one" if counts.weeks == 1 else "record.too_few"
-    answer = words.say(key, weeks=in_words(counts.weeks, "week").capitalize(), first=first)
+    answer = words.say(key, weeks=capital(in_words(counts.weeks, "week")), first=first)
     return Answer(answer, second)
 
 
@@ -129,7 +129,7 @@ def _answer(strips: StripFrames, counts: RecordCounts) -> Markup:
         )
     months = months_between(strips.first, strips.last)
     values = {
-        "span": time_span(months).capitalize(),
+        "span": capital(time_span(months)),
         "sets": count(counts.working_sets),
         "now": count(counts.week_now or 0),
         "where": where,

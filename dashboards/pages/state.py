@@ -6,7 +6,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Answer, Page, Table
-from dashboards.numbers import plural, say_moment
+from dashboards.numbers import plural, say_date, say_moment
 from dashboards.prepare.counts import lifter_weeks
 from dashboards.prepare.events import unlogged_runs
 from dashboards.prepare.mending import copy_table, correction_table, doubt_table
@@ -20,7 +20,6 @@ from dashboards.prepare.state import (
     reason_table,
     state_frames,
 )
-from pipeline.core.calendar import say_date
 from pipeline.core.page_book import LifterInfo, PageBook
 
 
@@ -66,7 +65,7 @@ def _answer(book: PageBook, frames: StateFrames, weeks: pl.DataFrame) -> Answer:
         warnings=plural(int(unread), "file"),
         moment=say_moment(book.last_run),
     )
-    files = plural(frames.files.height, "file").capitalize()
+    files = plural(frames.files.height, "file")
     return Answer(words.say("state.answer", files=files, **frames.totals), second)
 
 

@@ -8,7 +8,7 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Answer, Controls, Page, Prose, Row, Select, Text
 from dashboards.charts.volume_response import MUSCLE
-from dashboards.numbers import count, plural, space_percent
+from dashboards.numbers import capital, count, figure, plural
 from dashboards.prepare.counts import lifter_weeks
 from dashboards.prepare.missing import missing_questions
 from dashboards.prepare.published import published_table
@@ -29,6 +29,7 @@ from dashboards.prepare.volume_pictures import age_picture, response_picture, su
 from dashboards.prepare.volume_rows import age_frames, summary_frames
 from dashboards.prepare.volume_shape import say_shape_method, shape_picture
 from dashboards.prepare.volume_tables import curve_table, held_table, sets_table
+from dashboards.told import told, told_plain
 from pipeline.core.page_book import LifterInfo, PageBook
 
 QUESTIONS = ("supported_sets", "hold_sets")
@@ -67,9 +68,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         ahead,
     )
     curves = curve_table(response.curves, answers)
-    names = {
-        ("supported_sets", f"muscle:{one.muscle_id}"): one.name.capitalize() for one in answers
-    }
+    names = {("supported_sets", f"muscle:{one.muscle_id}"): capital(one.name) for one in answers}
     return Page(
         answers=_answers(answers, opening),
         blocks=(_control(answers, shown), *pictures, *(one for one in more if one is not None)),
@@ -103,7 +102,7 @@ def _young(
     why: Text = ""
     if nearest is not None and nearest.needs is not None:
         counts = {"has": count(nearest.has), "needs": count(nearest.needs)}
-        why = words.say("volume.none_why", **counts, of_what=nearest.of_what)
+        why = words.say("volume.none_why", **counts, of_what=told(nearest.of_what))
     number = sum(one.recent is not None for one in answers)
     sentence = words.say("volume.none", muscles=number, why=why)
     tables = [sets_table(book, lifter.lifter_id, answers)]
@@ -140,7 +139,7 @@ def _sentence(answer: MuscleAnswer) -> Text:
     values = {
         "muscle": answer.name
         if answer.is_no_better or answer.is_below_trained
-        else answer.name.capitalize(),
+        else capital(answer.name),
         "ages": say_age(row),
         "best": count(row["estimate"]),
         "low": count(row["low"]),
@@ -162,9 +161,10 @@ def _sentence(answer: MuscleAnswer) -> Text:
 
 def _second(answer: MuscleAnswer) -> Text:
     row = answer.now
-    held = answer.held["sentence"] if answer.held and answer.held["estimate"] is not None else ""
+    is_held = answer.held is not None and answer.held["estimate"] is not None
+    held = told(answer.held["sentence"]) if answer.held and is_held else ""
     if row is None:
-        return words.say("volume.second_refused", needs=answer.needs or "-", held=held)
+        return words.say("volume.second_refused", needs=told(answer.needs) or "-", held=held)
     is_told = not answer.is_no_better and row["prior_estimate"] is not None
     published = words.say("volume.second_published", **_prior_values(row)) if is_told else ""
     return words.say(
@@ -172,8 +172,8 @@ def _second(answer: MuscleAnswer) -> Text:
         edge_low=count(row["edge_low"]),
         edge_high=count(row["edge_high"]),
         coverage=count(100 * row["coverage"]),
-        support=row["support"],
-        why=space_percent(row["support_why"]),
+        support=told(row["support"]),
+        why=told(row["support_why"]),
         **{"from": _from_blocks(row)},
         published=published,
         held=held,
@@ -211,24 +211,25 @@ def _say_others(row: dict[str, Any]) -> str:
 def _published(book: PageBook) -> tuple[str, tuple[object, ...]]:
     """The published average in use, with its source, and other published figures."""
     said: list[Text] = []
+    names = dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
     for row in book.tables["ref_prior"].iter_rows(named=True):
-        values = {"centre": f"{row['centre_sets']:g}", "spread": f"{row['spread_sets']:g}"}
+        values = {"centre": figure(row["centre_sets"]), "spread": figure(row["spread_sets"])}
         if row["muscle_id"] == "any":
-            told = {**values, "source": row["source"], "status": row["status"]}
-            said.insert(0, words.say("volume.published_prior", **told))
+            values |= {"source": row["source"], "status": told_plain(row["status"])}
+            said.insert(0, words.say("volume.published_prior", **values))
         else:
-            muscle = row["muscle_id"].replace("_", " ").capitalize()
-            told = {**values, "muscle": muscle, "status": row["status"]}
-            said.append(words.say("volume.published_prior_own", **told))
+            muscle = capital(names.get(row["muscle_id"], row["muscle_id"]))
+            values |= {"muscle": muscle, "status": told_plain(row["status"])}
+            said.append(words.say("volume.published_prior_own", **values))
     table = published_table(book, words.plain("volume.published_title"), *QUESTIONS)
     return words.plain("volume.fold_published"), (Prose(tuple(said)), table)
 
 
 def _method(book: PageBook, answers: list[MuscleAnswer], has_forecast: bool) -> tuple[object, ...]:
     share = book.tables["ref_threshold"].filter(pl.col("threshold") == "supported_share")["value"]
-    told = f"{100 * share[0]:g} %" if len(share) else ""
+    percent = f"{figure(100 * share[0])} %" if len(share) else ""
     keys = ("index", "blocks", "curve", "prior", "range", "age", "support")
-    parts: list[object] = [words.say(f"volume.method_{key}", share=told) for key in keys]
+    parts: list[object] = [words.say(f"volume.method_{key}", share=percent) for key in keys]
     others = max((row["group_n"] or 0 for one in answers for row in one.bands), default=0)
     if others:
         parts.insert(keys.index("range"), words.say("volume.method_group", number=count(others)))
@@ -252,9 +253,9 @@ def _left_out(
         lines = [
             words.say(
                 "volume.left_refused_row",
-                muscle=one.name.capitalize(),
+                muscle=capital(one.name),
                 reason=one.reason,
-                needs=one.needs,
+                needs=told(one.needs),
             )
             for one in refused
         ]
@@ -265,6 +266,6 @@ def _left_out(
     status = weeks["week_status"]
     unlogged, layoff = int((status == "unlogged").sum()), int((status == "layoff").sum())
     if unlogged or layoff:
-        told = plural(unlogged, "week")
-        parts.append(words.say("volume.left_weeks", weeks=told.capitalize(), layoff=count(layoff)))
+        gone = plural(unlogged, "week")
+        parts.append(words.say("volume.left_weeks", weeks=capital(gone), layoff=count(layoff)))
     return tuple(parts) or (words.say("volume.left_nothing"),)

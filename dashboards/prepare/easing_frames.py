@@ -7,7 +7,7 @@ import polars as pl
 from dashboards import words
 from dashboards.charts.deload_years import DeloadYearFrames
 from dashboards.charts.layoffs import LayoffFrames
-from dashboards.numbers import count, interval, signed
+from dashboards.numbers import count, figure, interval, say_date, signed
 from dashboards.prepare.easing import (
     EasingCounts,
     Row,
@@ -20,7 +20,7 @@ from dashboards.prepare.horizon import year_marks
 from dashboards.prepare.published import find_fact
 from dashboards.prepare.ticks import place_ticks, value_ticks
 from dashboards.theme.colours import INK2, role
-from pipeline.core.calendar import say_date
+from dashboards.told import told_plain
 from pipeline.core.page_book import PageBook
 
 # A published value stands this many weeks beside its place, so that it hides no layoff.
@@ -74,7 +74,7 @@ def _layoff_point(row: Row) -> Row:
     hover = words.plain(
         "easing.hover_layoff",
         date=say_date(row["start"]),
-        weeks=f"{row['weeks_off']:g}",
+        weeks=figure(row["weeks_off"]),
         change=signed(row["loss_pct"]),
         interval=interval(row["low"], row["high"]),
         note=f"; {row['note']}" if row["note"] else "",
@@ -126,7 +126,7 @@ def _published_layoffs(book: PageBook, end: float) -> pl.DataFrame:
     for fact_id, weeks in PUBLISHED_LAYOFFS:
         fact = find_fact(book, fact_id)
         if fact is not None and weeks <= end:
-            label = words.plain("easing.published_mark", status=fact["status"])
+            label = words.plain("easing.published_mark", status=told_plain(fact["status"]))
             rows.append((weeks + BESIDE, fact["value"], fact["low"], fact["high"], label))
     schema = {**dict.fromkeys(("x", "y", "lo", "hi"), pl.Float64), "label": pl.String}
     return pl.DataFrame(rows, schema=schema, orient="row")

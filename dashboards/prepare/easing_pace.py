@@ -4,7 +4,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.charts.pace import PaceFrames
-from dashboards.numbers import amount, count
+from dashboards.numbers import amount, count, figure
 from dashboards.prepare.easing import EasingCounts, Pace, Row
 from dashboards.prepare.published import find_fact
 from dashboards.prepare.ticks import round_values
@@ -21,7 +21,7 @@ def pace_frames(book: PageBook, counts: EasingCounts) -> PaceFrames:
         end = 5.0 * -(-float(most) // 5)  # type: ignore[arg-type]
         names.append((i, words.plain(f"easing.pace_{key}")))
         ticks += [(i, value / end) for value in pace.values if value <= end]
-        scale += [(i, value / end, f"{value:g}") for value in round_values(0, end, 5)]
+        scale += [(i, value / end, figure(value)) for value in round_values(0, end, 5)]
         if pace.mean is not None:
             low, high = pace.ends or (pace.mean, pace.mean)
             own.append(

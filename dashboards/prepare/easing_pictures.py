@@ -20,13 +20,14 @@ from dashboards.prepare.easing_tables import (
     say_layoffs,
 )
 from dashboards.theme.colours import INK, INK2, INK3, LOSS, PRIOR, PROGRESS, role
+from dashboards.told import told_plain
 from pipeline.core.page_book import PageBook
 
 
 def fan_picture(book: PageBook, lifter_id: str, finding: Row | None, answer: Text) -> Picture:
     """Strength after deloads against matched ordinary weeks; axes alone where it is refused."""
     frames = fan_frames(book, lifter_id, finding)
-    why = "" if is_answered(finding) or finding is None else finding["support_why"]
+    why = "" if is_answered(finding) or finding is None else told_plain(finding["support_why"])
     said = FanWords(
         y_title=words.plain("easing.fan_y"),
         x_title=words.plain("easing.fan_x"),
@@ -66,7 +67,7 @@ def layoff_picture(
 ) -> Picture:
     """Each layoff's change on return, and the line over them where there is one."""
     frames = layoff_frames(book, lifter_id, counts, finding)
-    why = "" if is_answered(finding) or finding is None else finding["support_why"]
+    why = "" if is_answered(finding) or finding is None else told_plain(finding["support_why"])
     said = LayoffWords(
         y_title=words.plain("easing.layoffs_y"),
         x_title=words.plain("easing.layoffs_x"),

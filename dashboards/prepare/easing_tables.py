@@ -7,7 +7,7 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Table, Text
-from dashboards.numbers import amount, count, interval, signed
+from dashboards.numbers import amount, count, figure, interval, say_date, signed
 from dashboards.prepare.easing import (
     EasingCounts,
     Pace,
@@ -22,7 +22,7 @@ from dashboards.prepare.easing import (
 from dashboards.prepare.easing_pace import say_pace, say_survey
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.published import find_fact
-from pipeline.core.calendar import say_date
+from dashboards.told import told
 from pipeline.core.page_book import PageBook
 
 heads = partial(heads_of, "easing")
@@ -61,7 +61,7 @@ def deload_table(book: PageBook, lifter_id: str) -> Table:
     rows = tuple(
         (
             say_date(row["start"]),
-            row["evidence"],
+            told(row["evidence"]),
             signed(row["effect_pct"]),
             interval(row["low"], row["high"]),
             words.plain(f"easing.reads_{row['reads'] or 'open'}"),
@@ -78,8 +78,8 @@ def layoff_table(book: PageBook, lifter_id: str, counts: EasingCounts) -> Table:
     rows = tuple(
         (
             say_date(row["start"]),
-            f"{row['weeks_off']:g}",
-            row["evidence"],
+            figure(row["weeks_off"]),
+            told(row["evidence"]),
             signed(row["loss_pct"]),
             interval(row["low"], row["high"]),
             row["note"] or "",
@@ -96,7 +96,7 @@ def back_table(book: PageBook, lifter_id: str, counts: EasingCounts, regain: Row
     rows = tuple(
         (
             say_date(row["start"]),
-            f"{row['weeks_off']:g}",
+            figure(row["weeks_off"]),
             f"{signed(row['loss_pct'])} {interval(row['low'], row['high'])}",
             _back(row),
         )
@@ -111,7 +111,7 @@ def back_table(book: PageBook, lifter_id: str, counts: EasingCounts, regain: Row
         heads("start", "weeks_off", "change", "back", numbers=("weeks_off",)),
         rows,
         words.plain("easing.back_title"),
-        words.say("easing.back_note", said=said, published=published),
+        words.say("easing.back_note", said=told(said), published=published),
         words.plain("easing.back_none"),
     )
 
@@ -136,7 +136,7 @@ def _say_fact(book: PageBook, fact_id: str, key: str) -> Text:
     if fact is None:
         return ""
     shown = {name: _number(fact[name]) for name in ("value", "low", "high")}
-    return words.say(key, source=fact["source"], status=fact["status"], **shown)
+    return words.say(key, source=fact["source"], status=told(fact["status"]), **shown)
 
 
 def _join(*texts: Text) -> Markup:
@@ -144,7 +144,7 @@ def _join(*texts: Text) -> Markup:
 
 
 def _number(value: object) -> str:
-    return "" if value is None else f"{value:g}".replace("-", "\u2212")
+    return "" if value is None else figure(value)
 
 
 def pauses_table(book: PageBook, lifter_id: str, counts: EasingCounts) -> Table:
@@ -172,13 +172,14 @@ def _published_losses(book: PageBook) -> Text:
     return _join(*(_say_fact(book, one, f"easing.published_{one}") for one in facts))
 
 
-def _say_answer(row: Row | None) -> str:
+def _say_answer(row: Row | None) -> Text:
     if row is None:
         return ""
-    said = str(row["sentence"])
-    if not is_answered(row) or tone_of(row["low"], row["high"]) or "either way" in said:
+    said = told(row["sentence"])
+    # Some findings say themselves that the change may be either way.
+    if not is_answered(row) or tone_of(row["low"], row["high"]) or "either way" in row["sentence"]:
         return said
-    return f"{said} {words.plain('easing.either_way')}"
+    return _join(said, words.plain("easing.either_way"))
 
 
 def pace_table(book: PageBook, counts: EasingCounts) -> Table:
@@ -196,7 +197,7 @@ def _pace_row(book: PageBook, key: str, pace: Pace, fact_id: str) -> tuple[Text,
     own = say_pace(pace) or words.plain("easing.pace_none")
     if fact is None:
         return what, own, "", "", ""
-    return what, own, say_survey(fact), str(fact["source"]), str(fact["status"])
+    return what, own, say_survey(fact), str(fact["source"]), told(str(fact["status"]))
 
 
 def by_year_table(book: PageBook, lifter_id: str, counts: EasingCounts) -> Table:
@@ -216,11 +217,11 @@ def by_year_table(book: PageBook, lifter_id: str, counts: EasingCounts) -> Table
     return Table(heads(*keys, numbers=keys), rows, title, note)
 
 
-def say_layoffs(row: Row | None) -> str:
+def say_layoffs(row: Row | None) -> Text:
     """The finding about layoffs as a sentence, said to be open where its interval holds zero."""
     if row is None:
         return ""
     if not is_answered(row):
-        return words.plain("easing.layoffs_refused", why=row["support_why"])
+        return words.say("easing.layoffs_refused", why=told(row["support_why"]))
     open_end = "" if tone_of(row["low"], row["high"]) else words.plain("easing.either_way")
-    return f"{row['sentence']} {open_end}".strip()
+    return _join(told(row["sentence"]), open_end)

@@ -9,13 +9,13 @@ from markupsafe import Markup
 from dashboards import words
 from dashboards.blocks import Key, Picture, Table
 from dashboards.charts.growth_law import GrowthFrames, draw_growth
-from dashboards.numbers import amount, interval, signed
+from dashboards.numbers import amount, figure, interval, say_date, signed
 from dashboards.prepare.lift_rows import say_mass
 from dashboards.prepare.lift_tables import heads
 from dashboards.prepare.published import find_fact
 from dashboards.prepare.ticks import value_ticks
 from dashboards.theme.colours import INK, PRIOR, RULE
-from pipeline.core.calendar import say_date
+from dashboards.told import told, told_plain
 from pipeline.core.page_book import LifterInfo, PageBook
 
 FIRST_YEAR = "strength_gain_year_1"
@@ -43,7 +43,7 @@ def say_forecast(row: dict[str, Any], unit: str) -> Markup:
         level=_say_ends(row, ("estimate", "low", "high"), unit),
         day=say_date(row["to_date"]),
         published=_say_ends(row, ("prior_estimate", "prior_low", "prior_high"), unit),
-        support=row["support"],
+        support=told_plain(row["support"]),
     )
 
 
@@ -67,7 +67,7 @@ def forecast_table(forecasts: pl.DataFrame, rows: pl.DataFrame, lifter: LifterIn
             ),
             say_mass(row["prior_estimate"], lifter.unit),
             say_date(row["to_date"]),
-            row["support"],
+            told(row["support"]),
         )
         for row in forecasts.iter_rows(named=True)
     )
@@ -97,12 +97,15 @@ def growth_picture(
     frames = _frames(grown, with_level)
     said = (words.plain("lifts.growth_y"), words.plain("lifts.growth_x"))
     wide, narrow = (draw_growth(frames, said, chosen, is_wide) for is_wide in (True, False))
-    published = {key: f"{fact[key]:g}" for key in ("value", "low", "high")}
+    published = {key: figure(fact[key]) for key in ("value", "low", "high")}
     return Picture(
         name="growth",
         title=words.plain("lifts.growth_title"),
         caption=words.say(
-            "lifts.growth_caption", source=fact["source"], status=fact["status"], **published
+            "lifts.growth_caption",
+            source=fact["source"],
+            status=told_plain(fact["status"]),
+            **published,
         ),
         description=words.plain("lifts.growth_description", lifts=grown["e"].n_unique()),
         wide=wide,
@@ -154,7 +157,7 @@ def _age_ticks(first: float, last: float) -> pl.DataFrame:
         if is_inside and (not ages or log(age / ages[-1]) >= LEAST_APART * (last - first)):
             ages.append(age)
     return pl.DataFrame(
-        {"v": [log(age) for age in ages], "label": [f"{age:g}" for age in ages]},
+        {"v": [log(age) for age in ages], "label": [figure(age) for age in ages]},
         schema={"v": pl.Float64, "label": pl.String},
     )
 

@@ -25,6 +25,7 @@ from dashboards.prepare.slopes import (
     slope_axis,
 )
 from dashboards.theme.colours import INK3, rock
+from dashboards.told import told_plain
 
 
 def means_picture(means: pl.DataFrame, frames: GroupFrames, muscle: str, table: Table) -> Picture:
@@ -88,8 +89,9 @@ def _means_rows(means: pl.DataFrame, is_short: bool) -> pl.DataFrame:
     columns = ("number", "interval", "both", "reason", "n")
     texts = pl.DataFrame(rows, schema=dict.fromkeys(columns, pl.String))
     numbers = [pl.col(name).round(2) for name in ("est", "low", "high")]
+    said_support = pl.col("support").map_elements(told_plain, return_dtype=pl.String)
     shown = means.select(
-        "r", "muscle_id", "name", *numbers, pl.lit(None).alias("then"), "support", k="verdict"
+        "r", "muscle_id", "name", *numbers, pl.lit(None).alias("then"), said_support, k="verdict"
     )
     return pl.concat([shown, texts], how="horizontal")
 

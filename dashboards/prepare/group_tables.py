@@ -22,6 +22,7 @@ from dashboards.prepare.slopes import (
     say_refusal,
     say_slope,
 )
+from dashboards.told import told
 
 heads = partial(heads_of, "group")
 
@@ -104,8 +105,8 @@ def means_table(means: pl.DataFrame) -> Table:
             "" if row["verdict"] == REFUSED else signed(row["est"]),
             say_refusal(row) if row["verdict"] == REFUSED else interval(row["low"], row["high"]),
             count(row["n"]),
-            row["support"],
-            row["sentence"],
+            told(row["support"]),
+            told(row["sentence"]),
         )
         for row in means.iter_rows(named=True)
     )

@@ -5,11 +5,11 @@ from typing import Any
 import polars as pl
 
 from dashboards import words
-from dashboards.blocks import Prose, Table
-from dashboards.numbers import interval, plural, signed
+from dashboards.blocks import Prose, Table, Text
+from dashboards.numbers import interval, plural, say_date, signed
 from dashboards.prepare.lift_rows import lift_names, name_of, say_mass, title_of
 from dashboards.prepare.lift_tables import heads
-from pipeline.core.calendar import say_date
+from dashboards.told import told
 from pipeline.core.page_book import LifterInfo, PageBook
 
 MOST_ROWS = 12  # the newest; every one stands in table model_prediction
@@ -32,12 +32,12 @@ def kept_blocks(book: PageBook, lifter: LifterInfo) -> list[object]:
     return [prose, _table(book, newest.head(MOST_ROWS), lifter)]
 
 
-def _sentences(book: PageBook, lifter: LifterInfo, kept: pl.DataFrame) -> list[str]:
+def _sentences(book: PageBook, lifter: LifterInfo, kept: pl.DataFrame) -> list[Text]:
     findings = book.tables["finding"].filter(
         (pl.col("lifter_id") == lifter.lifter_id) & (pl.col("question") == "prediction_score")
     )
-    told = findings.sort(pl.col("window").replace_strict({w: i for i, w in enumerate(WINDOWS)}))
-    said = list(dict.fromkeys(told["sentence"]))  # a refusal is told once
+    scores = findings.sort(pl.col("window").replace_strict({w: i for i, w in enumerate(WINDOWS)}))
+    said = [told(one) for one in dict.fromkeys(scores["sentence"])]  # a refusal is told once
     waiting = kept.filter(pl.col("state") == "open").sort("to_date")
     if waiting.height:
         day = say_date(waiting["to_date"][0])

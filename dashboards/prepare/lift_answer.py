@@ -5,7 +5,7 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Answer, Text
-from dashboards.numbers import amount, count, in_words, number_word, plural, signed
+from dashboards.numbers import amount, capital, count, figure, in_words, number_word, plural, signed
 from dashboards.prepare.published import find_fact
 from dashboards.prepare.slopes import (
     EITHER,
@@ -18,6 +18,7 @@ from dashboards.prepare.slopes import (
     say_span,
     stands_apart,
 )
+from dashboards.told import told_plain
 from pipeline.core.page_book import LifterInfo, PageBook
 
 # Published facts beside the slopes: after the first year of training, and within it.
@@ -71,7 +72,7 @@ def _fell(counted: pl.DataFrame) -> Markup:
         return Markup("")
     if len(said) == 1:
         return words.say("lifts.fell_one", name=said[0][0], rate=said[0][1])
-    number = number_word(len(said)).capitalize()
+    number = capital(number_word(len(said)))
     if len(said) <= MOST_NAMED:
         names = ", ".join(words.plain("lifts.fell_item", name=n, rate=r) for n, r in said)
         return words.say("lifts.fell_some", n=number, names=names)
@@ -85,7 +86,7 @@ def _still(counted: pl.DataFrame) -> Markup:
         return Markup("")
     if still == 1:
         return words.say("lifts.still_one")
-    return words.say("lifts.still_some", n=number_word(still).capitalize())
+    return words.say("lifts.still_some", n=capital(number_word(still)))
 
 
 def _either(counted: pl.DataFrame) -> Markup:
@@ -108,7 +109,7 @@ def _second(book: PageBook, rows: pl.DataFrame, weeks: pl.DataFrame) -> Text:
         if number == 1:
             parts.append(words.say(f"lifts.second_{key}_one"))
         elif number:
-            word = number_word(number).capitalize()
+            word = capital(number_word(number))
             parts.append(words.say(f"lifts.second_{key}", n=word))
     return Markup(" ").join(part for part in parts if part)
 
@@ -119,12 +120,12 @@ def _published(book: PageBook, weeks: pl.DataFrame) -> Text:
     fact = find_fact(book, FIRST_YEAR_FACT if age < 1 else LATER_FACT)
     if fact is None:
         return ""
-    values = {key: fact[key] for key in ("source", "status")}
+    values = {"source": fact["source"], "status": told_plain(str(fact["status"]))}
     if age < 1:
-        ends = {key: f"{fact[key]:g}" for key in ("value", "low", "high")}
+        ends = {key: figure(fact[key]) for key in ("value", "low", "high")}
         return words.say("lifts.second_published_first", **ends, **values)
     return words.say(
-        "lifts.second_published", age=amount(age), value=f"{fact['value']:g}", **values
+        "lifts.second_published", age=amount(age), value=figure(fact["value"]), **values
     )
 
 
@@ -144,7 +145,7 @@ def _refuse(book: PageBook, lifter: LifterInfo, rows: pl.DataFrame, weeks: pl.Da
     )
     second = words.say(
         "lifts.too_few_second",
-        lifts=in_words(done, "lift").capitalize(),
+        lifts=capital(in_words(done, "lift")),
         weeks=plural(weeks.height, "week"),
     )
     published = _published(book, weeks)

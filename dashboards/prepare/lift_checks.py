@@ -4,9 +4,8 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Table
-from dashboards.numbers import amount, count, interval, signed
+from dashboards.numbers import amount, count, interval, say_date, signed
 from dashboards.prepare.lift_tables import heads
-from pipeline.core.calendar import say_date
 from pipeline.core.page_book import PageBook
 
 

@@ -8,7 +8,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.charts.lift_layout import LiftFrames
-from dashboards.numbers import count
+from dashboards.numbers import count, figure
 from dashboards.prepare.lift_rows import say_level, say_mass
 from dashboards.prepare.ticks import round_values
 from pipeline.core.page_book import PageBook
@@ -156,7 +156,7 @@ def _guides(scales: pl.DataFrame, unit: str) -> pl.DataFrame:
         low, high = (exp(bottom + share * span) / per_unit for share in (0, 1))
         for value in round_values(low, high, GUIDES):
             share = (log(value * per_unit) - bottom) / span
-            found.append((e, round(SHARE * share), f"{value:g}"))
+            found.append((e, round(SHARE * share), figure(value)))
     return pl.DataFrame(
         found, schema={"e": pl.Int64, "u": pl.Int64, "label": pl.String}, orient="row"
     )

@@ -21,7 +21,7 @@ from dashboards.charts.lanes import Lanes
 from dashboards.charts.lift import draw_lift
 from dashboards.charts.lift_layout import AroundFrames, LiftFrames, LiftLayout
 from dashboards.charts.slopes import Rows, SlopeWords
-from dashboards.numbers import count, in_words, interval, signed
+from dashboards.numbers import capital, count, in_words, interval, signed
 from dashboards.prepare.horizon import year_marks
 from dashboards.prepare.labels import place_labels
 from dashboards.prepare.lift_levels import Calendar
@@ -66,7 +66,7 @@ def forest_picture(
     caption = [words.say(f"lifts.forest_{key}") for key, holds in told.items() if holds]
     return Picture(
         name="forest",
-        title=in_words(rows.height, "lift").capitalize(),
+        title=capital(in_words(rows.height, "lift")),
         caption=Markup(" ").join(caption),
         description=words.plain(
             "lifts.forest_description",

@@ -11,6 +11,7 @@ from dashboards.prepare.counts import lifter_weeks
 from dashboards.prepare.record import in_unit
 from dashboards.prepare.slopes import REFUSED, say_refusal, say_slope, slopes_of
 from dashboards.theme.colours import FAMILIES
+from dashboards.told import told_plain
 from pipeline.core.page_book import LifterInfo, PageBook
 
 UNMATCHED = "unmatched:"
@@ -157,7 +158,7 @@ def say_row(row: dict[str, Any], unit: str) -> str:
         family=family,
         rate=say_slope(row),
         weeks=count(row["n"]),
-        support=row["support"],
+        support=told_plain(row["support"]),
         level=say_level(row, unit),
     )
 
@@ -167,7 +168,7 @@ def say_level(row: dict[str, Any], unit: str) -> str:
     if row["level"] is None:
         return ""
     value, low, high = (say_mass(row[key], unit) for key in ("level", "level_low", "level_high"))
-    return f"{value} {unit} ({low} to {high})"
+    return words.plain("numbers.level", value=value, unit=unit, low=low, high=high)
 
 
 def say_then(row: dict[str, Any]) -> str:

@@ -9,7 +9,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Column, Table
-from dashboards.numbers import amount, count, interval, signed
+from dashboards.numbers import amount, count, figure, interval, say_date, signed
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.lift_levels import Calendar, lift_plateaus
 from dashboards.prepare.lift_rows import (
@@ -27,7 +27,7 @@ from dashboards.prepare.slopes import (
     say_refusal,
     slopes_of,
 )
-from pipeline.core.calendar import say_date
+from dashboards.told import told, told_plain
 from pipeline.core.page_book import LifterInfo, PageBook
 
 heads = partial(heads_of, "lifts")
@@ -53,7 +53,7 @@ def _slope_row(row: dict[str, Any], unit: str) -> tuple[str, ...]:
         "" if is_refused else signed(row["est"]),
         say_refusal(row) if is_refused else interval(row["low"], row["high"]),
         count(row["n"]),
-        str(row["support"]),
+        told_plain(row["support"]),
         reads,
         say_then(row),
         say_level(row, unit),
@@ -101,7 +101,7 @@ def swap_table(book: PageBook, lifter_id: str, lift_id: str, name: str) -> Table
         (
             say_date(row["swap_date"]),
             *(names.get(row[end]) or name_of(row[end]) for end in _ENDS),
-            row["why"],
+            told(row["why"]),
             count(row["weeks_both"]),
             amount(row["ratio"], 2),
             words.plain("lifts.between", low=amount(row["low"], 2), high=amount(row["high"], 2)),
@@ -134,7 +134,7 @@ def plateau_table(book: PageBook, lifter_id: str, rows: pl.DataFrame) -> Table:
             signed(row["estimate"]),
             interval(row["low"], row["high"]),
             count(row["n"]),
-            row["support"],
+            told(row["support"]),
         )
         for row in found.iter_rows(named=True)
     )
@@ -163,11 +163,11 @@ def year_table(book: PageBook, lifter: LifterInfo, rows: pl.DataFrame) -> Table:
     made = tuple(
         (
             row["name"],
-            words.plain("lifts.age", first=f"{row['age_from']:g}", last=f"{row['age_to']:g}"),
+            words.plain("lifts.age", first=figure(row["age_from"]), last=figure(row["age_to"])),
             signed(row["est"]),
             interval(row["low"], row["high"]),
             count(row["n"]),
-            row["support"],
+            told(row["support"]),
         )
         for row in years.iter_rows(named=True)
     )

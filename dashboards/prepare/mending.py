@@ -7,9 +7,9 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Table
-from dashboards.numbers import count
+from dashboards.numbers import count, say_date
 from dashboards.prepare.heads import heads_of
-from pipeline.core.calendar import say_date
+from dashboards.told import told
 from pipeline.core.page_book import PageBook
 from pipeline.core.paste import copies_lines, correction_lines
 
@@ -28,7 +28,7 @@ def doubt_table(book: PageBook, lifter_id: str) -> Table:
         (
             "" if row["date"] is None else say_date(row["date"]),
             row["subject"],
-            f"{row['what']}: {row['why']}",
+            told(f"{row['what']}: {row['why']}"),
             words.plain("state.file_line", file=row["path"], line=row["row_no"]),
             _paste(
                 correction_lines(

@@ -4,9 +4,8 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Equations, Fold, Prose, Section, Table, Text
-from dashboards.numbers import MINUS, amount, count, plural
+from dashboards.numbers import MINUS, amount, count, plural, say_date
 from dashboards.prepare.heads import heads_of
-from pipeline.core.calendar import say_date
 from pipeline.core.page_book import PageBook
 
 # Sections of the page, in order, and the models of ``ref_recovery`` that each one shows.

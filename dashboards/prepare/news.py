@@ -7,6 +7,7 @@ from dashboards import words
 from dashboards.blocks import Table, Text
 from dashboards.numbers import plural
 from dashboards.prepare.heads import heads_of
+from dashboards.told import told, told_plain
 from pipeline.core.page_book import LifterInfo, PageBook, Since
 
 
@@ -15,7 +16,7 @@ def news_table(book: PageBook, lifter_id: str) -> Table:
     mine = book.changes.filter(pl.col("lifter_id") == lifter_id)
     since = book.since.get(lifter_id, Since())
     rows = tuple(
-        (_link(row, f"{row['page']}.html"), row["was"], row["is_now"], row["why"])
+        (_link(row, f"{row['page']}.html"), told(row["was"]), told(row["is_now"]), told(row["why"]))
         for row in mine.iter_rows(named=True)
     )
     return Table(
@@ -39,22 +40,27 @@ def news_line(book: PageBook, lifter: LifterInfo) -> Text:
         "index.news",
         lines=plural(count, "line"),
         first=_link(first, f"{lifter.lifter_id}/{first['page']}.html"),
-        now=first["is_now"],
+        now=told(first["is_now"]),
     )
 
 
 def _link(row: dict[str, str], file: str) -> Markup:
-    return Markup('<a href="{}#{}">{}</a>').format(file, row["anchor"], row["what"])
+    return Markup('<a href="{}#{}">{}</a>').format(file, row["anchor"], told(row["what"]))
 
 
 def _notes(since: Since) -> list[str]:
     """What holds for every line, and how many were left out."""
     notes = []
     if since.rules:
-        notes.append(words.plain("record.changes_rules", rules=" and the ".join(since.rules)))
+        notes.append(words.plain("record.changes_rules", rules=_rules(since)))
     if since.more:
         notes.append(words.plain("record.changes_more", lines=plural(since.more, "line")))
     return notes
+
+
+def _rules(since: Since) -> str:
+    """What else changed: settings and the program."""
+    return words.plain("record.rules_and").join(told_plain(rule) for rule in since.rules)
 
 
 def _nothing(since: Since) -> str:

@@ -20,6 +20,7 @@ from dashboards.prepare.nights_levels import level_frames
 from dashboards.prepare.nights_tables import level_table, say_interval, signal_table
 from dashboards.prepare.ticks import round_values
 from dashboards.theme.colours import INK, INK2, INK3, LOSS, PROGRESS
+from dashboards.told import told_plain
 from pipeline.core.page_book import PageBook
 
 LEAST_AXIS = 0.5
@@ -83,10 +84,10 @@ def _row(at: int, one: SignalRow) -> dict[str, object]:
         "when": one.when,
         "full": one.full_name,
         "then": None,
-        "support": finding["support"],
+        "support": told_plain(finding["support"]),
     }
     if swing is None:
-        reason = words.plain("nights.reason", why=finding["support_why"])
+        reason = words.plain("nights.reason", why=told_plain(finding["support_why"]))
         return {**named, "k": REFUSED, "reason": reason}
     number = signed(finding["estimate"], 2)
     ends = say_interval(finding)
@@ -95,8 +96,10 @@ def _row(at: int, one: SignalRow) -> dict[str, object]:
         **dict(zip(("est", "low", "high"), (round(value, 3) for value in swing), strict=True)),
         "k": {"progress": 0, "loss": 1, "": 3}[one.tone],
         "number": number,
-        "interval": words.plain("nights.in_unit", interval=ends, unit=finding["unit"]),
-        "both": words.plain("nights.both", number=number, interval=ends, unit=finding["unit"]),
+        "interval": words.plain("nights.in_unit", interval=ends, unit=told_plain(finding["unit"])),
+        "both": words.plain(
+            "nights.both", number=number, interval=ends, unit=told_plain(finding["unit"])
+        ),
         "sessions": count(finding["n"]),
     }
 

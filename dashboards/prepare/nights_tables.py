@@ -5,8 +5,8 @@ from functools import partial
 import polars as pl
 
 from dashboards import words
-from dashboards.blocks import Column, Table
-from dashboards.numbers import amount, count, signed
+from dashboards.blocks import Column, Table, Text
+from dashboards.numbers import amount, count, say_date, signed
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.nights import (
     SIGNALS,
@@ -17,7 +17,7 @@ from dashboards.prepare.nights import (
     without_reserve,
 )
 from dashboards.prepare.nights_levels import say_reading
-from pipeline.core.calendar import say_date
+from dashboards.told import told
 from pipeline.core.page_book import PageBook
 
 heads = partial(heads_of, "nights")
@@ -37,8 +37,8 @@ def signal_table(book: PageBook, lifter_id: str, signals: list[SignalRow]) -> Ta
             one.when,
             *_numbers(one),
             _beside(beside.get((one.signal, one.nights))),
-            one.finding["support"],
-            one.finding["support_why"],
+            told(one.finding["support"]),
+            told(one.finding["support_why"]),
         )
         for one in signals
     )
@@ -46,12 +46,12 @@ def signal_table(book: PageBook, lifter_id: str, signals: list[SignalRow]) -> Ta
     return Table(heads(*keys, numbers=("effect", "sessions")), rows)
 
 
-def _numbers(one: SignalRow) -> tuple[str, str, str, str]:
+def _numbers(one: SignalRow) -> tuple[Text, Text, Text, Text]:
     finding = one.finding
     if finding["estimate"] is None:
-        return "", "", finding["unit"], count(finding["n"])
+        return "", "", told(finding["unit"]), count(finding["n"])
     number = signed(finding["estimate"], 2)
-    return number, say_interval(finding), finding["unit"], count(finding["n"])
+    return number, say_interval(finding), told(finding["unit"]), count(finding["n"])
 
 
 def _beside(row: Row | None) -> str:

@@ -4,6 +4,8 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Column, Table
+from dashboards.numbers import figure
+from dashboards.told import told, told_plain
 from pipeline.core.page_book import PageBook
 
 
@@ -23,11 +25,13 @@ def published_table(book: PageBook, title: str, *questions: str) -> Table:
     """The published facts of the questions, with source and status."""
     rows = tuple(
         (
-            row["quantity"],
-            words.plain("published.amount", value=_number(row["value"]), unit=row["unit"]),
+            told(row["quantity"]),
+            words.plain(
+                "published.amount", value=_number(row["value"]), unit=told_plain(row["unit"])
+            ),
             "" if row["low"] is None else _span(row["low"], row["high"]),
             row["source"],
-            row["status"],
+            told(row["status"]),
         )
         for row in published_facts(book, *questions).iter_rows(named=True)
     )
@@ -40,7 +44,7 @@ def published_table(book: PageBook, title: str, *questions: str) -> Table:
 
 
 def _number(value: float) -> str:
-    return f"{value:g}".replace("-", "−")
+    return figure(value)
 
 
 def _span(low: float, high: float) -> str:

@@ -7,13 +7,13 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Column, Table, Text
 from dashboards.marks import ruler
-from dashboards.numbers import amount, count, range_words
+from dashboards.numbers import amount, capital, count, range_words, say_date
 from dashboards.prepare.counts import count_lifts, count_years, mean_by_year
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.missing import Missing
 from dashboards.prepare.record import in_unit
 from dashboards.prepare.strips import StripFrames
-from pipeline.core.calendar import say_date
+from dashboards.told import told, told_plain
 from pipeline.core.page_book import LifterInfo, PageBook
 
 heads = partial(heads_of, "record")
@@ -53,7 +53,10 @@ def _support_now(book: PageBook, lifter_id: str) -> dict[str, str]:
         & (pl.col("question") == "supported_sets")
         & (pl.col("window") == "now")
     )
-    return {row["subject"].split(":", 1)[1]: row["support"] for row in rows.iter_rows(named=True)}
+    return {
+        row["subject"].split(":", 1)[1]: told_plain(row["support"])
+        for row in rows.iter_rows(named=True)
+    }
 
 
 def event_table(book: PageBook, lifter_id: str) -> Table:
@@ -64,11 +67,11 @@ def event_table(book: PageBook, lifter_id: str) -> Table:
     )
     rows = tuple(
         (
-            event["kind"].replace("_", " "),
+            told(event["kind"].replace("_", " ")),
             say_date(event["start"]),
             _end(event),
             " + ".join(names.get(s, s.replace("_", " ")) for s in (event["subject"] or "").split()),
-            event["evidence"],
+            told(event["evidence"]),
             event["note"] or "",
         )
         for event in events.sort("start", "event_id", descending=True).iter_rows(named=True)
@@ -125,13 +128,13 @@ def missing_table(missing: list[Missing]) -> Table:
     """Each question without an answer: what is there, what is needed, what would narrow it."""
     rows = tuple(
         (
-            words.plain(f"record.question_{one.question}").capitalize(),
+            capital(words.plain(f"record.question_{one.question}")),
             count(one.has)
             if one.needs is None
             else words.plain("record.has_needs", has=count(one.has), needs=count(one.needs)),
             ruler(one.has, one.needs or 0),
-            one.of_what,
-            one.narrows,
+            told(one.of_what),
+            told(one.narrows),
         )
         for one in missing
     )

@@ -10,6 +10,7 @@ from dashboards import words
 from dashboards.charts.slopes import SlopeAxis
 from dashboards.numbers import count, in_words, interval, signed
 from dashboards.prepare.ticks import round_values
+from dashboards.told import told_plain
 from pipeline.core.calendar import DAYS_PER_YEAR
 from pipeline.core.page_book import PageBook
 from pipeline.core.settings import default_thresholds
@@ -74,17 +75,17 @@ def say_slope(row: dict[str, Any]) -> str:
 def say_refusal(row: dict[str, Any], is_short: bool = False) -> str:
     """Why there is no estimate: 28 weeks, 40 needed; short: 28 of 40 weeks."""
     if row["needed"] is None:
-        return str(row["support_why"])
+        return told_plain(row["support_why"])
     is_weeks = row["counted"] in ("weeks", "trained weeks")
-    of_what = words.plain("lifts.weeks") if is_weeks else row["n_of"]
+    of_what = words.plain("lifts.weeks") if is_weeks else told_plain(row["n_of"])
     key = "lifts.reason_short" if is_short else "lifts.reason"
     return words.plain(key, has=count(row["n"]), needs=count(row["needed"]), of_what=of_what)
 
 
 def say_rate(row: dict[str, Any]) -> str:
     """The slope in a sentence: +2.9 % a year (+2.1 to +3.7)."""
-    low, high = row["low"], row["high"]
-    return f"{signed(row['est'])} % a year {interval(low, high)}"
+    ends = interval(row["low"], row["high"])
+    return words.plain("numbers.rate", value=signed(row["est"]), interval=ends)
 
 
 def say_span(first: date, last: date) -> str:

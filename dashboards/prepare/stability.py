@@ -6,8 +6,8 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Column, Table, Text
-from dashboards.numbers import amount, signed, space_percent
-from pipeline.core.calendar import say_date
+from dashboards.numbers import amount, figure, say_date, signed
+from dashboards.told import told, told_plain
 from pipeline.core.page_book import PageBook
 
 Fold = tuple[str, tuple[object, ...]]
@@ -55,7 +55,7 @@ def _row(finding: dict[str, object], checks: pl.DataFrame, name: str) -> tuple[T
         _say_span(finding),
         _say_held(checks),
         _say_flipped(checks, str(finding["unit"])),
-        str(finding["support"]),
+        told(str(finding["support"])),
         say_date(checks["checked_on"][0]),
     )
 
@@ -63,7 +63,7 @@ def _row(finding: dict[str, object], checks: pl.DataFrame, name: str) -> tuple[T
 def _say_span(finding: dict[str, object]) -> str:
     """The band of training age, or the dates."""
     if finding["age_from"] is not None:
-        ages = {"first": f"{finding['age_from']:g}", "last": f"{finding['age_to']:g}"}
+        ages = {"first": figure(finding["age_from"]), "last": figure(finding["age_to"])}
         return words.plain("stability.ages", **ages)
     if finding["from_date"] is None:
         return words.plain("stability.whole")
@@ -83,7 +83,7 @@ def _say_flipped(checks: pl.DataFrame, unit: str) -> str:
     return "; ".join(
         words.plain(
             f"stability.flip_{row['check_name']}",
-            detail=space_percent(row["detail"]),
+            detail=told_plain(row["detail"]),
             estimate=_say_estimate(row["estimate"], unit),
         )
         for row in checks.filter("is_flipped").iter_rows(named=True)
@@ -91,4 +91,4 @@ def _say_flipped(checks: pl.DataFrame, unit: str) -> str:
 
 
 def _say_estimate(value: float, unit: str) -> str:
-    return f"{amount(value) if unit == 'sets/week' else signed(value)} {unit}"
+    return f"{amount(value) if unit == 'sets/week' else signed(value)} {told_plain(unit)}"

@@ -8,11 +8,11 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Key, Picture, Table
 from dashboards.charts.comb import CombLayout, draw_comb
-from dashboards.numbers import count, plural
+from dashboards.numbers import count, plural, say_date
 from dashboards.prepare.counts import WITH_TRAINING, lifter_weeks
 from dashboards.prepare.heads import heads_of
 from dashboards.theme.colours import INK, INK3
-from pipeline.core.calendar import say_date
+from dashboards.told import told, told_plain
 from pipeline.core.page_book import PageBook
 
 MOST_ROWS = 200
@@ -160,7 +160,7 @@ def _warnings(row: dict[str, object], aside: pl.DataFrame) -> str:
                 "state.warning_rows",
                 rows=plural(own.height, "record"),
                 place=first["place"] or words.plain("state.line", line=first["row_no"]),
-                reason=first["reason"],
+                reason=told_plain(first["reason"]),
             )
         )
     return "; ".join(told)
@@ -181,7 +181,7 @@ def reason_table(frames: StateFrames) -> Table:
         .sort("len", "reason", descending=[True, False])
     )
     rows = tuple(
-        (reason, count(number), _say_place(path, line, place))
+        (told(reason), count(number), _say_place(path, line, place))
         for reason, number, path, line, place in reasons.iter_rows()
     )
     return Table(
@@ -203,11 +203,11 @@ def aside_table(frames: StateFrames) -> Table:
     shown = frames.aside.head(MOST_ROWS)
     rows = tuple(
         (
-            row["reason"],
+            told(row["reason"]),
             row["path"],
             row["place"] or str(row["row_no"]),
             row["as_written"],
-            row["detail"],
+            told(row["detail"]),
         )
         for row in shown.iter_rows(named=True)
     )

@@ -4,7 +4,7 @@ import math
 
 import polars as pl
 
-from dashboards.numbers import signed
+from dashboards.numbers import figure, signed
 
 _STEPS = (1.0, 2.0, 5.0, 10.0)
 
@@ -39,7 +39,7 @@ def place_ticks(low: float, high: float, about: int = 7) -> pl.DataFrame:
     """Ticks of a count: v, label."""
     values = round_values(low, high, about)
     return pl.DataFrame(
-        {"v": values, "label": [f"{value:g}" for value in values]},
+        {"v": values, "label": [figure(value) for value in values]},
         schema={"v": pl.Float64, "label": pl.String},
     )
 

@@ -5,6 +5,7 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Table
 from dashboards.prepare.heads import heads_of
+from dashboards.told import told
 from pipeline.core.page_book import PageBook
 
 # Questions by the page that answers them; The record carries every other one.
@@ -40,7 +41,12 @@ def trace_fold(
         mine = findings.filter((pl.col("lifter_id") == lifter_id) & _is_on(kind))
     if mine.is_empty():
         return ()
-    rows = tuple(mine.select("sentence", "support", "finding_id").iter_rows())
+    rows = tuple(
+        (told(sentence), told(support), finding_id)
+        for sentence, support, finding_id in mine.select(
+            "sentence", "support", "finding_id"
+        ).iter_rows()
+    )
     heads = heads_of("frame", "finding", "support", "trace")
     table = Table(heads, rows, note=words.plain("frame.trace_note"), name="traces")
     return ((words.plain("frame.fold_trace"), (table,)),)

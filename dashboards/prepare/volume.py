@@ -7,10 +7,11 @@ from typing import Any
 import polars as pl
 
 from dashboards import words
-from dashboards.numbers import amount, range_words
+from dashboards.numbers import amount, figure, range_words
 from dashboards.prepare.counts import recent_mean
 from dashboards.prepare.strips import shown_muscles
 from dashboards.theme.colours import AGE_BANDS, FAMILIES
+from dashboards.told import told_plain
 from pipeline.core.page_book import PageBook
 
 RECENT_WEEKS = 26
@@ -117,7 +118,11 @@ def _answer(
         name=name,
         family=family,
         bands=bands,
-        reason="" if bands else told["support_why"] if told else words.plain("volume.never_direct"),
+        reason=""
+        if bands
+        else told_plain(told["support_why"])
+        if told
+        else words.plain("volume.never_direct"),
         needs="" if bands or not told else (told["needs"] or ""),
         held=next(iter(held.get(muscle_id, [])), None),
         recent=recent.get(muscle_id),
@@ -171,7 +176,7 @@ def upper_end(row: Row) -> float:
 
 def say_age(row: Row) -> str:
     """The band of training age: 10 to 13.6."""
-    return words.plain("volume.ages", first=f"{row['age_from']:g}", last=f"{row['age_to']:g}")
+    return words.plain("volume.ages", first=figure(row["age_from"]), last=figure(row["age_to"]))
 
 
 def say_range(row: Row) -> str:

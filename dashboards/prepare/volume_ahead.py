@@ -8,10 +8,10 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Table, Text
-from dashboards.numbers import count, interval, signed
+from dashboards.numbers import count, interval, say_date, signed
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.volume import REFUSED, MuscleAnswer, Row
-from pipeline.core.calendar import say_date
+from dashboards.told import told, told_plain
 from pipeline.core.page_book import PageBook
 
 # The finding's own words (pipeline.findings.forecast) say whose drift it goes by.
@@ -44,7 +44,7 @@ def _say_drift(sentence: str, is_published: bool) -> str:
     if found is None:
         return ""
     key = "published" if is_published else "others"
-    return words.plain(f"volume.ahead_{key}", drift=found.group(1))
+    return words.plain(f"volume.ahead_{key}", drift=told_plain(found.group(1)))
 
 
 def _forecasts(book: PageBook, lifter_id: str) -> dict[str, Row]:
@@ -65,7 +65,7 @@ def _cells(name: str, row: Row, is_published: bool) -> tuple[Text, ...]:
         _say(row, "estimate", "low", "high"),
         *published,
         words.plain(f"volume.unchanged_{place}"),
-        row["support"],
+        told(row["support"]),
     )
 
 
@@ -74,7 +74,7 @@ def _say(row: Row, value: str, low: str, high: str) -> str:
 
 
 def _refused(name: str, row: Row, cells: int) -> tuple[Text, ...]:
-    reason = words.plain("volume.refused_mark", reason=row["support_why"])
+    reason = words.plain("volume.refused_mark", reason=told_plain(row["support_why"]))
     return (name, *[""] * (cells - 2), reason)
 
 

@@ -4,7 +4,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Prose, Table
-from dashboards.numbers import count, range_words
+from dashboards.numbers import capital, count, figure, range_words
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.volume import MuscleAnswer, Row
 from pipeline.core.page_book import PageBook
@@ -59,7 +59,7 @@ def _cells(answer: MuscleAnswer, row: Row) -> tuple[str, ...]:
     now = answer.now
     assert now is not None
     return (
-        answer.name.capitalize(),
+        capital(answer.name),
         range_words(now["low"], now["high"]),
         _block(row),
         range_words(max(row["low_after"], 0.0), row["high_after"]) if row["is_proposed"] else "",
@@ -98,4 +98,4 @@ def _years(row: Row) -> str:
         return ""
     if row["years"] is None:
         return words.plain("volume.years_more")
-    return f"{row['years']:g}"
+    return figure(row["years"])

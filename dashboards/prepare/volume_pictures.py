@@ -22,6 +22,7 @@ from dashboards.prepare.volume import (
 )
 from dashboards.prepare.volume_tables import age_table, block_table, summary_table
 from dashboards.theme.colours import AGE_BANDS, INK, INK2, INK3, PRIOR, PROGRESS, role
+from dashboards.told import told_plain
 
 # Places of the hover line that the drawing fills in by itself.
 HOVER = ("weeks", "date", "muscle", "sets", "change", "age")
@@ -188,7 +189,7 @@ def _pick_line(answer: MuscleAnswer) -> str:
         muscle=answer.name,
         range=say_range(row),
         recent=say_recent(answer),
-        support=row["support"],
+        support=told_plain(row["support"]),
         blocks=count(row["n"]),
         reads=say_reading(answer, all_same=False),
     )

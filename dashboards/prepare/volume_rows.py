@@ -22,6 +22,7 @@ from dashboards.prepare.volume import (
     upper_end,
 )
 from dashboards.theme.colours import FAMILIES
+from dashboards.told import told_plain
 
 
 def age_frames(answers: list[MuscleAnswer], blocks: pl.DataFrame) -> AgeFrames:
@@ -111,7 +112,11 @@ def _summary_row(i: int, answer: MuscleAnswer, all_same: bool) -> Row:
     if row is None:
         reason = say_reason(answer)
         return {**common, "reason": reason, "short": words.plain("frame.not_enough")}
-    values = {"range": say_range(row), "recent": say_recent(answer), "support": row["support"]}
+    values = {
+        "range": say_range(row),
+        "recent": say_recent(answer),
+        "support": told_plain(row["support"]),
+    }
     return {
         **common,
         **values,

@@ -11,11 +11,12 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Column, Key, Picture, Table, Text
 from dashboards.charts.volume_shape import ShapeFrames, ShapeWords, draw_shape
-from dashboards.numbers import amount
+from dashboards.numbers import amount, capital, figure
 from dashboards.prepare.published import find_fact
 from dashboards.prepare.ticks import place_ticks, round_values
 from dashboards.prepare.volume import MuscleAnswer
 from dashboards.theme.colours import PRIOR, PROGRESS
+from dashboards.told import told_plain
 from pipeline.core.page_book import PageBook
 
 MEET = 12.0  # the published slope is that at about 12 sets
@@ -57,13 +58,13 @@ def shape_picture(
         return None
     frames = shape_frames(facts, curves, answers)
     said = ShapeWords(
-        words.plain("volume.shape_y_title", meet=f"{MEET:g}"), words.plain("volume.x_title")
+        words.plain("volume.shape_y_title", meet=figure(MEET)), words.plain("volume.x_title")
     )
     return Picture(
         name="shape",
         title=words.plain("volume.shape_title"),
         caption=words.say("volume.shape_caption", **_told(facts)),
-        description=words.plain("volume.shape_description", meet=f"{MEET:g}"),
+        description=words.plain("volume.shape_description", meet=figure(MEET)),
         wide=draw_shape(frames, said, opening, is_wide=True),
         narrow=draw_shape(frames, said, opening, is_wide=False),
         keys=(
@@ -92,17 +93,21 @@ def _told(facts: dict[str, dict]) -> dict[str, str]:
     """The published figures with their sources and how they were read."""
     told = {}
     for name, fact in facts.items():
-        told[name] = f"{fact['value']:g}"
+        told[name] = figure(fact["value"])
         source = {"source": fact["source"], "author": fact["source"].split(",")[0]}
         for kind in ("from", "full"):
             key = f"volume.shape_{kind}"
-            told[f"{name}_{kind}"] = words.plain(key, status=fact["status"], **source)
-    return told | {"meet": f"{MEET:g}", "most": f"{facts['most']['high']:g}"}
+            told[f"{name}_{kind}"] = words.plain(key, status=told_plain(fact["status"]), **source)
+    return told | {"meet": figure(MEET), "most": figure(facts["most"]["high"])}
 
 
 def _name(facts: dict[str, dict], line: str) -> str:
     fact = facts["marginal" if line == "bent" else "slope"]
-    told = {"value": f"{fact['value']:g}", "status": fact["status"], "meet": f"{MEET:g}"}
+    told = {
+        "value": figure(fact["value"]),
+        "status": told_plain(fact["status"]),
+        "meet": figure(MEET),
+    }
     return words.plain(f"volume.shape_{line}", **told)
 
 
@@ -128,7 +133,7 @@ def shape_frames(
         refused=_refused(curves, answers),
         published=published,
         ends=ends,
-        values=pl.DataFrame({"v": values, "label": [f"{v:g}" for v in values]}),
+        values=pl.DataFrame({"v": values, "label": [figure(v) for v in values]}),
         places=place_ticks(0, end),
         end=end,
     )
@@ -153,7 +158,7 @@ def _refused(curves: pl.DataFrame, answers: list[MuscleAnswer]) -> pl.DataFrame:
         if one.muscle_id in shown:
             continue
         key = "flat" if one.muscle_id in trained else "untrained"
-        reason = words.plain(f"volume.shape_none_{key}", sets=f"{MEET:g}")
+        reason = words.plain(f"volume.shape_none_{key}", sets=figure(MEET))
         rows.append({"muscle": one.muscle_id, "reason": reason})
     return pl.DataFrame(rows, schema={"muscle": pl.String, "reason": pl.String})
 
@@ -169,8 +174,8 @@ def _shape_table(facts: dict[str, dict], frames: ShapeFrames, answers: list[Musc
         cells = [own.get((one.muscle_id, float(sets))) for sets in TABLE_SETS]
         if any(cell is not None for cell in cells):
             shown = ("" if cell is None else amount(cell, 2) for cell in cells)
-            rows.append((one.name.capitalize(), *shown))
+            rows.append((capital(one.name), *shown))
     heads = [Column(words.plain("volume.col_line"))]
     heads += [Column(words.plain("volume.col_at", sets=f"{sets}"), "number") for sets in TABLE_SETS]
-    note = words.say("volume.shape_note", meet=f"{MEET:g}")
+    note = words.say("volume.shape_note", meet=figure(MEET))
     return Table(tuple(heads), tuple(rows), words.plain("volume.shape_title"), note)

@@ -6,7 +6,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Column, Table, Text
-from dashboards.numbers import amount, count, interval, range_words, signed, space_percent
+from dashboards.numbers import amount, count, interval, range_words, say_date, signed
 from dashboards.prepare.counts import mean_by_year
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.volume import (
@@ -21,7 +21,7 @@ from dashboards.prepare.volume import (
     say_recent,
     summary_order,
 )
-from pipeline.core.calendar import say_date
+from dashboards.told import told
 from pipeline.core.page_book import PageBook
 
 # Years shown on a phone; the others need a wider page.
@@ -62,8 +62,8 @@ def age_table(answers: list[MuscleAnswer]) -> Table:
             range_words(row["low"], row["high"]),
             say_range(row),
             range_words(row["edge_low"], row["edge_high"]),
-            row["support"],
-            space_percent(row["support_why"]),
+            told(row["support"]),
+            told(row["support_why"]),
             *_published(row),
         )
         for one in answers
@@ -110,7 +110,7 @@ def _support(answer: MuscleAnswer, all_same: bool) -> tuple[Text, ...]:
     row = answer.now
     if row is None:
         return words.plain("frame.not_enough"), "", say_reason(answer)
-    return row["support"], count(row["n"]), say_reading(answer, all_same)
+    return told(row["support"]), count(row["n"]), say_reading(answer, all_same)
 
 
 def sets_table(book: PageBook, lifter_id: str, answers: list[MuscleAnswer]) -> Table:
@@ -148,8 +148,8 @@ def held_table(answers: list[MuscleAnswer]) -> Table:
     shared = shared_end([row["sentence"] for _, row in held if row["estimate"] is not None])
     rows = tuple(_held_row(name, row, shared) for name, row in held)
     columns = heads("muscle", "held", "support", "held_says")
-    told = words.plain("volume.held_shared", said=shared) if shared else ""
-    note = words.say("volume.held_note", shared=told)
+    said = words.say("volume.held_shared", said=told(shared)) if shared else ""
+    note = words.say("volume.held_note", shared=said)
     return Table(columns, rows, words.plain("volume.held_title"), note)
 
 
@@ -161,11 +161,11 @@ def shared_end(sentences: list[str]) -> str:
 
 def _held_row(name: str, row: Row, shared: str) -> tuple[Text, ...]:
     if row["estimate"] is None:
-        return name, "", row["support"], row["support_why"]
+        return name, "", told(row["support"]), told(row["support_why"])
     sets = {"sets": count(row["estimate"]), "span": range_words(row["low"], row["high"])}
     # The finding's sentence names muscle and sets first; here they stand in the row already.
     seen = row["sentence"].split(": ", 1)[-1].removesuffix(shared).rstrip()
-    return name, words.plain("volume.held_at", **sets), row["support"], seen
+    return name, words.plain("volume.held_at", **sets), told(row["support"]), told(seen)
 
 
 def curve_table(curves: pl.DataFrame, answers: list[MuscleAnswer]) -> Table:

@@ -8,6 +8,7 @@ import vl_convert
 from markupsafe import Markup
 
 from dashboards.theme.colours import INK, INK2, PAPER, RULE
+from dashboards.theme.locale import number_locale, time_locale
 
 # Helvetica before system-ui: on some systems the latter is a fifth wider, and names are placed by
 # an estimated width.
@@ -80,10 +81,16 @@ def draw_still(spec: dict[str, Any]) -> Markup:
     What only the live drawing needs is left out and places are rounded to a tenth of a px: that is
     three quarters of the bytes, and nothing that can be seen.
     """
-    text = vl_convert.vegalite_to_svg(spec, vl_version=VEGA_LITE)
+    text = vl_convert.vegalite_to_svg(
+        spec,
+        vl_version=VEGA_LITE,
+        format_locale=number_locale(),
+        time_format_locale=time_locale(),
+    )
     text = _LIVE_ONLY.sub("", text)
     text = _PATH.sub(lambda found: f' d="{shorten_path(found.group(1))}"', text)
-    return Markup(_DECIMALS.sub(lambda found: _tenth(found.group()), text))
+    # Places are rounded, never what is written: 12.345 may be twelve thousand.
+    return Markup(_TAG.sub(lambda found: _DECIMALS.sub(_tenth_of, found.group()), text))
 
 
 _LIVE_ONLY = re.compile(
@@ -92,6 +99,11 @@ _LIVE_ONLY = re.compile(
 _PATH = re.compile(r' d="([ML][-\d.,eML]*Z?)"')
 _POINT = re.compile(r"([ML])(-?[\d.e-]+),(-?[\d.e-]+)")
 _DECIMALS = re.compile(r"-?\d+\.\d{2,}")
+_TAG = re.compile(r"<[^>]*>")
+
+
+def _tenth_of(found: re.Match[str]) -> str:
+    return _tenth(found.group())
 
 
 def _tenth(number: str) -> str:

@@ -21,3 +21,9 @@ def training_age_years(day: date, training_began: date) -> float:
 def say_date(day: date) -> str:
     """A date with its month as a name: 3 Mar 2025."""
     return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
+
+
+def read_said_date(text: str) -> date:
+    """The date that ``say_date`` wrote so."""
+    day, month, year = text.split()
+    return date(int(year), MONTHS.index(month) + 1, int(day))

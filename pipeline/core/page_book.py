@@ -7,6 +7,7 @@ from datetime import date, datetime
 import polars as pl
 
 from pipeline.core.next_phase import NO_WISHES, NextPhase
+from pipeline.core.page_style import DEFAULT_STYLE, PageStyle
 
 
 @dataclass(frozen=True)
@@ -60,6 +61,7 @@ class PageBook:
     last_run : when the refresh ran; shown on the start page and State of the record only, so that
         every other page stays byte-identical when nothing changed.
     settings_id, reference_id : short checksums; model_version, code_version : as published.
+    style : language, units and signs.
     """
 
     lifters: tuple[LifterInfo, ...]
@@ -72,3 +74,4 @@ class PageBook:
     code_version: str
     since: Mapping[str, Since] = field(default_factory=dict)
     settings_shown: dict[str, str] = field(default_factory=dict)
+    style: PageStyle = DEFAULT_STYLE

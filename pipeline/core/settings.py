@@ -13,8 +13,9 @@ from pathlib import Path
 from pipeline.core.errors import SettingsError, nearest
 from pipeline.core.next_phase import NO_WISHES, read_next_phase
 from pipeline.core.page_book import LifterInfo
+from pipeline.core.page_style import CHOICES, DEFAULT_STYLE, PageStyle, read_page_style
 
-TOP_KEYS = ("schema", "lifter", "thresholds")
+TOP_KEYS = ("schema", "lifter", "thresholds", "pages")
 LIFTER_KEYS = ("name", "training_began", "unit", "consent", "next_phase")
 SCHEMA_VERSION = 1
 # A lifter's id names folders of the inbox, the journal and the pages.
@@ -40,11 +41,12 @@ class Threshold:
 
 @dataclass(frozen=True)
 class Settings:
-    """Lifters and thresholds in force."""
+    """Lifters and thresholds in force, and how pages are written."""
 
     lifters: tuple[LifterInfo, ...]
     thresholds: dict[str, float]
     changed: tuple[str, ...]
+    pages: PageStyle = DEFAULT_STYLE
 
     def __getitem__(self, name: str) -> float:
         return self.thresholds[name]
@@ -144,7 +146,10 @@ def read_settings(path: Path) -> Settings:
     lifters = _read_lifters(path.name, _section(path.name, entries, "lifter"))
     changed = _read_thresholds(path.name, _section(path.name, entries, "thresholds"))
     values = {name: entry.value for name, entry in default_thresholds().items()} | changed
-    return Settings(lifters, values, tuple(sorted(changed)))
+    pages = _section(path.name, entries, "pages")
+    reject_unknown(path.name, "pages", pages, tuple(CHOICES))
+    style = read_page_style(path.name, pages)
+    return Settings(lifters, values, tuple(sorted(changed)), style)
 
 
 def reject_unknown(

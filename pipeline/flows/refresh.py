@@ -320,7 +320,7 @@ def _publish(run: Run, base_key: str, finished: Path) -> None:
     key = content_key(base_key, code_key(*DRAWING_CODE))
     news = find_news(run.inputs, finished, code_key(*ANSWERING_CODE), run.progress.warn)
     book = read_book(run.inputs, finished, news, run.now)
-    page_key = content_key(key, sorted(news.since.items()), news.lines.write_json())
+    page_key = content_key(key, book.style, sorted(news.since.items()), news.lines.write_json())
     pages = _wait(run.submit("pages", "all", page_key, make_pages(book)))
     run_id = run.now.strftime("%Y%m%dT%H%M%S.%f")
     building = home.cache / "building"

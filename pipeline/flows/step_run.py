@@ -112,6 +112,7 @@ def read_book(inputs: Inputs, warehouse: Path, news: AllNews, last_run: datetime
         model_version=MODEL_VERSION,
         code_version=CODE_VERSION,
         settings_shown={name: f"{inputs.settings[name]:g}" for name in inputs.settings.changed},
+        style=inputs.settings.pages,
     )
 
 

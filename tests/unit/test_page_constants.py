@@ -3,9 +3,12 @@
 import re
 from math import ceil
 
+import pytest
+
 from dashboards import words
 from dashboards.constants import CONSTANTS
 from dashboards.numbers import in_words, number_word
+from pipeline.core.page_style import CHOICES, PageStyle
 from pipeline.findings import forecast, stability_rows, stability_variants, support
 from pipeline.models.forecast import group as drift
 from pipeline.models.narrowing import blocks, plans
@@ -24,7 +27,13 @@ def least_lifters_with_a_drift() -> int:
     return n
 
 
-def test_each_figure_is_that_of_its_model() -> None:
+@pytest.mark.parametrize("language", CHOICES["language"])
+def test_each_figure_is_that_of_its_model(language: str) -> None:
+    with words.written(PageStyle(language, decimal=".")):
+        _check_figures()
+
+
+def _check_figures() -> None:
     figures = {
         "fair_slope_weeks": support.FAIR_SLOPE_WEEKS,
         "fair_slope_width": support.FAIR_SLOPE_HALF_WIDTH,
@@ -68,13 +77,13 @@ def test_each_figure_is_that_of_its_model() -> None:
         "group_lifters": number_word(group.LEAST_LIFTERS + 1),
         "drift_lifters": number_word(least_lifters_with_a_drift()),
     }
-    assert {name: f"{value:g}" for name, value in figures.items()} | spelt == CONSTANTS
+    assert {name: f"{value:g}" for name, value in figures.items()} | spelt == words.constants()
 
 
 def test_every_figure_is_told_and_none_is_hidden_by_a_value_of_that_name() -> None:
     told = {name for texts in TEXTS.values() for one in texts.values() for name in _fields(one)}
-    assert CONSTANTS.keys() <= told
-    assert [name for name in CONSTANTS if re.search(rf"\b{name}=", ALL_SOURCE)] == []
+    assert words.constants().keys() <= told
+    assert [name for name in words.constants() if re.search(rf"\b{name}=", ALL_SOURCE)] == []
 
 
 def _fields(text: str) -> list[str]:

@@ -11,7 +11,7 @@ from dashboards import words
 DASHBOARDS = Path(words.__file__).parent
 TEXTS = {
     file.stem: tomllib.loads(file.read_text("utf-8"))
-    for file in sorted((DASHBOARDS / "languages" / words.LANGUAGE).glob("*.toml"))
+    for file in sorted((DASHBOARDS / "languages" / "en").glob("*.toml"))
 }
 SOURCES = {
     str(file.relative_to(DASHBOARDS)): file.read_text("utf-8")
@@ -38,6 +38,8 @@ def _is_used(part: str, name: str) -> bool:
     together: ``record.key_{name}``."""
     if part == "script":
         return f"words.{name}" in ALL_SOURCE or f'add("{name}"' in ALL_SOURCE
+    if part == "constants":
+        return any(f"{{{name}}}" in text for texts in TEXTS.values() for text in texts.values())
     is_headed = f'heads_of, "{part}"' in ALL_SOURCE or f'heads_of("{part}"' in ALL_SOURCE
     if is_headed and name.startswith("col_") and f'"{name.removeprefix("col_")}"' in ALL_SOURCE:
         return True

@@ -1,0 +1,159 @@
+"""What the pipeline tells in English, as the pages write it.
+
+The warehouse keeps one wording in every language: its sentences, reasons and needs are English. A
+translation brings ``told.toml``, where each English sentence stands with its places in braces,
+beside the same in its own words, and ``names.toml`` with the muscles. A place is a number (``n``,
+``n1``, ``n2``), a date (``d1``), an interval or range (``i1``, ``r1``), else any text, that is told
+in the same way: muscles and parts of sentences are found there too. What is not found stays
+English, and says so to readers who hear the page (``lang``).
+"""
+
+import re
+import tomllib
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from importlib import resources
+from typing import Any
+
+from markupsafe import Markup
+
+from dashboards import words
+from dashboards.blocks import Text
+from dashboards.numbers import say_date, space_percent
+from pipeline.core.calendar import MONTHS, read_said_date
+
+_NUMBER = r"[+−-]?\d[\d,]*(?:\.\d+)?"
+_DATE = rf"\d{{1,2}} (?:{'|'.join(MONTHS)}) \d{{4}}"
+# A place by the first letter of its name, where only digits follow.
+_KINDS = {
+    "n": _NUMBER,
+    "d": _DATE,
+    "i": rf"\({_NUMBER} to {_NUMBER}\)",
+    "r": rf"{_NUMBER} to {_NUMBER}",
+}
+_PLACE = re.compile(r"\{(\w+)\}")
+_TYPED = re.compile(r"([ndir])\d*")
+# Parts that are put together from texts of their own.
+_SEAMS = ("; ", ". ", ", ", ": ")
+
+
+@dataclass(frozen=True)
+class Telling:
+    """One English sentence as a pattern, and the same in the language."""
+
+    pattern: re.Pattern[str]
+    said: str
+
+
+def told(text: object) -> Text:
+    """A text of the pipeline for a page; English that has no translation is marked as such."""
+    english = "" if text is None else str(text)
+    found = _told(english, words.style())
+    if found is not None:
+        return found
+    return Markup('<span lang="en">{}</span>').format(_signed(english))
+
+
+def told_plain(text: object) -> str:
+    """The same without a mark, for charts and attributes."""
+    english = "" if text is None else str(text)
+    found = _told(english, words.style())
+    return _signed(english) if found is None else found
+
+
+@lru_cache(maxsize=50_000)
+def _told(text: str, style: Any) -> str | None:
+    """``text`` in the language of ``style``, which is in force; None where nothing fits."""
+    if style.language == "en" or not text:
+        return _signed(text)
+    whole = _name(text) or _find(text)
+    if whole is not None:
+        return whole
+    for seam in _SEAMS:
+        parts = _split(text, seam)
+        if len(parts) > 1:
+            said = [_told(part, style) for part in parts]
+            if None not in said:
+                return (" " if seam == ". " else seam).join(map(str, said))
+    return None
+
+
+def _split(text: str, seam: str) -> list[str]:
+    parts = text.split(seam)
+    if seam == ". ":
+        return [*(f"{part}." for part in parts[:-1]), parts[-1]]
+    return parts
+
+
+def _name(text: str) -> str | None:
+    """A muscle's name, with a capital where the English one has it."""
+    name = names().get(text[:1].lower() + text[1:])
+    return name[:1].upper() + name[1:] if name and text[:1].isupper() else name
+
+
+def _find(text: str) -> str | None:
+    for one in _tellings(words.style().language):
+        found = one.pattern.fullmatch(text)
+        if found is not None:
+            values = {name: _value(name, value) for name, value in found.groupdict().items()}
+            return space_percent(one.said).format(**values)
+    return None
+
+
+def _value(name: str, value: str) -> str:
+    """What stands in a place: figures and dates as the pages write them, texts told."""
+    kind = _TYPED.fullmatch(name)
+    if kind is not None:
+        return _signed(value)
+    found = _told(value, words.style())
+    return _signed(value) if found is None else found
+
+
+def _signed(text: str) -> str:
+    """The figures and dates in a text as the pages write them."""
+    dated = re.split(rf"\b({_DATE})\b", text)
+    shown = [
+        say_date(read_said_date(part)) if i % 2 else words.with_signs(space_percent(part))
+        for i, part in enumerate(dated)
+    ]
+    said = "".join(shown)
+    if words.style().language == "en":
+        return said
+    low_high = words.plain("numbers.range", low=r"\1", high=r"\2")
+    return re.sub(r"([+−]?\d[\d.,]*) to ([+−]?\d[\d.,]*)", low_high, said)
+
+
+@cache
+def _tellings(language: str) -> tuple[Telling, ...]:
+    """Every sentence of the language, the most literal first."""
+    file = resources.files("dashboards").joinpath("languages", language, "told.toml")
+    pairs = tomllib.loads(file.read_text("utf-8"))
+    ordered = sorted(pairs.items(), key=lambda pair: -len(_PLACE.sub("", pair[0])))
+    return tuple(Telling(_pattern(english), said) for english, said in ordered)
+
+
+def _pattern(english: str) -> re.Pattern[str]:
+    parts = _PLACE.split(english)
+    made = [
+        f"(?P<{part}>{_kind_of(part)})" if i % 2 else re.escape(part)
+        for i, part in enumerate(parts)
+    ]
+    return re.compile("".join(made), re.DOTALL)
+
+
+def _kind_of(name: str) -> str:
+    typed = _TYPED.fullmatch(name)
+    return _KINDS[typed.group(1)] if typed else ".+?"
+
+
+@cache
+def _names(language: str) -> dict[str, str]:
+    if language == "en":
+        return {}
+    file = resources.files("dashboards").joinpath("languages", language, "names.toml")
+    return tomllib.loads(file.read_text("utf-8"))
+
+
+def names() -> dict[str, str]:
+    """Names of the muscles by their English ones; empty for English itself."""
+    return _names(words.style().language)
