@@ -29,11 +29,11 @@ def doubt_table(book: PageBook, lifter_id: str) -> Table:
             "" if row["date"] is None else say_date(row["date"]),
             row["subject"],
             told(f"{row['what']}: {row['why']}"),
-            words.plain("state.file_line", file=row["path"], line=row["row_no"]),
+            say_place(row["path"], row["row_no"], row["place"]),
             _paste(
                 correction_lines(
                     f"{lifter_id}/{row['path']}",
-                    row["row_no"],
+                    row["place"] or row["row_no"],
                     row,
                     words.plain("state.doubt_why", what=row["what"]),
                 )
@@ -109,7 +109,7 @@ def correction_table(book: PageBook, lifter_id: str) -> Table:
         (
             row["path"]
             if row["row_no"] is None  # the fault says that no row starts there
-            else words.plain("state.file_line", file=row["path"], line=row["row_no"]),
+            else say_place(row["path"], row["row_no"], row["place"]),
             row["column"],
             row["expect"],
             row["value"],
@@ -127,6 +127,13 @@ def correction_table(book: PageBook, lifter_id: str) -> Table:
         words.plain("state.corrections_note"),
         words.plain("state.corrections_none"),
     )
+
+
+def say_place(path: str, line: int, place: str | None) -> str:
+    """File and line of a row, or file and place where the file has no lines."""
+    if place is None:
+        return words.plain("state.file_line", file=path, line=line)
+    return words.plain("state.file_place", file=path, place=place)
 
 
 def _with_path(book: PageBook, lifter_id: str, table: str) -> pl.DataFrame:

@@ -11,6 +11,7 @@ from dashboards.charts.comb import CombLayout, draw_comb
 from dashboards.numbers import count, plural, say_date
 from dashboards.prepare.counts import WITH_TRAINING, lifter_weeks
 from dashboards.prepare.heads import heads_of
+from dashboards.prepare.mending import say_place
 from dashboards.theme.colours import INK, INK3
 from dashboards.told import told, told_plain
 from pipeline.core.page_book import PageBook
@@ -181,7 +182,7 @@ def reason_table(frames: StateFrames) -> Table:
         .sort("len", "reason", descending=[True, False])
     )
     rows = tuple(
-        (told(reason), count(number), _say_place(path, line, place))
+        (told(reason), count(number), say_place(path, line, place))
         for reason, number, path, line, place in reasons.iter_rows()
     )
     return Table(
@@ -190,12 +191,6 @@ def reason_table(frames: StateFrames) -> Table:
         words.plain("state.aside_title"),
         empty=words.plain("state.aside_none"),
     )
-
-
-def _say_place(path: str, line: int, place: str | None) -> str:
-    if place is None:
-        return words.plain("state.file_line", file=path, line=line)
-    return words.plain("state.file_place", file=path, place=place)
 
 
 def aside_table(frames: StateFrames) -> Table:

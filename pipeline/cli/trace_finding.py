@@ -111,14 +111,18 @@ def _say_runs(file: SourceLines, is_all: bool) -> str:
     return f"{noun} {said}" + (f" and {more} more stretches: --all" if more else "")
 
 
+def _row(mark: Mapping[str, Any]) -> str:
+    return mark["place"] or f"row {mark['row_no']}"
+
+
 def _tell_marks(origin: FindingOrigin, is_all: bool) -> Iterator[str]:
     few = None if is_all else FEW_MARKS
     for fix in origin.corrections[:few]:
         state = "applied" if fix["fault"] is None else f"NOT applied: {fix['fault']}"
         change = f"{fix['column']} {fix['expect']!r} to {fix['value']!r}"
-        yield f"  correction: row {fix['row_no']}: {change}: {fix['why']}; {state}"
+        yield f"  correction: {_row(fix)}: {change}: {fix['why']}; {state}"
     for doubt in origin.doubts[:few]:
-        yield f"  doubted: row {doubt['row_no']}: {doubt['what']}: {doubt['why']}"
+        yield f"  doubted: {_row(doubt)}: {doubt['what']}: {doubt['why']}"
     for name, marks in (("corrections", origin.corrections), ("doubts", origin.doubts)):
         if few is not None and len(marks) > few:
             yield f"  and {len(marks) - few} more {name}: --all"

@@ -4,13 +4,13 @@ import json
 from collections.abc import Mapping, Sequence
 
 
-def correction_lines(file: str, row: int, doubt: Mapping[str, str | None], why: str) -> str:
+def correction_lines(file: str, row: int | str, doubt: Mapping[str, str | None], why: str) -> str:
     """A ``[[correction]]`` of one cell.
 
     Parameters
     ----------
     file : path inside the inbox, with the lifter's folder.
-    row : row number in the file.
+    row : row number in the file, or the place of the row where the file has no lines.
     doubt : ``column``, ``expect`` (the cell as it stands) and ``value`` (as it may be meant; None
         where nothing is proposed: the lines then confirm the cell until a person writes another).
     """
@@ -20,7 +20,7 @@ def correction_lines(file: str, row: int, doubt: Mapping[str, str | None], why: 
         (
             "[[correction]]",
             f"file = {_quote(file)}",
-            f"row = {row}",
+            f"row = {row if isinstance(row, int) else _quote(row)}",
             f"column = {_quote(column)}",
             f"expect = {_quote(expect)}",
             meant if value is None else f"value = {_quote(value)}",

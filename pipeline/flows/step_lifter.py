@@ -207,14 +207,18 @@ def _describe_doubts(
     """Table ``tidy_doubt``: likely slips with the text that stands in the file."""
     wanted = rows_wanted(joined.doubted, aside)
     cells: dict[str, dict[int, str]] = {}
+    places: dict[str, dict[int, str | None]] = {}
     for file in files:
         own = wanted.filter(pl.col("file_id") == file.file.file_id)
         if own.height:
             raw = file.frame("raw_row").join(own, on=["file_id", "row_no"], how="semi")
             cells[file.file.file_id] = dict(raw.select("row_no", "cells").iter_rows())
+            places[file.file.file_id] = dict(raw.select("row_no", "place").iter_rows())
     maps = {file.file_id: one for file, one in inputs.files if file.lifter_id == lifter_id}
     return describe_doubts(
-        RecordParts(lifter_id, joined.doubted, aside, joined.sets, joined.signals, maps, cells)
+        RecordParts(
+            *(lifter_id, joined.doubted, aside, joined.sets, joined.signals, maps, cells, places)
+        )
     )
 
 

@@ -147,6 +147,7 @@ def correction_rows(raw: RawFile, corrections: Iterable[Correction]) -> pl.DataF
         {
             "file_id": raw.file.file_id,
             "row_no": _row_no(raw.frame, one.row),
+            "place": _place(raw.frame, one.row),
             "column": one.column,
             "expect": one.expect,
             "value": one.value,
@@ -212,6 +213,14 @@ def _row_no(frame: pl.DataFrame, row: int | str) -> int | None:
         return None
     found = frame.filter(pl.col(PLACE) == row)["row_no"]
     return None if found.is_empty() else int(found[0])
+
+
+def _place(frame: pl.DataFrame, row: int | str) -> str | None:
+    """Where a row stands, as a person names it; None where its number is a line."""
+    if isinstance(row, str) or PLACE not in frame.columns:
+        return row if isinstance(row, str) else None
+    found = frame.filter(pl.col("row_no") == row)[PLACE]
+    return None if found.is_empty() else found[0]
 
 
 def _say_row(row: int | str) -> str:

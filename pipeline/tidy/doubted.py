@@ -43,7 +43,8 @@ NEIGHBOURS = 11
 # So long after the last day that was read an entry may be from.
 DAYS_AHEAD = timedelta(days=30)
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
-SCHEMA = {"expect": pl.String(), "value": pl.String(), "column": pl.String(), "date": pl.Date()}
+TEXTS = ("place", "column", "expect", "value")
+SCHEMA = {"date": pl.Date(), **dict.fromkeys(TEXTS, pl.String())}
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,8 @@ class RecordParts:
     """What proposals are made from: tables of one lifter, and each file's map and raw cells.
 
     ``doubted`` are the doubted rows of ``tidy_set`` with ``what``, ``found``, ``usual``, ``near``;
-    ``cells`` gives the raw rows of a file, row number to cells as JSON.
+    ``cells`` gives the raw rows of a file, row number to cells as JSON, and ``places`` where they
+    stand in a file without lines.
     """
 
     lifter_id: str
@@ -61,6 +63,7 @@ class RecordParts:
     signals: pl.DataFrame
     maps: Mapping[str, SourceMap]
     cells: Mapping[str, Mapping[int, str]]
+    places: Mapping[str, Mapping[int, str | None]]
 
     @property
     def last_day(self) -> date:
@@ -90,7 +93,10 @@ def describe_doubts(parts: RecordParts) -> pl.DataFrame:
     sets = (_of_set(parts, row) for row in parts.doubted.iter_rows(named=True))
     slips = parts.aside.filter(pl.col("reason").is_in(list(ASIDE)))
     aside = (_of_aside(parts, row) for row in slips.iter_rows(named=True))
-    rows = [{"lifter_id": parts.lifter_id, **row} for row in (*sets, *aside)]
+    rows = [
+        {"lifter_id": parts.lifter_id, "place": _place(parts, row), **row}
+        for row in (*sets, *aside)
+    ]
     key = ["file_id", "row_no", "subject", "what"]
     frame = pl.DataFrame(rows, infer_schema_length=None, schema_overrides=SCHEMA if rows else None)
     return conform("tidy_doubt", frame.unique(key, maintain_order=True) if rows else frame)
@@ -155,6 +161,10 @@ def _of_aside(parts: RecordParts, row: Mapping[str, Any]) -> dict[str, object]:
         "why": row["detail"].partition(";")[0],
         **_choose(cells, columns, propose),
     }
+
+
+def _place(parts: RecordParts, row: Mapping[str, Any]) -> str | None:
+    return parts.places.get(row["file_id"], {}).get(row["row_no"])
 
 
 def _cells(parts: RecordParts, row: Mapping[str, Any]) -> dict[str, str]:

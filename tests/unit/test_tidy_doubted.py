@@ -2,7 +2,7 @@
 
 import tomllib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -22,6 +22,7 @@ from pipeline.tidy.doubted import RecordParts, describe_doubts, rows_wanted
 from pipeline.tidy.lifter import Decisions, JoinedFiles, join_files
 from pipeline.tidy.tidy_file import TidyFile, tidy_file
 from tests.unit.reading import TODAY, a_map, exercises, names, raw_file
+from tests.unit.workbooks import workbook
 
 FIRST = date(2024, 3, 4)
 DAYS = [FIRST + timedelta(days=3 * place) for place in range(24)]
@@ -55,11 +56,12 @@ def read(raw: RawFile, fixes: Sequence[Correction] = ()) -> Reading:
         joined.signals,
         {raw.file.file_id: raw.map},
         {raw.file.file_id: dict(cells.select("row_no", "cells").iter_rows())},
+        {raw.file.file_id: dict(cells.select("row_no", "place").iter_rows())},
     )
     return Reading(file, joined, describe_doubts(parts))
 
 
-def paste(raw: RawFile, doubt: dict[str, str | None], row: int) -> Correction:
+def paste(raw: RawFile, doubt: dict[str, str | None], row: int | str) -> Correction:
     """The correction that a person pastes from the page."""
     lines = correction_lines(raw.file.shown, row, doubt, "mistyped")
     return Correction(**tomllib.loads(lines)["correction"][0])
@@ -152,6 +154,20 @@ def test_slips_in_notes_stand_in_their_lines(
     mended = read(raw, [paste(raw, doubt, row)])
     assert mended.file.warnings == ()
     assert mended.doubts.is_empty()
+
+
+def test_a_slip_in_a_sheet_is_proposed_with_its_place(tmp_path: Path) -> None:
+    rows = [[str(day), "bench press", 100 + at % 3, 8] for at, day in enumerate(DAYS)]
+    rows[12][2] = 1000
+    book = workbook({"Intro": [["hello"]], "2024": [["Date", "Lift", "Load", "Reps"], *rows]})
+    raw = raw_file(tmp_path, book, path="log.xlsx")
+    (doubt,) = read(raw).doubts.to_dicts()
+    assert (doubt["place"], doubt["value"]) == ("sheet 2024, row 14", "100")
+    fix = paste(raw, doubt, doubt["place"])
+    assert fix.row == doubt["place"]
+    assert read(raw, [fix]).doubts.is_empty()
+    applied = correction_rows(raw, [fix, replace(fix, row=doubt["row_no"])])
+    assert applied["place"].to_list() == [doubt["place"]] * 2
 
 
 def test_the_same_text_confirms_a_value(tmp_path: Path) -> None:
