@@ -13,7 +13,7 @@ Text = str | Markup
 class Key:
     """One entry of a legend: a small mark, its colour (a CSS reference) and its word.
 
-    ``mark``: swatch, line, estimate, dash, band, dot, ring, lozenge, tick, rule, dotted, hatch,
+    ``mark``: swatch, line, estimate, square, dash, band, dot, ring, lozenge, tick, rule, dotted, hatch,
     cut, underline, bar, triangle, scale, length (a lying bar of ``length`` px). ``only`` is wide or
     narrow for a key of one of the two drawings.
     """

@@ -56,13 +56,14 @@ class Rows:
 
 @dataclass(frozen=True)
 class SlopeAxis:
-    """Where the axis lies (px) and what it spans, in % a year."""
+    """Where the axis lies (px) and what it spans, in % a year or, without signs, of a whole."""
 
     left: float
     width: float
     low: float
     high: float
     ticks: tuple[float, ...]
+    has_signs: bool = True
 
     def at(self, value: str) -> str:
         """Expression for the place of a value; beyond the axis it lies at its edge."""
@@ -124,7 +125,8 @@ def _lozenge(rows: Rows, x: float, y: float) -> alt.Chart:
 
 
 def _ticks(rows: Rows, axis: SlopeAxis) -> list[alt.Chart]:
-    labels = [f"{tick:+g}".replace("-", "−") if tick else "0" for tick in axis.ticks]
+    sign = "+" if axis.has_signs else ""
+    labels = [f"{tick:{sign}g}".replace("-", "−") if tick else "0" for tick in axis.ticks]
     frame = pl.DataFrame(
         {
             "x": [axis.px(tick) for tick in axis.ticks],

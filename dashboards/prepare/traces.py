@@ -20,6 +20,14 @@ PAGES = {
         "layoff_loss",
         "layoff_regain",
     ),
+    "priorities": (
+        "priority_gain",
+        "priority_cost",
+        "balance",
+        "effort",
+        "variant",
+        "injury",
+    ),
     "nights": ("signal_effect",),
 }
 REST = "record"

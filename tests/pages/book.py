@@ -23,6 +23,7 @@ from tests.pages.answers_book import (
 from tests.pages.group_book import pair_findings
 from tests.pages.lifts_book import lift_findings, lift_frames, young_sets
 from tests.pages.nights_book import night_findings, night_frames
+from tests.pages.priorities_book import priority_findings, priority_frames
 from tests.pages.sources_book import (
     aside_rows,
     doubt_rows,
@@ -240,12 +241,14 @@ def make_book(hostile: str = "", shown: int = len(MUSCLES)) -> PageBook:
         easing_frames("arden", frames["tidy_event"][-1]),
         lift_frames("arden", FIRST, hostile),
         night_frames("arden", FIRST, WEEKS, hostile),
+        priority_frames("arden", FIRST, answered, frames["tidy_event"][-1], hostile),
     ):
         for name, frame in made.items():
             frames[name].append(frame)
     findings = range_rows("arden", tuple(m for m, _ in MUSCLES), REFUSED) + short_refusals("rowan")
     findings += held_rows("arden", "chest", REFUSED[0]) + easing_rows("arden")
     findings += lift_findings("arden", FIRST) + pair_findings(answered) + night_findings("arden")
+    findings += priority_findings("arden", frames["tidy_event"][-1])
     frames["finding"].append(conform("finding", pl.DataFrame(findings, infer_schema_length=None)))
     names = tuple(f"{name}{hostile}.csv" for name in ("early", "middle", "late"))
     for files in (

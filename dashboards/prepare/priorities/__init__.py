@@ -1,0 +1,1 @@
+"""Frames, pictures and tables of the page Priorities, a module a question."""

@@ -1,0 +1,199 @@
+"""The page Priorities in a browser, against the invented book."""
+
+from dataclasses import replace
+from datetime import timedelta
+
+import polars as pl
+import pytest
+from playwright.sync_api import expect
+
+from dashboards.blocks import Picture, Section, Table
+from dashboards.numbers import signed
+from dashboards.pages.priorities import build_page
+from pipeline.core.page_book import PageBook
+from tests.pages.book import make_book
+from tests.pages.conftest import HOSTILE, Reader
+from tests.pages.priorities_book import ALL, PHASES, PROPOSAL, REFUSED_WHY
+
+PAGE = "arden/priorities.html"
+READ = [found for _, found in PHASES.values() if found is not None]
+
+
+def texts_of(reader: Reader, name: str, size: str = "wide") -> list[str]:
+    return reader.open(PAGE, size).page.locator(f"#{name} svg.marks text").all_text_contents()
+
+
+def count_clear(at: int) -> tuple[int, int]:
+    """How many of the phases' gains (0) or costs (2) lie clearly above, clearly below zero."""
+    above = sum(found[at] - found[at + 1] > 0 for found in READ)
+    return above, sum(found[at] + found[at + 1] < 0 for found in READ)
+
+
+def blocks_of(book: PageBook, at: int = 0) -> dict[str, object]:
+    """Pictures and sections of a lifter's page by name."""
+    made = build_page(book, book.lifters[at])
+    return {one.name: one for one in made.blocks if isinstance(one, Picture | Section)}
+
+
+def without(book: PageBook, *questions: str, **tables: pl.Expr) -> PageBook:
+    """The book less the findings of some questions, and less some rows of tables."""
+    left = {name: book.tables[name].filter(~rows) for name, rows in tables.items()}
+    findings = book.tables["finding"].filter(~pl.col("question").is_in(questions))
+    return replace(book, tables={**book.tables, "finding": findings, **left})
+
+
+def test_the_answer_says_bought_and_cost_with_interval_and_n(reader: Reader) -> None:
+    page = reader.open(PAGE).page
+    said = page.locator("h1").inner_text()
+    low, high = (signed(end, 2) for end in ALL["gain"][1:])
+    assert said.startswith("Four priority phases bought their own muscles +1.00 %")
+    assert f"({low} to {high})" in said
+    assert "They cost the other muscles 0.45 % of strength (−0.80 to −0.10)" in said
+    assert page.locator("h1 b.progress").inner_text() == "+1.00 %"
+    assert page.locator("h1 b.loss").inner_text() == "0.45 %"
+    assert "Taken one by one, one of four" in page.locator(".second").first.inner_text()
+
+
+def test_every_phase_is_a_row_and_the_latest_is_first(reader: Reader) -> None:
+    texts = texts_of(reader, "ledger")
+    told = ["Calves and upper back", "Biceps", "Chest and side delts", "Quads"]
+    assert [text for text in texts if text in told] == told
+    assert texts.count("Hamstrings and calves") == 1
+    for gain, half, cost, _ in READ:
+        assert signed(gain, 2 if half < 1 else 1) in texts
+        assert signed(cost, 2) in texts
+    assert any(text.startswith("not enough: 3 ordinary training weeks") for text in texts)
+
+
+def test_colour_marks_only_intervals_without_zero(reader: Reader) -> None:
+    strokes = (
+        reader.open(PAGE)
+        .page.locator("#ledger svg .mark-rule line")
+        .evaluate_all("lines => lines.map(line => line.getAttribute('stroke'))")
+    )
+    gains, costs = count_clear(0), count_clear(2)
+    assert strokes.count("var(--progress)") == gains[0] + costs[0]
+    assert strokes.count("var(--loss)") == gains[1] + costs[1]
+    assert strokes.count("var(--ink2)") == 2 * len(READ) - sum((*gains, *costs))
+
+
+def test_a_phone_has_both_numbers_and_no_sideways_scroll(reader: Reader) -> None:
+    opened = reader.open(PAGE, "phone")
+    texts = opened.page.locator("#ledger svg.marks text").all_text_contents()
+    assert "−0.90 cost" in texts
+    assert any(text.endswith(" bought") for text in texts)
+    assert opened.page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_a_proposal_shows_the_command_that_accepts_it(reader: Reader) -> None:
+    page = reader.open(PAGE).page
+    row = page.locator("#proposals tbody tr")
+    expect(row).to_have_count(1)
+    assert row.locator("code").inner_text() == f"liftstrata accept {PROPOSAL}"
+    assert "Glutes and lats" in row.inner_text()
+
+
+def test_shares_name_only_what_is_clear(reader: Reader) -> None:
+    texts = texts_of(reader, "shares")
+    assert texts.count("more than its share") == 1
+    assert texts.count("less than its share") == 1
+
+
+def test_balance_draws_the_own_history_and_no_norm(reader: Reader) -> None:
+    texts = texts_of(reader, "balance")
+    assert texts.count("above its own history") == 5
+    assert "not enough: 5 earlier" in texts
+    caption = reader.open(PAGE).page.locator("#balance .caption").first.inner_text()
+    assert "common practice" in caption
+    assert "no published norm was found" in caption
+
+
+def test_girths_stand_beside_the_phase_with_the_warning(reader: Reader) -> None:
+    page = reader.open(PAGE).page
+    part = page.locator("#body")
+    assert "Strength stands in for size only loosely" in part.inner_text()
+    part.locator("summary").click()
+    row = part.locator("tbody tr")
+    expect(row).to_have_count(1)
+    assert "+0.7 cm" in row.inner_text()
+
+
+def test_effort_injuries_and_variants_have_their_counts(reader: Reader) -> None:
+    page = reader.open(PAGE).page
+    effort = page.locator("#effort").inner_text()
+    assert "not enough: 0 sets on cables" in effort
+    assert "9 drop clusters in the last year added 14 drops." in effort
+    assert page.locator("#effort b.progress").first.inner_text() == "+1.9"
+    injuries = page.locator("#injuries").inner_text()
+    assert "belongs to a licensed clinician" in injuries
+    assert "Out now (shoulder, since" in injuries
+    assert page.locator("#injuries b.loss").first.inner_text() == "−3.0"
+    page.locator("#effort summary").click()
+    assert f"sled{HOSTILE}" in page.locator("#effort").inner_text()
+    assert "1 pair can be compared; in 1 pair" in page.locator("#variants").inner_text()
+
+
+def test_contents_lead_to_every_part(reader: Reader) -> None:
+    page = reader.open(PAGE).page
+    links = page.locator(".contents a").evaluate_all("all => all.map(one => one.hash)")
+    assert len(links) == 9
+    for link in links:
+        expect(page.locator(link)).to_have_count(1)
+
+
+def test_refused_phases_are_left_out_with_their_reason(reader: Reader) -> None:
+    page = reader.open(PAGE).page
+    fold = page.locator("details.fold", has_text="What was left out")
+    fold.locator("summary").click()
+    assert f"Hamstrings and calves, 2019: {REFUSED_WHY}." in fold.inner_text()
+
+
+def test_a_young_record_says_what_is_missing(reader: Reader) -> None:
+    page = reader.open("rowan/priorities.html").page
+    assert "cannot be told" in page.locator("h1").inner_text()
+    assert page.locator("[data-chart]").count() == 0
+
+
+@pytest.mark.parametrize("weeks", [1, 9])
+def test_a_record_without_phases_or_journal_is_fine(weeks: int) -> None:
+    book = make_book()
+    asked = without(book, "priority_gain", "priority_cost", tidy_event=pl.lit(True))
+    last = asked.tables["mart_week_lifter"]["week_start"].max()
+    late = asked.tables["mart_week_lifter"].filter(
+        pl.col("week_start") > last - timedelta(weeks=weeks)  # type: ignore[operator]
+    )
+    made = build_page(
+        replace(asked, tables={**asked.tables, "mart_week_lifter": late}), book.lifters[0]
+    )
+    assert "may have been missed" in str(made.answers[0].sentence)
+    assert "ledger" not in {one.name for one in made.blocks if isinstance(one, Picture)}
+
+
+def test_no_share_of_progress_leaves_the_share_of_sets() -> None:
+    book = make_book()
+    year_only = without(book, model_share=pl.col("span") != "year")
+    renamed = year_only.tables["model_share"].with_columns(span=pl.lit("all"))
+    tables = {**year_only.tables, "model_share": renamed}
+    picture = blocks_of(replace(year_only, tables=tables))["shares"]
+    assert isinstance(picture, Picture)
+    assert "No share of progress can be told" in picture.caption
+    assert isinstance(picture.table, Table)
+    assert {row[5] for row in picture.table.rows} == {""}
+
+
+def test_what_may_be_either_way_is_said_so() -> None:
+    book = make_book()
+    of_all = pl.col("subject") == "lifter:arden"
+    open_ends = book.tables["finding"].with_columns(
+        low=pl.when(of_all & pl.col("question").str.starts_with("priority"))
+        .then(-1.2)
+        .otherwise("low"),
+        high=pl.when(of_all & pl.col("question").str.starts_with("priority"))
+        .then(1.2)
+        .otherwise("high"),
+    )
+    made = build_page(replace(book, tables={**book.tables, "finding": open_ends}), book.lifters[0])
+    said = str(made.answers[0].sentence)
+    assert "no sure gain" in said
+    assert "no sure cost" in said
+    assert "class=" not in said
