@@ -199,9 +199,11 @@ def _mark_days(days: pl.DataFrame) -> pl.DataFrame:
 
 
 def _signal(days: pl.DataFrame, name: str, raw: RawFile) -> pl.DataFrame:
+    """One measure of each day; its intervals are counted once, with RMSSD."""
     rows = days.with_columns(
         pl.lit(f"hrv_{name}_ms").alias("signal"),
         pl.col(name).alias("value"),
         pl.lit("ms").alias("unit"),
+        (pl.col("n_normal") if name == "rmssd" else pl.lit(0)).alias("n_records"),
     )
     return name_signals(rows, raw)

@@ -192,9 +192,12 @@ def find_repeated_signals(signals: pl.DataFrame, file_order: Sequence[str]) -> R
     later = ranked.filter(~is_first)
     is_same = (pl.col("value") - pl.col("first_value")).abs() < SAME_VALUE
     copies = later.filter(is_same)
+    # A value of many records, such as the intervals of a night, repeats them all.
+    n_records = pl.col("n_records").fill_null(1).sum()
+    counts = copies.group_by("file_id").agg(n_records).filter(pl.col("n_records") > 0)
     return Repeats(
         kept=ranked.filter(is_first).drop("rank", "first_file_id", "first_value"),
-        repeated=dict(copies.group_by("file_id").len().sort("file_id").iter_rows()),
+        repeated=dict(counts.sort("file_id").iter_rows()),
         copies=copies.select(*day, "file_id", "first_file_id"),
         set_aside=_contradictions(later.filter(~is_same)),
     )

@@ -75,7 +75,7 @@ def gather_signals(rows: pl.DataFrame, raw: RawFile, n_blank: int) -> DraftSigna
     good = rows.filter(pl.col("reason").is_null())
     kept = good.filter(~pl.col("is_repeat"))
     return DraftSignals(
-        signals=name_signals(kept, raw),
+        signals=name_signals(kept.with_columns(n_records=1), raw),
         faulty=describe_signals(faulty),
         n_read=rows.height + n_blank,
         n_kept=kept.height,
@@ -152,13 +152,14 @@ def _mark_second_values(rows: pl.DataFrame) -> pl.DataFrame:
 
 
 def name_signals(rows: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
-    """Rows of table ``tidy_signal``."""
+    """Rows of table ``tidy_signal``; ``n_records`` says how many records each is made of."""
     return rows.select(
         pl.lit(raw.file.lifter_id).alias("lifter_id"),
         pl.col("session_date").alias("date"),
         *("signal", "value", "unit", "device_id"),
         pl.lit(raw.file.file_id).alias("file_id"),
         "row_no",
+        pl.col("n_records").cast(pl.Int64),
     )
 
 

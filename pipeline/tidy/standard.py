@@ -169,6 +169,7 @@ def _gather_steps(rows: pl.DataFrame, raw: RawFile) -> DraftSignals:
     good = rows.filter(pl.col("reason").is_null())
     sums = good.group_by(DAY, maintain_order=True).agg(
         pl.first("row_no", "signal", "unit"),
+        pl.len().alias("n_records"),
         pl.col("value").sum(),
         (pl.col("ends") - pl.col("begins")).dt.total_seconds().sum().alias("seconds"),
     )

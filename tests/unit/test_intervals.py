@@ -14,11 +14,13 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
+import polars as pl
 import pytest
 
 from pipeline.core.source import FILE_NAME, LINE, SourceMap
 from pipeline.sources.maps import read_map
-from tests.unit.reading import a_map, is_balanced, tidy
+from pipeline.tidy.lifter import join_files
+from tests.unit.reading import a_map, exercises, is_balanced, tidy
 from tests.unit.standard_documents import amount, at, point
 
 EXAMPLE = (812, 798, 805, 840, 822, 815, 830)
@@ -161,6 +163,14 @@ def test_a_recording_pasted_twice_counts_once(tmp_path: Path) -> None:
     found = tidy(tmp_path, table(rows + rows), TABLE)
     assert variability(found)["hrv_rmssd_ms"] == pytest.approx(by_hand(values)[0])
     assert (found.counts.kept, found.counts.repeated) == (90, 90)
+
+
+def test_a_recording_in_two_files_repeats_with_all_its_intervals(tmp_path: Path) -> None:
+    one, two = (tidy(tmp_path, table(moments(list(EXAMPLE))), TABLE, f"{at}.csv") for at in "ab")
+    ids = [one.file.file_id, two.file.file_id]
+    joined = join_files(one.sets, pl.concat([one.signals, two.signals]), exercises(), ids)
+    assert joined.repeated == {ids[1]: len(EXAMPLE)}
+    assert two.counts.moved(repeated=joined.repeated[ids[1]]).kept == 0
 
 
 def test_a_map_of_intervals(tmp_path: Path) -> None:
