@@ -184,3 +184,28 @@ def test_another_weekday_beside_a_whole_date_is_told_and_kept(tmp_path: Path) ->
     found = read_notes(tmp_path, "Mon 2016-03-04\nsquat 1x5@100\n", notes_map())
     assert found.sets["session_date"].to_list() == [date(2016, 3, 4)]
     assert "line 1 (2016-03-04)" in found.warnings[0]
+
+
+@pytest.mark.parametrize(
+    ("line", "order", "told"),
+    [
+        ("2016-13-05", "ymd", "impossible date"),
+        ("## 2016-03-45 Push", "ymd", "impossible date"),
+        ("Tue 2016.00.05 18:30", "ymd", "impossible date"),
+        ("32 March 2016", "dmy", "impossible date"),
+        ("45.03.2016", "dmy", "impossible date"),
+        ("2016-13-05 squat 3x5@90", "ymd", "impossible date"),
+        ("0001-01-01", "ymd", "date too early"),
+        ("0000-01-01", "ymd", "impossible date"),
+        ("9999-12-31", "ymd", "date to come"),
+    ],
+)
+def test_sets_beneath_a_date_of_no_calendar_get_no_other_day(
+    tmp_path: Path, line: str, order: str, told: str
+) -> None:
+    text = f"4 March 2016\nsquat 1x5@100\n\n{line}\nsquat 1x5@101\n\n8 March 2016\nsquat 1x5@102\n"
+    found = read_notes(tmp_path, text, notes_map(order))
+    assert is_balanced(found)
+    assert found.sets["session_date"].to_list() == [date(2016, 3, 4), date(2016, 3, 8)]
+    assert found.set_aside["row_no"].to_list()[-1] == 5
+    assert set(found.set_aside["reason"]) == {told}

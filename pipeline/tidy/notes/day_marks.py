@@ -4,7 +4,7 @@ import re
 from dataclasses import dataclass, replace
 
 from pipeline.tidy.notes.date_words import month_of, weekday_of
-from pipeline.tidy.notes.day_patterns import BUILDERS, PAIR, DayMark, build_pair
+from pipeline.tidy.notes.day_patterns import BUILDERS, PAIR, DayMark, build_pair, build_slip
 from pipeline.tidy.notes.layout import NoteLine
 
 _W = r"[^\W\d_]+"
@@ -60,7 +60,7 @@ def find_mark(line: NoteLine) -> DayMark | None:
     if head is not None:
         return head
     start, is_week, weekday = _skip_front(text)
-    core = _core_at(text, start, weekday)
+    core = _core_at(text, start, weekday) or _core_of_slip(text, start)
     if core is None and weekday is not None and not is_week:
         return _weekday_only(text, start, weekday, line)
     if core is None and not is_week:
@@ -142,6 +142,11 @@ def _core_within(text: str, line: NoteLine) -> _Core | None:
     if pair and (mark := build_pair(pair)) is not None:
         return _Core(mark, pair.start(), pair.end(), is_within=True)
     return None
+
+
+def _core_of_slip(text: str, at: int) -> _Core | None:
+    slip = build_slip(text, at)
+    return _Core(slip[0], at, slip[1]) if slip else None
 
 
 def _is_title(before: str, after: str) -> bool:

@@ -26,6 +26,8 @@ _MONTH_DAY = re.compile(
     re.IGNORECASE,
 )
 _YEAR_MONTH_DAY = re.compile(rf"({_YEAR})[\s\-/]+({_W})\.?[\s\-/]+(\d{{1,2}})(?!\d)")
+_LIKE_YMD = re.compile(r"(\d{4})\s?([-/._])\s?(\d{1,2})\s?\2\s?(\d{1,2})(?![\d]|[.,]\d)")
+_LIKE_TRIPLE = re.compile(r"(\d{1,2})\s?([./\-])\s?(\d{1,2})\s?\2\s?(\d{4})(?![\d]|[.,]\d)")
 PAIR = re.compile(r"(?<![\d.,/\-])(\d{1,2})\s?([./\-])\s?(\d{1,2})(\.?)(?![\d/\-]|[.,]\d)")
 
 
@@ -81,7 +83,8 @@ def _triple(match: re.Match[str]) -> DayMark | None:
 
 
 def _named(day: str, month: int | None, year: str | None, form: str) -> DayMark | None:
-    if month is None or not 1 <= int(day) <= 31:
+    is_whole = year is not None and len(year) == 4  # "32 March 2020" is a slip, and no set
+    if month is None or not (1 <= int(day) <= 31 or is_whole):
         return None
     return DayMark("day", form, year.lstrip("'") if year else None, month, int(day))
 
@@ -96,6 +99,20 @@ def _month_day(match: re.Match[str]) -> DayMark | None:
 
 def _year_month_day(match: re.Match[str]) -> DayMark | None:
     return _named(match[3], month_of(match[2]), match[1], "year first")
+
+
+def build_slip(text: str, at: int) -> tuple[DayMark, int] | None:
+    """What is written like a whole date at ``at`` and is no day of any calendar, and its end.
+
+    It opens a day as a right date does: the lines beneath belong to no earlier one.
+    """
+    if match := _LIKE_YMD.match(text, at):
+        mark = DayMark("day", "year first", match[1], int(match[3]), int(match[4]))
+    elif match := _LIKE_TRIPLE.match(text, at):
+        mark = DayMark("day", f"N{match[2]}N{match[2]}YYYY", numbers=(match[1], match[3], match[4]))
+    else:
+        return None
+    return mark, match.end()
 
 
 def build_pair(match: re.Match[str]) -> DayMark | None:

@@ -119,8 +119,9 @@ def _own_part(
     written, its_month, its_day = mark.parts(order)
     own = int(written) if written else None
     own = full_year(own, limit) if own is not None and len(written or "") == 2 else own
-    return _Part(DayLine(place, mark, is_implied=own is None), own or hint, its_month or month,
-                 its_day)  # fmt: skip
+    year = hint if own is None else own
+    line = DayLine(place, mark, is_implied=own is None)
+    return _Part(line, year, month if its_month is None else its_month, its_day)
 
 
 def _turn(part: _Part) -> int:
