@@ -153,13 +153,16 @@ def _of_aside(parts: RecordParts, row: Mapping[str, Any]) -> dict[str, object]:
             return _mend_value(parts, row["file_id"], row["row_no"], cell, columns[0])
         return _mend_amount(parts, what, cell, subject or "")
 
+    chosen = _choose(cells, columns, propose)
+    if what == VALUE and row["reason"] != VALUE_REASON and chosen["value"] is None:
+        chosen["value"] = ""  # outside its limits nothing can be confirmed
     return {
         "file_id": row["file_id"],
         "row_no": row["row_no"],
         "subject": subject or row["as_written"],
         "what": what,
         "why": row["detail"].partition(";")[0],
-        **_choose(cells, columns, propose),
+        **chosen,
     }
 
 

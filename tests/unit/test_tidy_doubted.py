@@ -170,6 +170,19 @@ def test_a_slip_in_a_sheet_is_proposed_with_its_place(tmp_path: Path) -> None:
     assert applied["place"].to_list() == [doubt["place"]] * 2
 
 
+def test_a_measured_value_outside_its_limits_is_left_out_by_what_is_proposed(
+    tmp_path: Path,
+) -> None:
+    weights = [f"{day},{0 if place == 12 else 82 + place % 2}" for place, day in enumerate(DAYS)]
+    raw = raw_file(tmp_path, "\n".join(["Date,kg", *weights]) + "\n", WEIGHT)
+    (doubt,) = read(raw).doubts.to_dicts()
+    assert (doubt["column"], doubt["expect"], doubt["value"]) == ("kg", "0", "")
+    kept = read(raw, [paste(raw, doubt, doubt["row_no"])])
+    assert kept.doubts.is_empty()
+    assert kept.file.set_aside.is_empty()
+    assert kept.joined.signals.height == len(DAYS) - 1
+
+
 def test_the_same_text_confirms_a_value(tmp_path: Path) -> None:
     raw = raw_file(tmp_path, sets_text({12: "{day},bench press,225,8"}, "sets"))
     (doubt,) = read(raw).doubts.to_dicts()
