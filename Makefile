@@ -18,7 +18,7 @@ demo: $(VENV)/ready
 
 test: $(VENV)/ready-dev
 	@$(BIN)/ruff check . && $(BIN)/ruff format --check .
-	@$(BIN)/python -m pytest -n 2 tests
+	@$(BIN)/python -m pytest -n 2 --dist worksteal tests
 
 lint: $(VENV)/ready-dev
 	@$(BIN)/ruff check . && $(BIN)/ruff format --check . && $(BIN)/mypy
