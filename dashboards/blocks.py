@@ -13,9 +13,9 @@ Text = str | Markup
 class Key:
     """One entry of a legend: a small mark, its colour (a CSS reference) and its word.
 
-    ``mark``: swatch, line, estimate, square, dash, band, dot, ring, lozenge, tick, rule, dotted, hatch,
-    cut, underline, bar, triangle, scale, length (a lying bar of ``length`` px). ``only`` is wide or
-    narrow for a key of one of the two drawings.
+    ``mark``: swatch, line, estimate, square, dash, band, dot, ring, lozenge, tick, rule, dotted,
+    hatch, cut, underline, bar, triangle, arrow, arrow-left, scale, length (a lying bar of
+    ``length`` px). ``only`` is wide or narrow for a key of one of the two drawings.
     """
 
     mark: str
@@ -164,6 +164,41 @@ class Section:
     name: str
     title: str
     blocks: tuple[object, ...]
+
+
+@dataclass(frozen=True)
+class Day:
+    """One session on a sheet to train by; cells of a row as the sheet's columns."""
+
+    title: Text
+    rows: tuple[tuple[Text, ...], ...]
+
+
+@dataclass(frozen=True)
+class SheetColumn:
+    """A column of a sheet: its key (a CSS class), head and kind ("" or number)."""
+
+    key: str
+    head: str
+    kind: str = ""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A week to train by, that prints on one page by itself.
+
+    ``printed`` stands on paper only, as does the column "pen". ``fit``: share of
+    its size at which it fits on the paper.
+    """
+
+    template: ClassVar[str] = "sheet"
+    name: str
+    title: str
+    note: Text
+    printed: Text
+    columns: tuple[SheetColumn, ...]
+    days: tuple[Day, ...]
+    fit: float = 1.0
 
 
 @dataclass(frozen=True)

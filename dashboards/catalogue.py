@@ -11,7 +11,16 @@ from dashboards.prepare.traces import trace_fold
 from pipeline.core.page_book import LifterInfo, PageBook
 
 # Kinds in menu order. Each is a module of dashboards.pages with ``build_page``.
-LIFTER_PAGES = ("record", "volume", "lifts", "easing", "priorities", "nights", "state")
+LIFTER_PAGES = (
+    "record",
+    "volume",
+    "lifts",
+    "easing",
+    "priorities",
+    "nights",
+    "next_phase",
+    "state",
+)
 GROUP_PAGES: tuple[str, ...] = ("group",)
 METHODS = "methods"
 

@@ -15,6 +15,11 @@ function start() {
     for (const fold of document.querySelectorAll("details.fold")) fold.open = true;
     drawAll();
   });
+  for (const button of document.querySelectorAll("[data-print]")) {
+    button.hidden = false;
+    button.addEventListener("click", () => { document.documentElement.dataset.only = ""; print(); });
+  }
+  addEventListener("afterprint", () => { delete document.documentElement.dataset.only; });
   const idle = window.requestIdleCallback || ((act) => setTimeout(act, 200));
   addEventListener("load", () => idle(drawAll));
 }

@@ -22,6 +22,7 @@ from tests.pages.answers_book import (
 )
 from tests.pages.group_book import pair_findings
 from tests.pages.lifts_book import lift_findings, lift_frames, young_sets
+from tests.pages.next_phase_book import next_phase_frames, young_proposal
 from tests.pages.nights_book import night_findings, night_frames
 from tests.pages.priorities_book import priority_findings, priority_frames
 from tests.pages.sources_book import (
@@ -242,6 +243,8 @@ def make_book(hostile: str = "", shown: int = len(MUSCLES)) -> PageBook:
         lift_frames("arden", FIRST, hostile),
         night_frames("arden", FIRST, WEEKS, hostile),
         priority_frames("arden", FIRST, answered, frames["tidy_event"][-1], hostile),
+        next_phase_frames("arden", FIRST, last, tuple(m for m, _ in MUSCLES), REFUSED),
+        young_proposal("rowan", last, ("chest", "triceps", "lats")),
     ):
         for name, frame in made.items():
             frames[name].append(frame)

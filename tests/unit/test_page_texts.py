@@ -19,7 +19,7 @@ SOURCES = {
     for file in sorted(DASHBOARDS.glob(pattern))
 }
 ALL_SOURCE = "\n".join(SOURCES.values())
-ASKED = re.compile(r'(?:say|plain|word|has)\(\s*"([a-z]+)\.([a-z_0-9]+)"')
+ASKED = re.compile(r'(?:say|plain|word|has)\(\s*"([a-z_]+)\.([a-z_0-9]+)"')
 
 
 @pytest.mark.parametrize("file", SOURCES)

@@ -1,0 +1,152 @@
+"""What the page says of a proposal: the answer, and what would tell most."""
+
+from collections import Counter
+
+from markupsafe import Markup
+
+from dashboards import words
+from dashboards.blocks import Answer, Prose, Text
+from dashboards.numbers import amount, capital, count, in_words, plural, say_date, signed
+from dashboards.prepare.next_phase.proposals import LEARNING, PROGRESS, Proposed, Row, is_change
+from dashboards.told import told
+
+# Of a longer list the first ones are named and the rest is counted.
+MOST_NAMES = 3
+# From the most to the least.
+SUPPORTS = ("firm", "fair", "thin", "not enough")
+VERSION = "version"
+
+
+def say_expected(row: Row, expected: str = "expected_pct") -> str:
+    """Expected progress with its interval, % a month."""
+    ends = words.plain("numbers.interval", low=signed(row["low"], 2), high=signed(row["high"], 2))
+    return f"{signed(row[expected], 2)} {ends}"
+
+
+def answer_of(one: Proposed) -> Answer:
+    """The answer that a proposal is."""
+    return Answer(_sentence(one), _second(one), VERSION, one.version)
+
+
+def _sentence(one: Proposed) -> Text:
+    head = one.head
+    low, high = signed(head["low"], 2), signed(head["high"], 2)
+    return words.say(
+        f"next_phase.answer_{one.version}",
+        lead=words.plain("next_phase.lead_published") if one.is_published else "",
+        start=say_date(head["start"]),
+        weeks=in_words(head["weeks"], "week"),
+        what=_say_changes(one),
+        now=count(one.sets_now),
+        sets=count(head["weekly_sets"]),
+        sessions=in_words(head["sessions"], "session"),
+        interval=words.plain("numbers.interval", low=low, high=high),
+        usual=signed(head["usual_pct"], 2),
+        published=signed(head["published_pct"], 2),
+        expected=signed(head["expected_pct"], 2),
+        tone=_tone(one),
+    )
+
+
+def _tone(one: Proposed) -> str:
+    """Coloured only where the record has a say and the interval excludes zero."""
+    if one.is_published or one.head["low"] <= 0 <= one.head["high"]:
+        return ""
+    return "progress" if one.head["low"] > 0 else "loss"
+
+
+def _say_changes(one: Proposed) -> Markup:
+    """Which muscles go up, are tried or go down, and that the rest stays."""
+    parts: list[Text] = []
+    for role in ("build", "test", "ease"):
+        names = [row["name"] for row in one.of_role(role)]
+        if names:
+            parts.append(words.say(f"next_phase.{role}_names", names=_say_names(names)))
+    held = one.of_role("hold")
+    if not parts:
+        return words.say("next_phase.all_hold")
+    if held:
+        is_same = not any(is_change(row) for row in held)
+        parts.append(words.say("next_phase.rest_same" if is_same else "next_phase.rest_hold"))
+    return Markup(", ").join(parts)
+
+
+def _say_names(names: list[str]) -> str:
+    """One, two or three names; of more, the first and how many others."""
+    if len(names) > MOST_NAMES:
+        more = plural(len(names) - MOST_NAMES + 1, "other")
+        names = [*names[: MOST_NAMES - 1], more]
+    if len(names) == 1:
+        return names[0]
+    first = ", ".join(names[:-1])
+    return words.plain("numbers.and", first=first, second=names[-1])
+
+
+def _second(one: Proposed) -> Text:
+    head = one.head
+    is_inside = all(
+        head["low"] <= head[key] <= head["high"] for key in ("usual_pct", "published_pct")
+    )
+    return words.say(
+        "next_phase.second",
+        inside=words.plain("next_phase.inside") if is_inside else "",
+        rests=_say_rests(one),
+    )
+
+
+def _say_rests(one: Proposed) -> str:
+    """How many muscles rest on the record, with which support, and how many on none of it."""
+    muscles = one.muscles
+    published = int(muscles["is_published"].sum())
+    if one.is_published:
+        return words.plain("next_phase.rests_none", muscles=plural(muscles.height, "muscle"))
+    found = Counter(row["support"] for row in muscles.to_dicts() if not row["is_published"])
+    support = ", ".join(
+        words.plain("next_phase.support_of", support=told(word), n=count(found[word]))
+        for word in SUPPORTS
+        if found[word]
+    )
+    if len(found) == 1:
+        support = str(told(next(iter(found))))
+    key = "rests_some" if published else "rests_all"
+    return words.plain(
+        f"next_phase.{key}",
+        muscles=plural(muscles.height, "muscle"),
+        own=count(muscles.height - published),
+        published=count(published),
+        support=support,
+    )
+
+
+def conflict_note(one: Proposed) -> Prose | None:
+    """Which wish to relax, and by how much; ids in the settings that nobody knows."""
+    if not one.head["conflict"]:
+        return None
+    key = "unknown" if one.head["is_feasible"] else "conflict"
+    return Prose((told(one.head["conflict"]),), words.plain(f"next_phase.{key}_title"))
+
+
+def narrow_note(heads: dict[str, Row], name: str) -> Prose:
+    """What would tell most, its price, or that nothing is recommended. ``name`` of the muscle."""
+    title = words.plain("next_phase.narrow_title")
+    learning, progress = heads.get(LEARNING), heads.get(PROGRESS)
+    if learning is None:
+        return Prose((words.say("next_phase.narrow_unknown"),), title)
+    if learning["weekly_sets"] is None or progress is None:
+        return Prose((told(learning["said"]),), title)
+    more = learning["weekly_sets"] - progress["weekly_sets"]
+    said = words.say(
+        "next_phase.narrow",
+        muscle=name,
+        weeks=capital(in_words(learning["weeks"], "week")),
+        share=amount(100.0 * (1.0 - learning["width_share"]), 0),
+        more=words.plain("next_phase.same_sets")
+        if more == 0
+        else words.plain(
+            "next_phase.more_sets" if more > 0 else "next_phase.fewer_sets",
+            sets=plural(abs(more), "set"),
+        ),
+        expected=signed(learning["expected_pct"], 2),
+        other=signed(progress["expected_pct"], 2),
+    )
+    return Prose((said,), title)

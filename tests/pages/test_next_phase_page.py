@@ -1,0 +1,230 @@
+"""The page Next phase in a browser, against the invented book."""
+
+from dataclasses import replace
+from datetime import timedelta
+from urllib.parse import unquote
+
+import polars as pl
+from playwright.sync_api import Page, expect
+
+from dashboards import list_pages, render_page
+from pipeline.core.next_phase import NextPhase
+from pipeline.core.page_book import PageBook
+from pipeline.core.page_style import PageStyle
+from pipeline.tidy.plans import read_plan
+from tests.pages.book import FIRST, MUSCLES, REFUSED
+from tests.pages.conftest import HOSTILE, Reader
+from tests.pages.next_phase_book import CONFLICT, LIFTS, MOVES, PLAN_WEEK, SETS, WEEKS
+
+ARDEN, ROWAN = "arden/next_phase.html", "rowan/next_phase.html"
+
+
+def texts_of(page: Page, name: str) -> list[str]:
+    return page.locator(f"#{name} svg.marks text").all_text_contents()
+
+
+def page_of(book: PageBook, file: str) -> str:
+    return render_page(next(page for page in list_pages(book) if page.file == file), book)
+
+
+def without_proposals(book: PageBook) -> PageBook:
+    empty = {name: frame.clear() for name, frame in book.tables.items() if "_proposal" in name}
+    return replace(book, tables=book.tables | empty)
+
+
+def test_the_answer_says_what_it_expects_beside_last_year_and_the_published(reader: Reader) -> None:
+    page = reader.open(ARDEN).page
+    said = page.locator("h1").first.inner_text()
+    assert "From 31 Aug 2026, eight weeks: chest, quads and traps up, biceps down" in said
+    assert f"become {SETS} in three sessions" in said
+    assert "+0.24 % strength a month (+0.05 to +0.43), against +0.20 as in the last year" in said
+    assert "and +0.47 by the published average" in said
+    second = page.locator(".second").first.inner_text()
+    assert second.startswith("A proposal; you decide")
+    assert "both lie inside" not in second
+    own = len(MUSCLES) - len(REFUSED)
+    assert f"Of {len(MUSCLES)} muscles {own} rest on the record (support thin)" in second
+
+
+def test_every_muscle_stands_in_its_group_with_its_sets(reader: Reader) -> None:
+    page = reader.open(ARDEN).page
+    texts = texts_of(page, "proposal-progress")
+    assert [text for text in texts if text in ("Build", "Test", "Ease", "Hold")] == [
+        "Build",
+        "Ease",
+        "Hold",
+    ]
+    for muscle, (_, now, then) in MOVES.items():
+        assert {muscle, f"{now:.0f}", f"{then:.0f}"} <= set(texts)
+    assert texts.count("=") == len(MUSCLES) - len(MOVES)
+    assert "a priority of yours; published only" in texts
+    assert texts.count("published average only") == len(REFUSED) - 1
+    assert texts.count("not enough") == len(REFUSED)
+
+
+def test_arrows_up_and_down_differ_in_colour_and_side(reader: Reader) -> None:
+    page = reader.open(ARDEN).page
+    fills = page.locator("#proposal-progress svg .mark-symbol path").evaluate_all(
+        "heads => heads.map(head => head.getAttribute('fill'))"
+    )
+    assert fills.count("var(--progress)") == sum(role == "build" for role, _, _ in MOVES.values())
+    assert fills.count("var(--loss)") == sum(role == "ease" for role, _, _ in MOVES.values())
+
+
+def test_what_gives_way_stands_before_the_proposal(reader: Reader) -> None:
+    page = reader.open(ARDEN).page
+    heads = page.locator("main h2:visible").all_inner_texts()
+    assert heads.index("What gives way") < heads.index("The proposal")
+    assert page.locator("p.prose", has_text=CONFLICT).first.is_visible()
+
+
+def test_each_week_has_its_sheet_and_the_first_stands(reader: Reader) -> None:
+    page = reader.open(ARDEN).page
+    select = page.locator("select[data-param=week_progress]")
+    options = select.locator("option").all_inner_texts()
+    assert options == [
+        "week 1, from 31 Aug 2026",
+        "weeks 2 to 7, from 7 Sep 2026",
+        f"week {WEEKS}, easing off, from 19 Oct 2026",
+    ]
+    expect(page.locator(".sheet:visible")).to_have_count(1)
+    select.select_option("2")
+    sheet = page.locator(".sheet:visible")
+    assert sheet.locator("h3").inner_text() == "Weeks 2 to 7, from 7 Sep 2026"
+    rows = sheet.locator("tbody tr")
+    expect(rows).to_have_count(len(LIFTS))
+    full = [int(text) for text in rows.locator("td.sets").all_inner_texts()]
+    assert full == [sets for _, _, sets, _, _ in LIFTS]
+    press = rows.filter(has_text="Leg press").locator("td").all_inner_texts()
+    assert press[1:7] == ["5", "6 to 10", "1.5", "to failure", "15", "in the programme now"]
+    select.select_option(str(WEEKS))
+    eased = page.locator(".sheet:visible td.sets").all_inner_texts()
+    assert sum(map(int, eased)) < SETS
+
+
+def test_the_saved_plan_is_read_back(reader: Reader, book: PageBook, tmp_path) -> None:  # type: ignore[no-untyped-def]
+    link = reader.open(ARDEN).page.locator("a[download]:visible")
+    name = link.get_attribute("download") or ""
+    assert name == "2026-08-31.csv"
+    path = tmp_path / "arden" / name
+    path.parent.mkdir()
+    path.write_text(unquote((link.get_attribute("href") or "").split(",", 1)[1]), "utf-8")
+    plan = read_plan(path, "arden", book.tables["ref_exercise"]["exercise_id"].to_list())
+    full = plan.filter(pl.col("week") == 2)
+    assert full.select("day", "exercise_id", "sets").rows() == [
+        (day, lift, sets) for day, lift, sets, _, _ in LIFTS
+    ]
+    assert plan.filter("is_easing")["week"].unique().to_list() == [WEEKS]
+
+
+def test_a_sheet_prints_alone_on_one_page(reader: Reader) -> None:
+    page = reader.open(ARDEN).page
+    page.evaluate("window.print = () => { window.asked = document.documentElement.dataset.only; }")
+    page.locator("[data-print]:visible").click()
+    assert page.evaluate("window.asked") == ""
+    page.set_viewport_size({"width": 703, "height": 1032})
+    page.emulate_media(media="print")
+    assert page.locator(".sheet:visible").count() == 1
+    assert page.locator(".pen:visible").count() > len(LIFTS)
+    assert page.locator("header:visible, [data-chart]:visible, .fold:visible").count() == 0
+    assert page.evaluate("document.documentElement.scrollHeight") <= 1032
+    page.evaluate("dispatchEvent(new Event('afterprint'))")
+    assert page.locator("header:visible").count() == 1
+
+
+def test_the_command_accepts_and_an_accepted_plan_says_so(reader: Reader, book: PageBook) -> None:
+    page = reader.open(ARDEN).page
+    code = page.locator("code:visible").inner_text()
+    assert code == "liftstrata accept plan-ardenprogress FOLDER"
+    plans = book.tables["model_plan_progress"]
+    start = book.tables["model_proposal"]["start"][0]
+    moved = plans.with_columns(week_start=pl.lit(start) + pl.duration(weeks=pl.col("week") - 1))
+    accepted = replace(book, tables=book.tables | {"model_plan_progress": moved})
+    text = page_of(accepted, ARDEN)
+    assert "The plan from 31 Aug 2026 was accepted." in text
+    assert "liftstrata accept plan-" not in text
+
+
+def test_to_learn_is_a_choice_with_its_price(reader: Reader) -> None:
+    page = reader.open(ARDEN).page
+    assert (
+        "take 16 % off the interval"
+        in page.locator("p.prose:visible", has_text="Price").inner_text()
+    )
+    page.locator("select[data-param=version]").select_option("learning")
+    said = page.locator("h1:visible").inner_text()
+    assert said.startswith("Most to learn, from 31 Aug 2026")
+    assert "calves tried at other sets" in said
+    assert page.locator("h1:visible b.progress").count() == 0
+    assert "Test" in texts_of(page, "proposal-learning")
+
+
+def test_bars_add_up_and_the_limit_is_named(reader: Reader, book: PageBook) -> None:
+    texts = texts_of(reader.open(ARDEN).page, "limit-progress")
+    assert str(SETS) in texts
+    assert "your usual week, 20 sets" in texts
+    parts = [int(text.rsplit(" ", 1)[1]) for text in texts if text[:4] in ("push", "pull", "legs")]
+    assert sum(parts[3:]) == SETS
+    wished = replace(book.lifters[0], next_phase=NextPhase(weekly_sets=20, keep=("leg_press",)))
+    text = page_of(replace(book, lifters=(wished, *book.lifters[1:])), ARDEN)
+    assert "your limit, 20 sets" in text
+    assert "your usual week" not in text
+    assert "lifts that stay" in text
+
+
+def test_complaints_name_what_they_take_out(reader: Reader) -> None:
+    page = reader.open(ARDEN).page
+    row = page.locator("h2:visible", has_text="Out while a complaint").locator(
+        "xpath=following-sibling::div[1]//tbody/tr"
+    )
+    cells = row.first.locator("td").all_inner_texts()
+    assert cells[0] == "knee"
+    assert HOSTILE in cells[2]
+    assert cells[3] == "Barbell row, and 2 you have not done"
+    assert "licensed clinician" in page.locator(".caution").inner_text()
+
+
+def test_an_accepted_plan_is_held_against_the_record(reader: Reader) -> None:
+    page = reader.open(ARDEN).page
+    tables = page.locator("main > .table")
+    plan = tables.filter(has_text="lifts left out").locator("tbody td").all_inner_texts()
+    assert plan == ["1 Jun 2020", "4", "3", "30.0", "30.0", "93 %", "1", "1"]
+    came = tables.filter(has_text="80 % interval").locator("tbody tr").all()
+    rows = {
+        row.locator("td").nth(1).inner_text(): row.locator("td").all_inner_texts() for row in came
+    }
+    assert rows["chest"][2:] == ["+0.4", "(−1.6 to +2.4)", "+2.9", "above"]
+    assert rows["calves"][5].startswith("not trained near")
+    assert (FIRST + timedelta(weeks=PLAN_WEEK)).isoformat() == "2020-06-01"
+
+
+def test_a_young_record_is_told_that_all_is_published(reader: Reader) -> None:
+    page = reader.open(ROWAN).page
+    assert page.locator("h1").inner_text().startswith("Published averages only")
+    assert page.locator("h1 b.progress").all_inner_texts() == ["chest up"]
+    assert texts_of(page, "proposal-progress").count("not enough") == 3
+    assert page.locator("h2", has_text="What is missing").count() == 1
+    assert "no muscle has best weekly sets" in page.locator("main").inner_text()
+
+
+def test_without_a_proposal_the_counts_stand(book: PageBook, reader: Reader, site) -> None:  # type: ignore[no-untyped-def]
+    (site / "none.html").write_text(page_of(without_proposals(book), ARDEN), "utf-8")
+    page = reader.open("none.html").page
+    assert page.locator("h1").inner_text().startswith("Nothing can be proposed")
+    assert page.locator("h2", has_text="Weekly sets done").count() == 1
+    assert page.locator("code, a[download]").count() == 0
+    (site / "none.html").unlink()
+
+
+def test_nothing_left_to_do_is_said_and_drawn(book: PageBook) -> None:
+    table = book.tables["model_proposal_lift"]
+    none = replace(book, tables=book.tables | {"model_proposal_lift": table.clear()})
+    assert "No lift is left within the wishes and limits" in page_of(none, ARDEN)
+
+
+def test_german_tells_reasons_and_groups(book: PageBook) -> None:
+    german = replace(book, style=PageStyle(language="de"))
+    text = page_of(german, ARDEN)
+    assert "Ein Vorschlag; " in text
+    assert "past its supported range" not in text
+    assert '<span lang="en">' not in text
