@@ -100,7 +100,8 @@ def _tell_rows(origin: FindingOrigin, is_all: bool) -> Iterator[str]:
     for file in shown:
         yield f"    {file.path}: {file.sets:,}, {_say_runs(file, is_all)}"
     if len(shown) < len(origin.lines):
-        yield f"    and {len(origin.lines) - len(shown)} more files: --all"
+        more = len(origin.lines) - len(shown)
+        yield f"    and {more} more {'file' if more == 1 else 'files'}: --all"
 
 
 def _say_runs(file: SourceLines, is_all: bool) -> str:
@@ -108,11 +109,13 @@ def _say_runs(file: SourceLines, is_all: bool) -> str:
     said = ", ".join(str(first) if first == last else f"{first} to {last}" for first, last in runs)
     more = len(file.runs) - len(runs)
     noun = "lines" if file.is_line else "records"
-    return f"{noun} {said}" + (f" and {more} more stretches: --all" if more else "")
+    stretches = "stretch" if more == 1 else "stretches"
+    return f"{noun} {said}" + (f" and {more} more {stretches}: --all" if more else "")
 
 
 def _row(mark: Mapping[str, Any]) -> str:
-    return mark["place"] or f"row {mark['row_no']}"
+    where = mark["place"] or f"row {mark['row_no']}"
+    return f"{mark['file']}, {where}"
 
 
 def _tell_marks(origin: FindingOrigin, is_all: bool) -> Iterator[str]:

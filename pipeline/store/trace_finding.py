@@ -41,7 +41,8 @@ class FindingOrigin:
     """Where one finding is from.
 
     ``n_within`` are the sets and readings between its dates, of all ``n``. ``n_doubted`` were left
-    out of it. ``settings`` are those that were changed, by name.
+    out of it. ``settings`` are those that were changed, by name. ``corrections`` and ``doubts``
+    are rows of their tables with ``file``, the path in the inbox.
     """
 
     finding: Mapping[str, Any]
@@ -141,8 +142,8 @@ def trace_finding(
         n_within=within.height,
         n_doubted=sets.height - usable.height,
         lines=_lines_of(warehouse, made),
-        corrections=_of_rows(marks["tidy_correction"], touched),
-        doubts=_of_rows(marks["tidy_doubt"], touched),
+        corrections=_of_rows(warehouse, marks["tidy_correction"], touched),
+        doubts=_of_rows(warehouse, marks["tidy_doubt"], touched),
     )
 
 
@@ -170,18 +171,19 @@ def _readings_of(warehouse: Path, finding: Mapping[str, Any]) -> pl.DataFrame:
     return read_where(warehouse, "tidy_signal", lifter_id=finding["lifter_id"], signal=name)
 
 
+def _files(warehouse: Path) -> pl.DataFrame:
+    """Each file with ``file``, its path in the inbox."""
+    return read_table(warehouse, "source_file").select(
+        "file_id", pl.concat_str("lifter_id", "path", separator="/").alias("file")
+    )
+
+
 def _lines_of(warehouse: Path, made: pl.DataFrame) -> tuple[SourceLines, ...]:
-    files = read_table(warehouse, "source_file").select("file_id", "lifter_id", "path")
     counts = made.group_by("file_id").agg(pl.len(), pl.col("row_no").unique().sort())
     placed = set(read_table(warehouse, "raw_row").drop_nulls("place")["file_id"].unique())
     return tuple(
-        SourceLines(
-            f"{row['lifter_id']}/{row['path']}",
-            row["len"],
-            _runs(row["row_no"]),
-            row["file_id"] not in placed,
-        )
-        for row in counts.join(files, on="file_id").sort("lifter_id", "path").iter_rows(named=True)
+        SourceLines(row["file"], row["len"], _runs(row["row_no"]), row["file_id"] not in placed)
+        for row in counts.join(_files(warehouse), on="file_id").sort("file").iter_rows(named=True)
     )
 
 
@@ -192,5 +194,9 @@ def _runs(rows: Sequence[int]) -> tuple[tuple[int, int], ...]:
     return tuple((run[0], run[-1]) for run in runs)
 
 
-def _of_rows(frame: pl.DataFrame, rows: pl.DataFrame) -> tuple[Mapping[str, Any], ...]:
-    return tuple(frame.join(rows, on=KEYS, how="semi", maintain_order="left").to_dicts())
+def _of_rows(
+    warehouse: Path, frame: pl.DataFrame, rows: pl.DataFrame
+) -> tuple[Mapping[str, Any], ...]:
+    """The marks that stand on these rows, each with the path of its file."""
+    own = frame.join(rows, on=KEYS, how="semi", maintain_order="left")
+    return tuple(own.join(_files(warehouse), on="file_id", maintain_order="left").to_dicts())

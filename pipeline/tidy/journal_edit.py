@@ -41,9 +41,10 @@ def add_events(path: Path, lifter_id: str, events: Sequence[Mapping[str, Any]]) 
         block = tomlkit.table()
         for key, value in event.items():
             block.add(key, value)
+        block.add(tomlkit.nl())  # the next block stands apart
         blocks.append(block)
     ends = "\r\n" if is_there(path) and b"\r\n" in path.read_bytes() else "\n"
-    _write_checked(path, lifter_id, tomlkit.dumps(document).replace("\n", ends))
+    _write_checked(path, lifter_id, f"{tomlkit.dumps(document).rstrip()}\n".replace("\n", ends))
 
 
 def _with_blank_line(text: str) -> str:

@@ -62,3 +62,15 @@ def test_what_would_not_be_valid_leaves_the_journal_as_it_was(tmp_path, old, eve
         add_events(path, "larch", [event])
     assert path.read_bytes() == old
     assert list(tmp_path.iterdir()) == [path]
+
+
+def test_blocks_that_are_added_together_stand_apart(tmp_path):
+    path = tmp_path / "larch.toml"
+    events = [
+        {"kind": kind, "start": date(2024, 3, 4), "subject": ["calves"]}
+        for kind in ("priority", "hold")
+    ]
+    add_events(path, "larch", events)
+    text = path.read_text("utf-8")
+    assert text.count("\n\n[[event]]") == 1
+    assert text.endswith('subject = ["calves"]\n')

@@ -235,7 +235,8 @@ def test_the_command_tells_all_of_it(folder: Path):
         "  records: 6 sets and readings, 3 of them between its dates; 1 doubted left out" in lines
     )
     assert "    ida/log.csv: 6, lines 1 to 3, 5 to 6, 9" in lines
-    assert "  correction: row 9: kg '1000' to '100': a zero too many; applied" in lines
+    fix = "  correction: ida/log.csv, row 9: kg '1000' to '100': a zero too many; applied"
+    assert fix in lines
     assert lines[-1].endswith(f"from finding where finding_id = '{SLOPE['finding_id']}'\")")
 
 
