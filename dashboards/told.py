@@ -1,7 +1,7 @@
 """What the pipeline tells in English, as the pages write it.
 
 The warehouse keeps one wording in every language: its sentences, reasons and needs are English. A
-translation brings ``told.toml``, where each English sentence stands with its places in braces,
+translation brings ``told/*.toml``, where each English sentence stands with its places in braces,
 beside the same in its own words, and ``names.toml`` with the muscles. A place is a number (``n``,
 ``n1``, ``n2``), a date (``d1``), an interval or range (``i1``, ``r1``), else any text, that is told
 in the same way: muscles and parts of sentences are found there too. What is not found stays
@@ -123,11 +123,18 @@ def _signed(text: str) -> str:
     return re.sub(r"([+−]?\d[\d.,]*) to ([+−]?\d[\d.,]*)", low_high, said)
 
 
+def told_pairs(language: str) -> dict[str, str]:
+    """Every English sentence with the same in the language, of all its files ``told/*.toml``."""
+    folder = resources.files("dashboards").joinpath("languages", language, "told")
+    files = sorted((one for one in folder.iterdir()), key=lambda one: one.name)
+    read = [tomllib.loads(one.read_text("utf-8")) for one in files]
+    return {english: said for pairs in read for english, said in pairs.items()}
+
+
 @cache
 def _tellings(language: str) -> tuple[Telling, ...]:
     """Every sentence of the language, the most literal first."""
-    file = resources.files("dashboards").joinpath("languages", language, "told.toml")
-    pairs = tomllib.loads(file.read_text("utf-8"))
+    pairs = told_pairs(language)
     ordered = sorted(pairs.items(), key=lambda pair: -len(_PLACE.sub("", pair[0])))
     return tuple(Telling(_pattern(english), said) for english, said in ordered)
 
