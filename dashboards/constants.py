@@ -42,5 +42,9 @@ CONSTANTS: dict[str, str] = {
     "block_tells": "10",
     "years_tell": "25",
     "most_years": "20",
+    "plan_now": "8",
+    "plan_recent": "26",
+    "plan_learnt": "6",
+    "plan_gap": "2",
     "wander": "2.5",
 }

@@ -10,9 +10,11 @@ from dashboards.constants import CONSTANTS
 from dashboards.numbers import in_words, number_word
 from pipeline.core.page_style import CHOICES, PageStyle
 from pipeline.findings import forecast, stability_rows, stability_variants, support
+from pipeline.findings.next_phase import habits
 from pipeline.models.forecast import group as drift
 from pipeline.models.narrowing import blocks, plans
 from pipeline.models.pauses import deload_detect, deload_regression, impulse_response, layoff_regain
+from pipeline.models.planning import week
 from pipeline.models.signals import days, effect
 from pipeline.models.strength import e1rm, rep_curve, slopes
 from pipeline.models.volume import group, response_curve
@@ -66,6 +68,10 @@ def _check_figures() -> None:
         "block_tells": 100 * blocks.LEAST_NARROWING,
         "years_tell": 100 * blocks.TELLING_NARROWING,
         "most_years": blocks.YEARS[-1],
+        "plan_now": habits.NOW_WEEKS,
+        "plan_recent": habits.RECENT_WEEKS,
+        "plan_learnt": habits.LEARNT_WEEKS,
+        "plan_gap": 100 * week.GAP,
         "wander": 100 * drift.WANDER,
     }
     spelt = {

@@ -96,19 +96,17 @@ def lift_table(one: Proposed) -> Table:
         (
             row["name"],
             words.plain(f"next_phase.status_{row['status']}"),
-            amount(row["sets_now"]),
-            count(row["sets"]),
+            words.plain("next_phase.from_to", now=amount(row["sets_now"]), next=count(row["sets"])),
             told(row["because"]),
         )
         for row in changed
     )
     stays = words.plain("next_phase.lifts_stay", names=", ".join(kept)) if len(kept) else ""
-    keys = ("lift", "kind", "now", "next", "because")
     return Table(
-        heads(*keys, numbers=("now", "next")),
+        heads("lift", "kind", "sets", "because"),
         rows,
         words.plain("next_phase.lifts_title"),
-        words.say("next_phase.lifts_note", stays=stays),
+        stays,
         words.plain("next_phase.lifts_same"),
     )
 
