@@ -20,9 +20,9 @@ def amount(value: float, decimals: int = 1) -> str:
     return _written(f"{value:,.{decimals}f}")
 
 
-def figure(value: object) -> str:
-    """A number with as many decimals as it has, up to six figures in all: 0.25, 16."""
-    return _written(f"{value:g}")
+def figure(value: object, has_sign: bool = False) -> str:
+    """A number with as many decimals as it has, up to six figures in all: 0.25, 16, +0.5."""
+    return _written(f"{value:+g}" if has_sign else f"{value:g}")
 
 
 def _written(text: str) -> str:

@@ -10,6 +10,7 @@ import altair as alt
 import polars as pl
 
 from dashboards.charts.axes import at_x, at_y, frame_chart
+from dashboards.numbers import figure
 from dashboards.theme.chart import NOTE, lay_text
 from dashboards.theme.colours import INK, INK2, INK3, LOSS, PAPER, PRIOR, PROGRESS, RULE, WASH
 
@@ -125,8 +126,7 @@ def _lozenge(rows: Rows, x: float, y: float) -> alt.Chart:
 
 
 def _ticks(rows: Rows, axis: SlopeAxis) -> list[alt.Chart]:
-    sign = "+" if axis.has_signs else ""
-    labels = [f"{tick:{sign}g}".replace("-", "−") if tick else "0" for tick in axis.ticks]
+    labels = [figure(tick, axis.has_signs) if tick else "0" for tick in axis.ticks]
     frame = pl.DataFrame(
         {
             "x": [axis.px(tick) for tick in axis.ticks],

@@ -17,6 +17,14 @@ training_began = {began}   # start of structured training: training age counts f
 unit = "{unit}"                 # kg or lb, as shown; files may use either
 consent = false                 # true: the page of a group shows the name, else a pseudonym
 
+# How pages are written. Left out: English, the lifter's unit, 3 Mar 2025, the language's own signs.
+# [pages]
+# language = "de"               # en or de
+# units = "kg"                  # kg or lb, of loads
+# body_weight = "kg"            # kg or lb
+# date_format = "day_month"     # day_month, month_day or iso (2025-03-03)
+# decimal = ","                 # . or , and the other one between thousands
+
 # Any shipped threshold can be changed; a changed one is printed with each result it shaped.
 # [thresholds]
 # plateau_pct_per_year = 2.0

@@ -6,6 +6,7 @@ import pytest
 
 from pipeline.core.errors import SettingsError
 from pipeline.core.next_phase import NextPhase
+from pipeline.core.page_style import PageStyle
 from pipeline.core.settings import default_settings, default_thresholds, read_settings
 
 GOOD = """
@@ -100,3 +101,30 @@ def test_every_threshold_is_used_somewhere():
         for path in (root / top).rglob(ending)
     )
     assert [name for name in default_settings().thresholds if name not in code] == []
+
+
+def test_the_style_of_pages(write):
+    pages = '[pages]\nlanguage = "de"\nunits = "lb"\ndate_format = "iso"\nweek_starts = "monday"\n'
+    settings = read_settings(write(GOOD + pages))
+    assert settings.pages == PageStyle("de", units="lb", date_format="iso")
+    plain = read_settings(write(GOOD))
+    assert plain.pages == PageStyle()
+    assert plain.checksum == settings.checksum  # no result changes with it
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ('language = "german"', 'pages.language = \'german\': write "en" or "de"'),
+        ('units = "kgs"', 'did you mean "kg"?'),
+        ('body_weight = ""', 'pages.body_weight = \'\': write "kg" or "lb"'),
+        ('date_format = "month-day"', 'did you mean "month_day"?'),
+        ("decimal = 1", "pages.decimal = 1"),
+        ('langage = "de"', "did you mean language?"),
+        ('week_starts = "sunday"', "weeks start on Monday (ISO 8601)"),
+    ],
+)
+def test_a_style_that_is_not_known_names_the_nearest(write, line, says):
+    with pytest.raises(SettingsError) as error:
+        read_settings(write(f"{GOOD}[pages]\n{line}\n"))
+    assert says in str(error.value)
