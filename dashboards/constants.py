@@ -47,4 +47,15 @@ CONSTANTS: dict[str, str] = {
     "plan_learnt": "6",
     "plan_gap": "2",
     "wander": "2.5",
+    # Priority phases, effort, variants.
+    "phase_around": "26",
+    "phase_least": "4",
+    "phase_usual": "8",
+    "phase_widening": "1.3",
+    "found_factor": "1.7",
+    "found_least": "6",
+    "found_most": "26",
+    "effort_widening": "1.6",
+    "rest_weeks": "8",
+    "rests_needed": "3",
 }

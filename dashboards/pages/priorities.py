@@ -76,6 +76,11 @@ def _phase_parts(book: PageBook, lifter_id: str, phases: list[Phase], answer: An
     parts: list[Part] = []
     if phases:
         parts.append(("ledger", (ledger_picture(book, phases, answer.sentence),)))
+    else:
+        said = (words.say("priorities.how_told"), words.say("priorities.how_line"))
+        parts.append(
+            ("how", (Section("how", words.plain("priorities.how_title"), (Prose(said),)),))
+        )
     asked = proposal_table(book, lifter_id)
     if asked is not None:
         bare = replace(asked, title="")

@@ -46,9 +46,9 @@ def test_the_answer_says_bought_and_cost_with_interval_and_n(reader: Reader) -> 
     page = reader.open(PAGE).page
     said = page.locator("h1").inner_text()
     low, high = (signed(end, 2) for end in ALL["gain"][1:])
-    assert said.startswith("Four priority phases bought their own muscles +1.00 %")
+    assert said.startswith("Four priority phases bought the chosen muscles +1.00 %")
     assert f"({low} to {high})" in said
-    assert "They cost the other muscles 0.45 % of strength (−0.80 to −0.10)" in said
+    assert "The cost to the other muscles: 0.45 % of strength (−0.80 to −0.10)." in said
     assert page.locator("h1 b.progress").inner_text() == "+1.00 %"
     assert page.locator("h1 b.loss").inner_text() == "0.45 %"
     assert "Taken one by one, one of four" in page.locator(".second").first.inner_text()
@@ -152,6 +152,7 @@ def test_a_young_record_says_what_is_missing(reader: Reader) -> None:
     page = reader.open("rowan/priorities.html").page
     assert "cannot be told" in page.locator("h1").inner_text()
     assert page.locator("[data-chart]").count() == 0
+    assert "[[event]] kind =" in page.locator("#how").inner_text()
 
 
 @pytest.mark.parametrize("weeks", [1, 9])

@@ -11,12 +11,16 @@ from dashboards.numbers import in_words, number_word
 from pipeline.core.page_style import CHOICES, PageStyle
 from pipeline.findings import forecast, stability_rows, stability_variants, support
 from pipeline.findings.next_phase import habits
+from pipeline.findings.variants import units
+from pipeline.models.effort import blocks as effort_blocks
 from pipeline.models.forecast import group as drift
 from pipeline.models.narrowing import blocks, plans
 from pipeline.models.pauses import deload_detect, deload_regression, impulse_response, layoff_regain
 from pipeline.models.planning import week
+from pipeline.models.priority import detect, gain, windows
 from pipeline.models.signals import days, effect
 from pipeline.models.strength import e1rm, rep_curve, slopes
+from pipeline.models.variants import carry
 from pipeline.models.volume import group, response_curve
 from tests.unit.test_page_texts import ALL_SOURCE, TEXTS
 
@@ -73,6 +77,16 @@ def _check_figures() -> None:
         "plan_learnt": habits.LEARNT_WEEKS,
         "plan_gap": 100 * week.GAP,
         "wander": 100 * drift.WANDER,
+        "phase_around": windows.USUAL_WEEKS,
+        "phase_least": gain.LEAST_WEEKS,
+        "phase_usual": gain.LEAST_USUAL,
+        "phase_widening": gain.WIDENING,
+        "found_factor": detect.LEAST_FACTOR,
+        "found_least": detect.SHORTEST,
+        "found_most": detect.LONGEST,
+        "effort_widening": effort_blocks.WIDENING,
+        "rest_weeks": units.REST_WEEKS,
+        "rests_needed": carry.LEAST_RESTS,
     }
     spelt = {
         "fair_record": in_words(support.FAIR_RECORD_WEEKS // 52, "year"),

@@ -172,7 +172,7 @@ def lift_table(book: PageBook, injuries: list[Injury]) -> Table:
             one.told,
             name_lift(names, row["exercise_id"]),
             words.plain(f"priorities.role_{row['role']}"),
-            words.plain(f"priorities.how_{row['how']}"),
+            words.plain(f"priorities.known_{row['how']}"),
             words.plain(
                 "numbers.range", low=count(row["sets_before"]), high=count(row["sets_during"])
             ),
