@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from pipeline.models.narrowing.plans import Plan
-from pipeline.models.planning.days import cut_parts
+from pipeline.models.planning.days import cut_parts, lay_days
 from pipeline.models.planning.inputs import (
     PULL,
     PUSH,
@@ -181,6 +181,13 @@ def test_a_lift_is_cut_into_even_parts():
     assert cut_parts(lift("one", "a", usual_days=(0, 2)), 3, limits) == [3]
     assert cut_parts(lift("one", "a"), 13, limits) == [5, 4, 4]
     assert cut_parts(lift("one", "a"), 5, limits, more=1) == [3, 2]
+
+
+def test_a_week_without_a_set_has_empty_days():
+    asked = problem(muscle("chest"), lifts=(lift("press", "chest"),))
+    found = lay_days(asked, np.zeros(1), np.ones((1, 1)))
+    assert found.sets.shape == (1, asked.limits.sessions)
+    assert (found.sets.sum(), found.minutes_over, found.sets_over) == (0, 0.0, 0.0)
 
 
 def test_lifts_are_cut_finer_where_a_session_would_hold_too_many_sets():

@@ -83,7 +83,7 @@ class _Layout:
         minutes = size * np.array([problem.lifts[lift].minutes for lift in lifts])
         once = np.equal.outer(np.array(lifts, dtype=int), np.unique(np.array(lifts, dtype=int)))
         self._takes = np.column_stack(
-            [minutes, size[:, None] * shares[lifts].reshape(len(parts), -1), once]
+            [minutes, size[:, None] * shares[np.array(lifts, dtype=int)], once]
         )
         n_once, n_muscles = once.shape[1], shares.shape[1]
         self._room = np.array(
