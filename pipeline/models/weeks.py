@@ -12,6 +12,7 @@ from pipeline.models.arrays import Bools, Floats, Ints
 
 WEEKS_PER_YEAR = 52.1775
 WEEKS_PER_MONTH = WEEKS_PER_YEAR / 12.0
+LEAST_REGAIN_WEEKS = 4  # after a layoff
 
 
 @dataclass(frozen=True)
@@ -78,15 +79,15 @@ def mask_weeks(n_weeks: int, weeks: Ints, before: int = 0, after: int = 0) -> Bo
     return mask
 
 
-def mask_after(mask: Bools, share: float = 1.0, least: int = 4) -> Bools:
-    """``mask`` lengthened after each run: by ``share`` of its length, at least ``least`` weeks.
+def mask_after(mask: Bools) -> Bools:
+    """``mask`` lengthened after each run: by its length, at least ``LEAST_REGAIN_WEEKS`` weeks.
 
     Regain after a layoff takes about half as long as the layoff (Halonen et al. 2024, read, in
     novices); a window as long as the layoff itself leaves room for those slower than that.
     """
     wide = np.array(mask, dtype=bool)
     for start, stop in find_runs(wide.copy()):
-        wide[start : stop + max(least, round(share * (stop - start)))] = True
+        wide[start : stop + max(LEAST_REGAIN_WEEKS, stop - start)] = True
     return wide
 
 

@@ -45,6 +45,7 @@ LEAST_NARROWING = 0.10
 # Years are counted until the interval is narrower by this; common practice, no published source.
 TELLING_NARROWING = 0.25
 N_DRAWS, N_TRUTHS = 800, 120
+SEED = 0
 YEARS = (0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0)
 
 
@@ -152,15 +153,15 @@ def lay_usual(outlook: Outlook, name: str, n_weeks: int) -> Laid:
 class BlockSearch:
     """The block that narrows most, muscle by muscle, the others going on as in the last two years.
 
-    outlook : the fit. n_weeks : length of the block. seed : of the draws and the noise, the same
-    for every plan, so that plans differ by themselves.
+    outlook : the fit. n_weeks : length of the block. Draws and noise are the same for every plan,
+    so that plans differ by themselves.
     """
 
-    def __init__(self, outlook: Outlook, n_weeks: int, seed: int = 0) -> None:
-        rng = np.random.default_rng(seed)
+    def __init__(self, outlook: Outlook, n_weeks: int) -> None:
+        rng = np.random.default_rng(SEED)
         root = np.linalg.cholesky(outlook.found.covariance)
         half = rng.standard_normal((N_DRAWS // 2, root.shape[0]))
-        self._outlook, self._n_weeks, self._seed = outlook, n_weeks, seed
+        self._outlook, self._n_weeks = outlook, n_weeks
         self._scores = outlook.found.scores + np.concatenate([half, -half]) @ root.T
         self._laid = [lay_usual(outlook, name, n_weeks) for name in outlook.joint]
         self._shown = [self._show(number, one) for number, one in enumerate(self._laid)]
@@ -197,7 +198,7 @@ class BlockSearch:
         precision = _precision(self._outlook, [laid[number].muscle.slot for number in read], read)
         white = np.hstack([shown[number] for number in read]) @ np.linalg.cholesky(precision)
         quantity = self._scores @ self._outlook.gradient(muscle, self._outlook.age)
-        return weighed_ratio(quantity, white, self._seed)
+        return weighed_ratio(quantity, white)
 
     def _show(self, number: int, one: Laid) -> Floats:
         """(n_draws, n_pairs) comparisons that each draw gives a muscle's further weeks."""
@@ -207,13 +208,13 @@ class BlockSearch:
         return (yearly / WEEKS_PER_YEAR) @ design.growth.T - values[:, [FATIGUE]] * design.recent
 
 
-def weighed_ratio(quantity: Floats, white: Floats, seed: int) -> float:
+def weighed_ratio(quantity: Floats, white: Floats) -> float:
     """Expected standard deviation of ``quantity`` once ``white`` is read, as a share.
 
     quantity : (n,) draws. white : (n, m) what each draw would show, in standard errors.
     """
     truths = np.linspace(0, len(white) - 1, N_TRUTHS).astype(np.int64)
-    read = white[truths] + np.random.default_rng(seed).standard_normal((N_TRUTHS, white.shape[1]))
+    read = white[truths] + np.random.default_rng(SEED).standard_normal((N_TRUTHS, white.shape[1]))
     # Minus half the squared distance, up to what is the same for all draws.
     fit = read @ white.T - 0.5 * np.sum(white**2, axis=1)
     fit[np.arange(N_TRUTHS), truths] = -np.inf

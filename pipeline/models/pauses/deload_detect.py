@@ -94,9 +94,9 @@ def detect_deloads(
 
 
 def merge_declared(
-    detected: tuple[DeloadWeek, ...], declared_weeks: Ints, within: int = 1
+    detected: tuple[DeloadWeek, ...], declared_weeks: Ints
 ) -> tuple[DeloadWeek, ...]:
-    """Declared deloads first; a detected one within ``within`` weeks of one of them gives way.
+    """Declared deloads first; a detected one within a week of one of them gives way.
 
     A declared week that the rule found too keeps the rule's kind and ratios.
     """
@@ -109,7 +109,7 @@ def merge_declared(
         ratios = (known.sets_ratio, known.load_ratio) if known else (np.nan, np.nan)
         merged.append(DeloadWeek(week, kind, *ratios, evidence="told"))
     for deload in detected:
-        if all(abs(deload.week - week) > within for week in declared):
+        if all(abs(deload.week - week) > 1 for week in declared):
             merged.append(deload)
     return tuple(sorted(merged, key=lambda deload: deload.week))
 

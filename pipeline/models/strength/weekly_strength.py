@@ -21,6 +21,7 @@ from pipeline.models.arrays import Bools, Floats, Ints
 STINT_WEEKS = 52
 AWAY_WEEKS = 26
 RUN_IN_WEEKS = 4
+MOST_TURNS = 60
 # A recorded reserve of 5 means "5 or more" (METHODS section a). Longer sets than a single level
 # would be read from are let in, because a good week makes sets longer: a limit on repetitions in
 # all at 12, where many sets end, drops those of good weeks and hides part of what is asked.
@@ -98,14 +99,12 @@ def _number_stints(week: Ints, lift: Ints) -> Floats:
     return stint
 
 
-def _alternate(
-    week: Ints, group: Ints, value: Floats, weight: Floats, n_weeks: int, turns: int = 60
-) -> Floats:
+def _alternate(week: Ints, group: Ints, value: Floats, weight: Floats, n_weeks: int) -> Floats:
     """Week effects of the weighted two-way additive fit, by alternating weighted means."""
     by_week = np.maximum(np.bincount(week, weights=weight, minlength=n_weeks), 1e-12)
     by_group = np.maximum(np.bincount(group, weights=weight), 1e-12)
     effects = np.zeros(n_weeks)
-    for _ in range(turns):
+    for _ in range(MOST_TURNS):
         own = np.bincount(group, weights=weight * (value - effects[week])) / by_group
         fresh = np.bincount(week, weights=weight * (value - own[group]), minlength=n_weeks)
         moved = fresh / by_week - effects

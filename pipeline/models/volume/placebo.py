@@ -13,13 +13,11 @@ from pipeline.models.arrays import Floats
 PIECE_WEEKS = 13
 
 
-def shuffle_weeks(
-    values: Floats, rng: np.random.Generator, piece_weeks: int = PIECE_WEEKS
-) -> Floats:
-    """Pieces of ``piece_weeks`` weeks in random order; nan weeks stay where they are."""
+def shuffle_weeks(values: Floats, rng: np.random.Generator) -> Floats:
+    """Pieces of ``PIECE_WEEKS`` weeks in random order; nan weeks stay where they are."""
     values = np.array(values, dtype=np.float64)
     known = np.flatnonzero(np.isfinite(values))
-    pieces = np.split(values[known], np.arange(piece_weeks, known.size, piece_weeks))
+    pieces = np.split(values[known], np.arange(PIECE_WEEKS, known.size, PIECE_WEEKS))
     order = rng.permutation(len(pieces))
     values[known] = np.concatenate([pieces[k] for k in order])
     return values

@@ -71,13 +71,6 @@ UNDONE: Final = _words(
     "missed miss failed skipped skip cancelled canceled not didn't didnt couldn't couldnt no "
     "should would could planned plan next tomorrow instead nicht kein ausgelassen",
 )
-CARDIO: Final = _words(
-    "run running ran jog jogging bike biking cycling cycle treadmill elliptical walk walking hike "
-    "swim swimming erg rower rowing stairs stairmaster stepper cardio hiit sprints skipping laufen "
-    "joggen rad radfahren schwimmen rudergerät crosstrainer laufband vélo course natation correr "
-    "bici nadar corsa nuoto fietsen hardlopen löpning cykel stretching stretch mobility yoga "
-    "foam sauna",
-)
 # Words of a remark between sets, never of an exercise.
 REMARKS: Final = _words(
     "felt feel feeling good great bad easy hard tough heavy light ok okay fine tired sore pain "
