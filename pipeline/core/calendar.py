@@ -1,11 +1,13 @@
 """Weeks and training age. A week starts on Monday (ISO 8601); the clock is never read here."""
 
+import re
 from datetime import date, timedelta
 
 DAYS_PER_YEAR = 365.25
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 # No logbook here is older: a day before it is a slip of the pen (0215 would make 18 centuries).
 EARLIEST_DAY = date(1950, 1, 1)
+WRITTEN_YEAR = re.compile(r"(?<!\d)(?:19[5-9]\d|20\d\d)(?!\d)")
 
 
 def week_start_of(day: date) -> date:

@@ -17,13 +17,14 @@ class SignalLimits:
 
 # Outside these lies a slip, or a device that measured nothing. Common practice, no published
 # source.
+BODY_WEIGHT = "body_weight_kg"
 _LIMITS = {
     "sleep_min": SignalLimits(60, 1200, "min"),
     "resting_hr_bpm": SignalLimits(25, 140, "bpm"),
     "hrv_rmssd_ms": SignalLimits(1, 400, "ms"),
     "hrv_sdnn_ms": SignalLimits(1, 500, "ms"),
     "steps": SignalLimits(0, 150_000, "steps"),
-    "body_weight_kg": SignalLimits(25, 350, "kg"),
+    BODY_WEIGHT: SignalLimits(25, 350, "kg"),
 }
 # Signals of any body site or muscle, by how their names start.
 _FAMILIES = {

@@ -1,5 +1,7 @@
 """Exact unit conversions and the names they go by. Everything inside is kg, m, s, degrees."""
 
+import re
+
 # International avoirdupois pound, exact by definition (1959 agreement); UCUM code [lb_av].
 KG_PER_LB = 0.45359237
 # International inch, exact by definition; UCUM code [in_i].
@@ -27,6 +29,8 @@ BODY_WEIGHT_WORDS = (
     *("peso corporal", "peso corporeo", "peso do corpo", "corpo libero", "a corpo libero"),
     *("kv", "kroppsvikt"),
 )
+# The same as one pattern, longest first.
+BODY_WEIGHT_PATTERN = "|".join(map(re.escape, sorted(BODY_WEIGHT_WORDS, key=len, reverse=True)))
 
 
 def kg_to_lb(mass_kg: float) -> float:

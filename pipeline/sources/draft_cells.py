@@ -6,15 +6,14 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-from pipeline.core.units import BODY_WEIGHT_WORDS
+from pipeline.core.units import BODY_WEIGHT_PATTERN
+from pipeline.core.written import NOTHING, without_marks
 from pipeline.sources.draft_labels import LabelMeaning, read_label
 
-NOTHING = frozenset({"", "-", "–", "—", "n/a", "N/A"})
 NUMBER = re.compile(r"[+\-−]?\d+(?:[.,]\d+)?")
 WHOLE = re.compile(r"\d{1,4}")
-_OWN = "|".join(map(re.escape, sorted(BODY_WEIGHT_WORDS, key=len, reverse=True)))
 LOAD = re.compile(
-    rf"(?:{_OWN})?\s*[+\-−]?\s*(?:\d+(?:[.,]\d+)?)?\s*(?:kgs?|lbs?|kilos?|pounds?)?\s*"
+    rf"(?:{BODY_WEIGHT_PATTERN})?\s*[+\-−]?\s*(?:\d+(?:[.,]\d+)?)?\s*(?:kgs?|lbs?|kilos?|pounds?)?\s*"
     r"(?:/|per |each |a )?(?:hand|side|dumbbell)?(?:each)?",
     re.IGNORECASE,
 )
@@ -104,4 +103,5 @@ def read_number(text: str) -> float | None:
 
 def make_column(label: str, place: int, cells: Iterable[str], said: str | None = None) -> Column:
     """A column from its cells, blanks taken off; empty ones and dashes say nothing."""
-    return Column(label, place, tuple(cell for cell in cells if cell not in NOTHING), said)
+    bare = (without_marks(cell).strip() for cell in cells)
+    return Column(label, place, tuple(cell for cell in bare if cell not in NOTHING), said)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
 
+from pipeline.core.calendar import WRITTEN_YEAR
 from pipeline.core.errors import InputError
 from pipeline.core.source import NO_CELLS, SourceFile
 from pipeline.sources.decode import decode
@@ -22,7 +23,6 @@ MOST_OF_CELL = 500  # characters: a longer cell is no name, and slow to compare 
 LEAST_ALIKE = 0.6  # share of records as wide as the header
 HAS_DATE = re.compile(r"\d{1,4}[./\-]\d{1,2}[./\-]\d{1,4}")
 TAKEN = NO_CELLS  # as when the file is read: labels have to come out the same
-YEAR = re.compile(r"(?<!\d)(?:19[5-9]\d|20\d\d)(?!\d)")
 A_TABLE = "a table has a row of labels and the same separator in every row below it"
 
 
@@ -208,23 +208,25 @@ def cut_cell(cell: str) -> str:
 def pattern_of(path: str) -> str:
     """The glob: a year in the name stands for any year."""
     folder, _, name = path.rpartition("/")
-    name = name if len(YEAR.findall(name)) != 1 else YEAR.sub("*", name)
+    name = name if len(WRITTEN_YEAR.findall(name)) != 1 else WRITTEN_YEAR.sub("*", name)
     name = name.replace("[", "?")  # a sign of the pattern language
     return f"{folder}/{name}" if folder else name
 
 
 def siblings_of(path: Path) -> tuple[Path, ...]:
     """Files beside this one whose names differ in the year only."""
-    if len(YEAR.findall(path.name)) != 1:
+    if len(WRITTEN_YEAR.findall(path.name)) != 1:
         return ()
-    like = YEAR.sub("*", path.name)
+    like = WRITTEN_YEAR.sub("*", path.name)
     others = sorted(path.parent.iterdir()) if path.parent.is_dir() else []
     return tuple(
-        one for one in others if one != path and one.is_file() and YEAR.sub("*", one.name) == like
+        one
+        for one in others
+        if one != path and one.is_file() and WRITTEN_YEAR.sub("*", one.name) == like
     )
 
 
 def only_year(name: str) -> int | None:
     """The year in a file's name, where it holds one and no other."""
-    years = set(YEAR.findall(name))
+    years = set(WRITTEN_YEAR.findall(name))
     return int(years.pop()) if len(years) == 1 else None

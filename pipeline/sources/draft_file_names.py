@@ -26,11 +26,11 @@ def add_file_name(table: LooseTable, readers: Readers) -> LooseTable:
         days = [_day_in(path)] * len(table.rows) + [_day_in(other) for other in alike]
         return _with_column(table, days, alike)
     names_known = any(
-        _is_exercise(text, readers) for column in table.columns for text in list(column.counts)[:50]
+        readers.knows(text) for column in table.columns for text in list(column.counts)[:50]
     )
-    has_lifts = any(_is_exercise(column.label, readers) for column in table.columns)
-    if not names_known and not has_lifts and _is_exercise(table.source.stem, readers):
-        alike = [other for other in _beside(path) if _is_exercise(other.stem, readers)]
+    has_lifts = any(readers.knows(column.label) for column in table.columns)
+    if not names_known and not has_lifts and readers.knows(table.source.stem):
+        alike = [other for other in _beside(path) if readers.knows(other.stem)]
         return _with_column(table, [table.source.stem] * len(table.rows), alike)
     return table
 
@@ -64,7 +64,3 @@ def _beside(path: Path) -> list[Path]:
 def _day_in(path: Path) -> str:
     match = DAY_IN_NAME.search(path.stem)
     return re.sub(r"[_ ]", "-", match[0]) if match else ""
-
-
-def _is_exercise(text: str, readers: Readers) -> bool:
-    return readers.resolve_name(text).exercise_id is not None

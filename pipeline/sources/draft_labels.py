@@ -111,6 +111,12 @@ def read_label(label: str) -> LabelMeaning:
     )
 
 
+def is_sure_label(label: str) -> bool:
+    """A label whose words all say one field or one signal."""
+    meaning = read_label(label)
+    return 1.0 in (*meaning.fields.values(), *meaning.signals.values())
+
+
 def _take_unit(plain: str) -> tuple[str | None, str]:
     """The unit in brackets, or as the last word beside others: ``weight_kg``."""
     for found in _BRACKET.finditer(plain):

@@ -9,7 +9,7 @@ from pipeline.sources.documents import Documents
 from pipeline.sources.draft_cells import MAX_ROWS, make_column
 from pipeline.sources.draft_columns import is_day
 from pipeline.sources.draft_file import LooseTable, cut_cell, only_year, pattern_of, siblings_of
-from pipeline.sources.draft_labels import UNITS, read_label
+from pipeline.sources.draft_labels import UNITS, is_sure_label
 from pipeline.sources.draft_records import Readers
 from pipeline.sources.draft_shape import find_shape, list_chains
 from pipeline.sources.flatten import Chain
@@ -55,16 +55,11 @@ def say_path(label: str) -> str:
     around = names[-2] if len(names) > 1 else ""
     if last.lower() in AMOUNTS and around:
         return around
-    if around and (last.lower() in UNITS or _is_label(f"{around} {last}")):
+    if around and (last.lower() in UNITS or is_sure_label(f"{around} {last}")):
         return f"{around} {last}"
     if last.lower() in NAMES and around:
         return f"{around.removesuffix('s')} {last}"
     return last
-
-
-def _is_label(words: str) -> bool:
-    meaning = read_label(words)
-    return 1.0 in (*meaning.fields.values(), *meaning.signals.values())
 
 
 def _table(

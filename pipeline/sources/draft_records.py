@@ -92,6 +92,10 @@ class Readers:
     tidy_file: Callable[[RawFile], TidyLike]
     survey_notes: Callable[[RawFile], NotesLike]
 
+    def knows(self, name: str) -> bool:
+        """The name means an exercise."""
+        return self.resolve_name(name).exercise_id is not None
+
 
 @dataclass(frozen=True)
 class Question:

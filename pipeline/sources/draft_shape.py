@@ -5,8 +5,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
 from pipeline.sources.documents import Documents, Node
-from pipeline.sources.draft_cells import NUMBER, SHORTHAND
-from pipeline.sources.draft_labels import read_label
+from pipeline.sources.draft_cells import SHORTHAND
+from pipeline.sources.draft_labels import is_sure_label
 from pipeline.sources.draft_records import Readers
 from pipeline.sources.flatten import Chain
 from pipeline.sources.paths import ITEMS, VALUES
@@ -29,7 +29,6 @@ class Shape:
 
     n: int = 0
     n_texts: int = 0
-    n_numbers: int = 0
     keys: dict[str, "Shape"] = field(default_factory=dict)
     values: "Shape | None" = None
     items: "Shape | None" = None
@@ -63,8 +62,7 @@ def list_chains(shape: Shape) -> list[Chain]:
 
 def _shape(nodes: list[Node], readers: Readers, is_day: Callable[[str], bool]) -> Shape:
     nodes = [node for node in _spread(nodes) if node is not None]
-    texts = [node for node in nodes if isinstance(node, str)]
-    shape = Shape(len(nodes), len(texts), sum(bool(NUMBER.fullmatch(text)) for text in texts))
+    shape = Shape(len(nodes), sum(isinstance(node, str) for node in nodes))
     lists = [node for node in nodes if isinstance(node, list)]
     if lists:
         shape.lengths.update(len(node) for node in lists)
@@ -96,13 +94,13 @@ def _data_keys(
 ) -> set[str]:
     """Keys that are days, exercises or numbers; beside them, fields of their own may stand."""
     keys = list(by_key)
-    fields = {key for key in keys if _is_field(key)}
+    fields = {key for key in keys if is_sure_label(key)}
     others = [key for key in keys if key not in fields]
     if not others:
         return set()
     if sum(map(is_day, others)) >= DATA_SHARE * len(others):
         return {key for key in others if is_day(key)}
-    lifts = [key for key in others if _holds_sets(by_key[key]) and _is_lift(key, readers)]
+    lifts = [key for key in others if _holds_sets(by_key[key]) and readers.knows(key)]
     with_sets = [key for key in others if _holds_sets(by_key[key])]
     if lifts and len(lifts) >= (1 - DATA_SHARE) * len(with_sets):
         return set(with_sets)
@@ -110,15 +108,6 @@ def _data_keys(
         return set(others)
     rare = n > 1 and sum(map(len, by_key.values())) < RARELY * n * len(keys)
     return set(others) if len(others) > MANY_KEYS and rare else set()
-
-
-def _is_field(key: str) -> bool:
-    meaning = read_label(key)
-    return 1.0 in (*meaning.fields.values(), *meaning.signals.values())
-
-
-def _is_lift(key: str, readers: Readers) -> bool:
-    return readers.resolve_name(key).exercise_id is not None
 
 
 def _holds_sets(values: list[Node]) -> bool:

@@ -7,11 +7,11 @@ import polars as pl
 from pipeline.core.source import SourceMap
 from pipeline.tidy.cells import add_fault
 from pipeline.tidy.notation import Notation, NotationError, ParsedSet, parse_sets
+from pipeline.tidy.notation.words import PLAIN_BAR
 
 # The large plate of either system; that "a plate" means it is common practice, no published source.
 PLATE_KG = 20.0
 PLATE_LB = 45.0
-PLAIN_BAR = "bar"
 _SAYS_BAR_OR_PLATES = re.compile(r"plate|bar\b|stange|barr|smith|\bez\b|\bsz\b|ssb", re.IGNORECASE)
 
 

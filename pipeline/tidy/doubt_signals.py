@@ -2,7 +2,8 @@
 
 import polars as pl
 
-BODY_WEIGHT = "body_weight_kg"
+from pipeline.core.signals import BODY_WEIGHT
+
 # All limits here: common practice, no published source.
 # Nobody's weight moves by this share between readings of a few weeks; 11 readings, 5 at the least.
 MOST_CHANGE = 0.25

@@ -9,7 +9,7 @@ from typing import Any
 
 import polars as pl
 
-from pipeline.core.calendar import say_date
+from pipeline.core.calendar import WRITTEN_YEAR, say_date
 from pipeline.core.dictionary import conform
 from pipeline.core.source import LINE, SourceMap
 from pipeline.tidy.cells import CellError
@@ -17,7 +17,6 @@ from pipeline.tidy.dates import read_date
 from pipeline.tidy.doubt_signals import REASON as VALUE_REASON
 from pipeline.tidy.doubts import DATE, LOAD, REPS, VALUE
 from pipeline.tidy.proposals import (
-    YEAR,
     find_number,
     propose_date,
     propose_load,
@@ -213,7 +212,7 @@ def _mend_date(
 
     def read(text: str) -> date | None:
         if known is not None:
-            return _in_year(known, int(YEAR.findall(text)[0]))
+            return _in_year(known, int(WRITTEN_YEAR.findall(text)[0]))
         try:
             return read_date(text, order, None, parts.last_day)
         except CellError:

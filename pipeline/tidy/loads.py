@@ -6,14 +6,13 @@ from dataclasses import dataclass
 import polars as pl
 
 from pipeline.core.source import SourceMap
-from pipeline.core.units import BODY_WEIGHT_WORDS, MASS_UNITS
+from pipeline.core.units import BODY_WEIGHT_PATTERN, MASS_UNITS
 from pipeline.tidy.bars import add_bar, add_plates, read_bar_or_plates
 from pipeline.tidy.cells import CellError, add_fault
 from pipeline.tidy.numbers import MINUS, read_decimal
 
-_OWN = "|".join(map(re.escape, sorted(BODY_WEIGHT_WORDS, key=len, reverse=True)))
 _LOAD = re.compile(
-    rf"(?P<own>{_OWN})?\s*(?P<sign>[{MINUS}+])?\s*"
+    rf"(?P<own>{BODY_WEIGHT_PATTERN})?\s*(?P<sign>[{MINUS}+])?\s*"
     r"(?P<number>\d+(?:[.,]\d+)?|[.,]\d+)?\s*(?P<rest>.*)"
 )
 # What may follow a number, longest first so that "each side" is not taken for "each".

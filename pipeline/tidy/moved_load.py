@@ -2,7 +2,7 @@
 
 import polars as pl
 
-BODY_WEIGHT = "body_weight_kg"
+from pipeline.core.signals import BODY_WEIGHT
 
 
 def body_weight_on(days: pl.DataFrame, signals: pl.DataFrame, near_days: float) -> pl.DataFrame:

@@ -8,10 +8,10 @@ import re
 from collections.abc import Callable, Iterable
 from datetime import date
 
+from pipeline.core.calendar import WRITTEN_YEAR
 from pipeline.core.units import KG_PER_LB
 
 _NUMBER = re.compile(r"(?<![\d.,])\d+(?:[.,]\d+)?(?![\d]|[.,]\d)")
-YEAR = re.compile(r"(?<!\d)(?:19[5-9]\d|20\d\d)(?!\d)")
 _PLAIN = re.compile(r"\s*\d+(?:[.,]\d+)?\s*")
 # A proposal has to come this near to what is usual, as a ratio either way. Sets of one lift differ
 # more than this, but no other place of the decimal point comes as near.
@@ -87,7 +87,7 @@ def propose_date(cell: str, near: Iterable[date], read: Callable[[str], date | N
     ----------
     read : gives the day that a cell says, None where it says none that can have been.
     """
-    beside, years = list(near), YEAR.findall(cell)
+    beside, years = list(near), WRITTEN_YEAR.findall(cell)
     if not beside or len(years) != 1:
         return None
     tried = {day.year + step for day in beside for step in (-1, 0, 1)} - {int(years[0])}

@@ -4,11 +4,17 @@ import re
 from dataclasses import dataclass, replace
 
 from pipeline.tidy.notes.date_words import month_of, weekday_of
-from pipeline.tidy.notes.day_patterns import BUILDERS, PAIR, DayMark, build_pair, build_slip
+from pipeline.tidy.notes.day_patterns import (
+    A_YEAR,
+    BUILDERS,
+    PAIR,
+    WORD,
+    DayMark,
+    build_pair,
+    build_slip,
+)
 from pipeline.tidy.notes.layout import NoteLine
 
-_W = r"[^\W\d_]+"
-_YEAR = r"(?:19[5-9]\d|2\d\d\d)"
 _LABEL = re.compile(
     r"(?:(?:date|day|datum|fecha|data|dato|workout|session|training|entry|log|gym|journal|on)\b"
     r"\s*(?:#\s*)?(?:\d{1,4}(?!\s*[./]\s*\d|-\d|\d))?\s*[:.,\-–—|]*\s*)+",
@@ -19,11 +25,11 @@ _WEEK = re.compile(
     r"semana\s+del?|settimana\s+del|week\s+van|vecka\s+från)\s*:?\s+",
     re.IGNORECASE,
 )
-_DAY_WORD = re.compile(rf"({_W})\.?\s*[,:]?\s*(?:the\s+)?", re.IGNORECASE)
+_DAY_WORD = re.compile(rf"({WORD})\.?\s*[,:]?\s*(?:the\s+)?", re.IGNORECASE)
 _DAY = re.compile(r"(?<!\d)(\d{1,2})(st|nd|rd|th|\.|:|$)(?=\s|$)")
-_MONTH_HEAD = re.compile(rf"({_W})\.?,?\s*({_YEAR})?\s*[:.]?|({_YEAR})[\s,./\-]*({_W})")
-_MONTH_DIGITS = re.compile(rf"({_YEAR})[-/.](\d{{1,2}})|(\d{{1,2}})[-/.]({_YEAR})")
-_YEAR_HEAD = re.compile(rf"(?:({_W}\s+){{0,3}})({_YEAR})(?:\s*[:.]|(?:\s+{_W}){{0,3}})?")
+_MONTH_HEAD = re.compile(rf"({WORD})\.?,?\s*({A_YEAR})?\s*[:.]?|({A_YEAR})[\s,./\-]*({WORD})")
+_MONTH_DIGITS = re.compile(rf"({A_YEAR})[-/.](\d{{1,2}})|(\d{{1,2}})[-/.]({A_YEAR})")
+_YEAR_HEAD = re.compile(rf"(?:({WORD}\s+){{0,3}})({A_YEAR})(?:\s*[:.]|(?:\s+{WORD}){{0,3}})?")
 _RANGE = re.compile(r"\s*(?:-|–|—|to|bis|until)\s*")
 _CLOCK = re.compile(
     r"\s*[T,@\-–]?\s*(?:[01]?\d|2[0-3])[:h]\d{2}(?::\d{2})?\s*(?:[ap]\.?m\.?|uhr)?"
@@ -31,7 +37,7 @@ _CLOCK = re.compile(
     re.IGNORECASE,
 )
 _SET_SIGN = re.compile(r"\s*(?:[x×*@%+]|kgs?\b|lbs?\b|reps?\b)|\s+\d+\s*(?:[,;>/w]|$)")
-_AFTER = re.compile(rf"\s*[,(\[]?\s*({_W})\.?\s*[)\]]?")
+_AFTER = re.compile(rf"\s*[,(\[]?\s*({WORD})\.?\s*[)\]]?")
 OPENING = "([<{ "
 SIGNS_AROUND = " ()[]<>{}:.–—|,;-=_*"
 MOST_WORDS_BEFORE = 6

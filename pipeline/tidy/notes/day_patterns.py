@@ -7,8 +7,8 @@ from typing import Literal
 from pipeline.tidy.notes.date_words import month_of
 
 Kind = Literal["day", "weekday", "week", "month", "year"]
-_W = r"[^\W\d_]+"
-_YEAR = r"(?:19[5-9]\d|2\d\d\d)"
+WORD = r"[^\W\d_]+"
+A_YEAR = r"(?:19[5-9]\d|2\d\d\d)"
 _COMPACT = re.compile(r"(?<!\d)((?:19|20)\d\d)(0[1-9]|1[0-2])([0-3]\d)(?!\d)")
 _YMD_SIGNS = re.compile(r"(?<!\d)(\d{4})\s?[年년]\s?(\d{1,2})\s?[月월]\s?(\d{1,2})\s?[日일]")
 _YMD = re.compile(r"(?<!\d)(\d{4})\s?([-/._])\s?(\d{1,2})\s?\2\s?(\d{1,2})(?!\d)")
@@ -16,16 +16,16 @@ _TRIPLE = re.compile(
     r"(?<![\d.,])(\d{1,2})\s?([./\-])\s?(\d{1,2})\s?\2\s?('?\d{2}|\d{4})(?![\d]|[.,]\d)"
 )
 _DAY_MONTH = re.compile(
-    rf"(?<!\d)(\d{{1,2}})(?:st|nd|rd|th|er|º|\.)?[\s\-/]*(?:of\s+|de\s+)?({_W})\.?,?"
-    rf"(?:[\s\-/]*(?:de\s+|del\s+)?({_YEAR}|'\d\d)(?!\d)|(?:[\-/.]|\s(?=\d\d\s*$))(\d\d)(?!\d))?",
+    rf"(?<!\d)(\d{{1,2}})(?:st|nd|rd|th|er|º|\.)?[\s\-/]*(?:of\s+|de\s+)?({WORD})\.?,?"
+    rf"(?:[\s\-/]*(?:de\s+|del\s+)?({A_YEAR}|'\d\d)(?!\d)|(?:[\-/.]|\s(?=\d\d\s*$))(\d\d)(?!\d))?",
     re.IGNORECASE,
 )
 _MONTH_DAY = re.compile(
-    rf"({_W})\.?[\s\-]*(\d{{1,2}})(?:st|nd|rd|th)?(?![\d:x×*]|[.,]\d)"
-    rf"(?:(?:,\s*|\s+)({_YEAR}|'\d\d)(?!\d))?",
+    rf"({WORD})\.?[\s\-]*(\d{{1,2}})(?:st|nd|rd|th)?(?![\d:x×*]|[.,]\d)"
+    rf"(?:(?:,\s*|\s+)({A_YEAR}|'\d\d)(?!\d))?",
     re.IGNORECASE,
 )
-_YEAR_MONTH_DAY = re.compile(rf"({_YEAR})[\s\-/]+({_W})\.?[\s\-/]+(\d{{1,2}})(?!\d)")
+_YEAR_MONTH_DAY = re.compile(rf"({A_YEAR})[\s\-/]+({WORD})\.?[\s\-/]+(\d{{1,2}})(?!\d)")
 _LIKE_YMD = re.compile(r"(\d{4})\s?([-/._])\s?(\d{1,2})\s?\2\s?(\d{1,2})(?![\d]|[.,]\d)")
 _LIKE_TRIPLE = re.compile(r"(\d{1,2})\s?([./\-])\s?(\d{1,2})\s?\2\s?(\d{4})(?![\d]|[.,]\d)")
 PAIR = re.compile(r"(?<![\d.,/\-])(\d{1,2})\s?([./\-])\s?(\d{1,2})(\.?)(?![\d/\-]|[.,]\d)")

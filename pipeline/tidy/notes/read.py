@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import polars as pl
 
+from pipeline.core.signals import BODY_WEIGHT
 from pipeline.core.source import LINE, RawFile, SignalColumn
 from pipeline.tidy.cells import CellError
 from pipeline.tidy.draft import conform_draft
@@ -24,7 +25,6 @@ from pipeline.tidy.signals import DraftSignals, gather_signals, read_value
 if TYPE_CHECKING:
     from pipeline.tidy.names import NameIndex
 
-BODY_WEIGHT = "body_weight_kg"
 MOST_OF_NOTE = 300  # characters of remarks kept beside one exercise
 LONG_S, LONG_M = 180, 400  # longer than any held set or carry: time on a bicycle
 
