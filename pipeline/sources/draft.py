@@ -16,7 +16,8 @@ from datetime import date
 from pathlib import Path
 
 from pipeline.core.errors import InputError
-from pipeline.sources.draft_cells import NOTHING, Column, read_number
+from pipeline.core.written import NOTHING
+from pipeline.sources.draft_cells import Column, read_number
 from pipeline.sources.draft_columns import Layout
 from pipeline.sources.draft_dates import DateFinding, find_dates
 from pipeline.sources.draft_file import LooseTable, read_header

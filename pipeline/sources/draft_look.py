@@ -5,9 +5,10 @@ from dataclasses import replace
 from pathlib import Path
 
 from pipeline.core.errors import InputError
+from pipeline.core.written import NOTHING
 from pipeline.sources.decode import decode
 from pipeline.sources.documents import read_documents
-from pipeline.sources.draft_cells import NOTHING, make_column
+from pipeline.sources.draft_cells import make_column
 from pipeline.sources.draft_columns import Layout, find_layout
 from pipeline.sources.draft_file import (
     LooseTable,

@@ -3,7 +3,8 @@
 import re
 from dataclasses import replace
 
-from pipeline.sources.draft_cells import LOAD, NOTHING, REPS, Column, make_column
+from pipeline.core.written import NOTHING
+from pipeline.sources.draft_cells import LOAD, REPS, Column, make_column
 from pipeline.sources.draft_file import LooseTable
 from pipeline.sources.draft_labels import read_label
 

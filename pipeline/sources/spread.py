@@ -5,6 +5,7 @@ from dataclasses import replace
 import polars as pl
 
 from pipeline.core.source import NO_CELLS, PLACE, RawFile
+from pipeline.core.written import NOTHING
 
 # Fields that each set of a row may have a column of its own for.
 OF_A_SET = ("load", "reps", "rir", "rpe")
@@ -53,4 +54,4 @@ def spread_sets(raw: RawFile) -> RawFile:
 
 
 def _says(label: str) -> pl.Expr:
-    return pl.col(label).str.strip_chars().is_in(["", "-", "–", "—"]).not_().fill_null(False)
+    return pl.col(label).str.strip_chars().is_in(NOTHING).not_().fill_null(False)

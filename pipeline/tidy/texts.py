@@ -2,15 +2,19 @@
 
 import polars as pl
 
-# A cell that holds only one of these says nothing.
-NOTHING = ("", "-", "--", "---", "–", "—", "n/a", "N/A")
+from pipeline.core.written import DIRECTION_MARKS, NOTHING
+
+_MARKS = f"[{DIRECTION_MARKS}]"
 
 
 def clean_texts(column: pl.Series) -> pl.Series:
-    """A categorical column of its texts without blanks around them; null where one says nothing."""
+    """A categorical column of its texts without blanks around them and marks of direction.
+
+    Null where one says nothing.
+    """
     coded = _code(column)
     known = _categories(coded)
-    clean = known.str.strip_chars()
+    clean = known.str.replace_all(_MARKS, "").str.strip_chars()
     clean = clean.set(clean.is_in(NOTHING), None)
     if clean.equals(known, null_equal=True):
         return coded

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import pairwise
 
+from pipeline.core.written import NOTHING
 from pipeline.tidy.notation.grammar import parse_groups
 from pipeline.tidy.notation.marks import Marks
 from pipeline.tidy.notation.plans import as_plan, item_of, with_results
@@ -25,7 +26,7 @@ def parse_sets(text: str, notation: Notation) -> tuple[ParsedSet, ...]:
     NotationError
         for anything that is not understood or can be understood in two ways.
     """
-    if text.strip() in ("", "-", "–"):
+    if text.strip() in NOTHING:
         return ()
 
     def refuse(position: int, remedy: str) -> NotationError:

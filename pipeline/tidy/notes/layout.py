@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from pipeline.core.written import without_marks
 from pipeline.tidy.notes.date_words import month_of
 
 _HEADING = re.compile(r"(#{1,6}|\*{2,6}|={2,}|-{3,}|~{3,}|_{3,})\s*(?=[^\s#*=~_-])")
@@ -66,6 +67,7 @@ def read_layout(texts: Sequence[str], comments: Iterable[str] = ()) -> Pages:
     comments : signs with which a line begins that is not to be read.
     """
     signs = tuple(comments)
+    texts = [without_marks(text) for text in texts]
     skipped, head_date, head_place = _read_head(texts)
     lines: list[NoteLine] = []
     is_blank = True
