@@ -52,7 +52,7 @@ def next_phase_frames(
             "lifter_id": lifter_id,
             "event_id": COMPLAINT,
             "exercise_id": exercise,
-            "reason": "named in the journal",
+            "reason": "named in the journal as out",
         }
         for exercise in ("barbell_row", "hack_squat", "front_squat")
     ]
