@@ -9,6 +9,7 @@ from dashboards.charts.signal_levels import SignalLevelFrames
 from dashboards.numbers import amount
 from dashboards.prepare.horizon import year_marks
 from dashboards.prepare.nights import SIGNALS
+from dashboards.prepare.record import in_unit
 from pipeline.core.page_book import PageBook
 
 SLOW_WEEKS, LEAST_WEEKS = 9, 3
@@ -22,8 +23,10 @@ def say_reading(signal: str, value: float) -> str:
     """A reading with its unit, as people say it: 7.2 h, 54 bpm, 8,100."""
     if signal == "sleep_min":
         return words.plain("nights.reading_sleep_min", value=amount(value / 60))
-    decimals = 1 if signal == "body_weight_kg" else 0
-    return words.plain(f"nights.reading_{signal}", value=amount(value, decimals))
+    if signal == "body_weight_kg":
+        unit = words.style().body_weight or "kg"
+        return words.plain("nights.reading_mass", value=amount(in_unit(value, unit)), unit=unit)
+    return words.plain(f"nights.reading_{signal}", value=amount(value, 0))
 
 
 def level_frames(

@@ -84,7 +84,8 @@ def overview_frames(
     over = place_labels(lanes.priority, px, layout.plot)
     beside = place_labels(lanes.injury, px, layout.plot, beside=True)
     weight = body_weight(book, lifter_id, strips)
-    unit = next(one.unit for one in book.lifters if one.lifter_id == lifter_id)
+    own = next(one.unit for one in book.lifters if one.lifter_id == lifter_id)
+    unit = words.style().body_weight or own
     return OverviewFrames(
         steps=strips.bins,
         muscles=muscle_columns(strips.muscles),

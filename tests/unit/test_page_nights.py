@@ -7,6 +7,7 @@ import numpy as np
 import polars as pl
 import pytest
 
+from dashboards import words
 from dashboards.blocks import Picture
 from dashboards.charts.slopes import REFUSED as REFUSED_ROW
 from dashboards.numbers import signed
@@ -22,6 +23,7 @@ from dashboards.prepare.nights import (
 from dashboards.prepare.nights_levels import level_frames, say_reading
 from dashboards.prepare.nights_pictures import forest_picture
 from pipeline.core.page_book import PageBook
+from pipeline.core.page_style import PageStyle
 from tests.day_signal import day_signals
 from tests.pages.book import FIRST, WEEKS, empty_book, make_book
 from tests.pages.nights_book import FROM_WEEK, NEW_DEVICE, REFUSED, SLEEP, TESTS
@@ -210,3 +212,9 @@ def test_a_session_counts_in_the_year_of_its_monday(book: PageBook) -> None:
     was = count_by_year(book, "arden", readings_of(book, "arden"))
     added = years.join(was, on="year").filter(pl.col("recorded") != pl.col("recorded_right"))
     assert added["year"].to_list() == [2024]
+
+
+def test_body_weight_is_read_in_the_unit_of_the_pages() -> None:
+    assert say_reading("body_weight_kg", 80.0) == "80.0 kg"
+    with words.written(PageStyle("de", body_weight="lb")):
+        assert say_reading("body_weight_kg", 80.0) == "176,4 lb"
