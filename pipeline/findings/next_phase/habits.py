@@ -1,7 +1,8 @@
 """How the lifter trains now: the programme of the last weeks, its size, and each lift's habits.
 
 Weeks that count are trained and no deload. ``NOW_WEEKS`` of them are the programme of now, the last
-``RECENT_WEEKS`` say how much a week and a session hold, the last ``YEAR_WEEKS`` how a lift is done.
+``YEAR_WEEKS`` say how a lift is done and how long a session may be. A week holds as many sets as in
+the last ``RECENT_WEEKS`` or the year, whichever is more: half a year of dieting is no limit.
 """
 
 from collections.abc import Mapping
@@ -80,8 +81,8 @@ def read_habits(record: Record, minutes_of: Mapping[str, float]) -> Habits:
     used = lifts.filter(pl.col("weeks") >= USED_SHARE * now.size).sort("exercise_id")
     ever = done.group_by("exercise_id").agg(weeks=pl.col("week").n_unique())
     learnt = set(ever.filter(pl.col("weeks") >= LEARNT_WEEKS)["exercise_id"])
-    week = done.filter(pl.col("week").is_in(recent.tolist()))
-    taken = week.with_columns(
+    year = ordinary_weeks(record, YEAR_WEEKS)
+    taken = done.filter(pl.col("week").is_in(year.tolist())).with_columns(
         minutes=pl.col("sets") * pl.col("exercise_id").replace_strict(minutes_of, default=0.0)
     )
     sessions = taken.group_by("week", "session_id").agg(pl.col("minutes").sum())
@@ -90,9 +91,14 @@ def read_habits(record: Record, minutes_of: Mapping[str, float]) -> Habits:
         usual_days=_find_days(counted, used["exercise_id"].to_list()),
         learnt=tuple(sorted(learnt | set(used["exercise_id"]))),
         sessions=round(float(np.median(sessions.group_by("week").len()["len"].to_numpy()))),
-        all_sets=float(week["sets"].sum() / recent.size),
+        all_sets=max(_mean_sets(done, weeks) for weeks in (recent, year)),
         minutes=float(np.quantile(sessions["minutes"].to_numpy(), LONG_SESSION)),
     )
+
+
+def _mean_sets(done: pl.DataFrame, weeks: Ints) -> float:
+    """Sets of all lifts a week."""
+    return float(done.filter(pl.col("week").is_in(weeks.tolist()))["sets"].sum() / weeks.size)
 
 
 def _sessions(record: Record) -> pl.DataFrame:
