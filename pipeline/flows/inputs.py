@@ -53,6 +53,13 @@ class Inputs:
     files: tuple[tuple[SourceFile, SourceMap], ...]
     unmapped: tuple[SourceFile, ...]
 
+    @property
+    def without_files(self) -> tuple[str, ...]:
+        """Lifters of the settings whose inbox holds nothing, or is not there."""
+        has_files = {file.lifter_id for file in (*(file for file, _ in self.files), *self.unmapped)}
+        known = (one.lifter_id for one in self.settings.lifters)
+        return tuple(one for one in known if one not in has_files)
+
 
 def read_inputs(home: Home, progress: Progress, today: date) -> Inputs:
     """Read settings, maps, journals, corrections, own exercises and the list of inbox files.

@@ -110,7 +110,8 @@ def _run_steps(run: Run) -> pl.DataFrame:
         _publish(run, key, finished)
         append_predictions(inputs.home, ahead.predictions.due)
     prune(run.store, run.used)
-    prune_snapshots(inputs.home, {file.sha256 for file, _ in inputs.files})
+    if not inputs.without_files:  # else the copies may be the last ones
+        prune_snapshots(inputs.home, {file.sha256 for file, _ in inputs.files})
     return read_table(finished, "source_file")
 
 

@@ -67,6 +67,8 @@ def find_news(
             continue
         made = _made_of(inputs, lifter_id, program)
         last = _read_kept(inputs.home, lifter_id, warn)
+        if last is not None and last.now.made["files"] and not made["files"]:
+            continue  # an inbox that is not there tells nothing new: what was told last is kept
         before = None if last is None else last.now
         if last is not None and last.now.made == made:
             before = last.before

@@ -66,7 +66,10 @@ def join_lifters(run: Run, files: list[FileResult]) -> tuple[dict[str, str], dic
             continue
         own = [one for one in files if one.file.lifter_id == lifter.lifter_id]
         if not own:
-            run.progress.warn(f"inbox/{lifter.lifter_id}: no files: copy yours there")
+            run.progress.warn(
+                f"inbox/{lifter.lifter_id}: no files now, nothing is answered for "
+                f"{lifter.lifter_id}: copy yours there, or put them back"
+            )
             continue
         read = [one.folder.name if one.folder else one.file.file_id for one in own]
         key = content_key("lifter", code, read, _lifter_parts(inputs, lifter.lifter_id))

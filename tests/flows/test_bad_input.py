@@ -35,6 +35,9 @@ def refreshed(tmp_path_factory):
     (inbox / "rows.csv").write_text(ROWS, "utf-8")
     (inbox / "picture.csv").write_bytes(b"\x89PNG\r\n\x1a\n\x00\x00\x00\x00" * 50)
     (inbox / "diary.odd").write_text("whatever", "utf-8")
+    settings = home / "settings.toml"
+    gone = '[lifter.reed]\nname = "Reed"\ntraining_began = 2019-01-01\n'
+    settings.write_text(settings.read_text("utf-8") + gone, "utf-8")
     (home / "maps" / "rows.toml").write_text(MAP.format(name="rows.csv"), "utf-8")
     (home / "maps" / "picture.toml").write_text(MAP.format(name="picture.csv"), "utf-8")
     return home, run("refresh", home)
@@ -49,6 +52,7 @@ def refreshed(tmp_path_factory):
         ("hazel/rows.csv line 6", "many"),
         ("hazel/picture.csv", "picture"),
         ("hazel/diary.odd", "no map"),
+        ("inbox/reed", "no files now"),
     ],
 )
 def test_each_fault_has_one_line_with_place_and_value(refreshed, where, value):
@@ -67,6 +71,8 @@ def test_the_rest_is_refreshed_and_the_exit_code_is_0(refreshed):
     aside = tables["set_aside"].filter(tables["set_aside"]["as_written"].str.contains("bench"))
     assert aside.height == 4
     assert "Traceback" not in done.stderr
+    start = pages_of(home)["index.html"].decode("utf-8")
+    assert "Nothing that lies in the inbox now was read for Reed." in start
 
 
 def test_an_inbox_that_is_not_there_leaves_the_pages_alone(refreshed):

@@ -166,4 +166,4 @@ def test_published_figures_stand_with_source_and_status(reader: Reader, book: Pa
 
 
 def test_an_empty_inbox_has_a_page() -> None:
-    assert "Nothing has been read for New yet." in html_of(empty_book(), "new")
+    assert "Nothing that lies in the inbox now was read for New." in html_of(empty_book(), "new")

@@ -254,7 +254,7 @@ def test_without_scripts_every_answer_and_the_first_picture_stand(reader: Reader
 def test_an_empty_inbox_has_a_page() -> None:
     book = empty_book()
     page = next(one for one in list_pages(book) if one.kind == "volume")
-    assert "Nothing has been read for New yet." in render_page(page, book)
+    assert "Nothing that lies in the inbox now was read for New." in render_page(page, book)
 
 
 def test_a_table_too_long_for_paper_is_left_on_the_screen(reader: Reader) -> None:

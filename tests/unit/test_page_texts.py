@@ -56,7 +56,10 @@ def test_what_is_filled_in_is_escaped_and_the_text_itself_is_not() -> None:
     )
     assert "&lt;i&gt;&amp;" in said
     assert "<b>1 working sets</b>" in said
-    assert words.plain("record.nothing", name="<b>") == "Nothing has been read for <b> yet."
+    assert (
+        words.plain("record.nothing", name="<b>")
+        == "Nothing that lies in the inbox now was read for <b>."
+    )
 
 
 def test_an_unknown_text_says_where_it_was_looked_for() -> None:

@@ -1,6 +1,7 @@
 """What each lifter was told is kept in the folder: compared with again, never in the way."""
 
 import json
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -10,6 +11,7 @@ from pipeline.core.dictionary import empty_frame
 from pipeline.core.home import WAREHOUSE, Home
 from pipeline.core.page_book import LifterInfo
 from pipeline.core.settings import default_settings
+from pipeline.core.source import SourceFile
 from pipeline.flows.inputs import Inputs
 from pipeline.flows.step_news import find_news, keep_told
 from pipeline.reference import load_reference
@@ -57,6 +59,19 @@ def test_the_same_record_is_held_against_the_same_state_again(tmp_path: Path, wa
         if before is not None:
             assert news.since["ida"].rules == ("reference tables",)
     assert [one.name for one in told.parent.iterdir()] == ["ida.json"]
+
+
+def test_an_inbox_that_is_gone_leaves_what_was_told_last(tmp_path: Path, warehouse: Path):
+    empty = inputs_of(tmp_path)
+    file = SourceFile("one", "ida", "log.csv", "sum", 1, tmp_path / "log.csv")
+    full = replace(empty, unmapped=(file,))
+    keep_told(full.home, find_news(full, warehouse, "program", pytest.fail))
+    told = (tmp_path / "told" / "ida.json").read_bytes()
+    assert (empty.without_files, full.without_files) == (("ida",), ())
+    news = find_news(empty, warehouse, "program", pytest.fail)
+    assert (news.counts, news.kept) == ({}, {})
+    keep_told(empty.home, news)
+    assert (tmp_path / "told" / "ida.json").read_bytes() == told
 
 
 @pytest.mark.parametrize("text", ["", "{", "[]", "{}", '{"schema": 9}', '{"schema":1,"before":3}'])
