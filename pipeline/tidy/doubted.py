@@ -25,10 +25,14 @@ from pipeline.tidy.proposals import (
 )
 from pipeline.tidy.signals import read_value
 
+# More days of one file that are none point to the order of its map, not to slips.
+IMPOSSIBLE = "impossible date"
+MOST_IMPOSSIBLE = 5
 # Reasons of rows set aside that are likely slips of one cell.
 ASIDE = {
     "date to come": DATE,
     "date too early": DATE,
+    IMPOSSIBLE: DATE,
     "weight out of range": LOAD,
     "repetitions out of range": REPS,
     "value outside its limits": VALUE,
@@ -78,7 +82,7 @@ def rows_wanted(doubted: pl.DataFrame, aside: pl.DataFrame) -> pl.DataFrame:
     For a doubted day also the lines above: in notes the day stands in a heading.
     """
     key = ["file_id", "row_no"]
-    slips = aside.filter(pl.col("reason").is_in(list(ASIDE)))
+    slips = _slips(aside)
     days = doubted.filter(pl.col("what") == DATE).select(
         "file_id", pl.int_ranges(pl.col("row_no") - LINES_ABOVE, "row_no").alias("row_no")
     )
@@ -87,10 +91,18 @@ def rows_wanted(doubted: pl.DataFrame, aside: pl.DataFrame) -> pl.DataFrame:
     return pl.concat(rows).unique(maintain_order=True)
 
 
+def _slips(aside: pl.DataFrame) -> pl.DataFrame:
+    """Rows set aside that are likely slips of one cell."""
+    is_order = (pl.col("reason") == IMPOSSIBLE) & (
+        pl.len().over("file_id", "reason") > MOST_IMPOSSIBLE
+    )
+    return aside.filter(pl.col("reason").is_in(list(ASIDE)) & ~is_order)
+
+
 def describe_doubts(parts: RecordParts) -> pl.DataFrame:
     """Table ``tidy_doubt`` of one lifter: doubted sets, and rows set aside for a likely slip."""
     sets = (_of_set(parts, row) for row in parts.doubted.iter_rows(named=True))
-    slips = parts.aside.filter(pl.col("reason").is_in(list(ASIDE)))
+    slips = _slips(parts.aside)
     aside = (_of_aside(parts, row) for row in slips.iter_rows(named=True))
     rows = [
         {"lifter_id": parts.lifter_id, "place": _place(parts, row), **row}
@@ -212,7 +224,8 @@ def _mend_date(
 
     def read(text: str) -> date | None:
         if known is not None:
-            return _in_year(known, int(WRITTEN_YEAR.findall(text)[0]))
+            years = WRITTEN_YEAR.findall(text)
+            return _in_year(known, int(years[0])) if years else None
         try:
             return read_date(text, order, None, parts.last_day)
         except CellError:

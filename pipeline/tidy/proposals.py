@@ -18,6 +18,12 @@ _PLAIN = re.compile(r"\s*\d+(?:[.,]\d+)?\s*")
 NEAR_RATIO = 1.3
 SHIFTED_RATIO = 1.9
 SAME_NUMBER = 1e-3
+# A day with day and month swapped lies within so many days of those beside it, as in a doubted day.
+NEAR_DAYS = 45
+_SHORT_YEAR = re.compile(r"(?<=\d[./\-])\d\d$")
+# Day and month before a year, and behind one.
+_MONTH_FIRST = re.compile(r"(?<!\d)(\d{1,2})([./\-])(\d{1,2})(?=[./\-](?:\d{4}|\d{2})$)")
+_MONTH_LAST = re.compile(r"(?<=\d{4}[./\-])(\d{1,2})([./\-])(\d{1,2})(?!\d)")
 # What a slipped number is multiplied by to mend it.
 SHIFTS = (0.1, 0.01, 10.0)
 UNITS = (("lb", KG_PER_LB), ("kg", 1.0 / KG_PER_LB))
@@ -81,21 +87,47 @@ def propose_value(cell: str, usual: float, read: Callable[[str], float | None]) 
 
 
 def propose_date(cell: str, near: Iterable[date], read: Callable[[str], date | None]) -> str | None:
-    """The cell with the year that brings its day nearest to the days written beside it.
+    """The cell with the year, or day and month swapped, that bring it nearest to the days beside.
 
     Parameters
     ----------
+    near : the days written before and after it.
     read : gives the day that a cell says, None where it says none that can have been.
     """
-    beside, years = list(near), WRITTEN_YEAR.findall(cell)
-    if not beside or len(years) != 1:
+    beside = list(near)
+    if not beside:
         return None
-    tried = {day.year + step for day in beside for step in (-1, 0, 1)} - {int(years[0])}
-    texts = [cell.replace(years[0], str(year)) for year in sorted(tried)]
-    found = [(text, day) for text in texts if (day := read(text)) is not None]
-    if not found:
-        return None
-    return min(found, key=lambda one: sum(abs((one[1] - day).days) for day in beside))[0]
+
+    def how_far(day: date) -> int:
+        return sum(abs((day - other).days) for other in beside)
+
+    years = {day.year + step for day in beside for step in (-1, 0, 1)}
+    swapped = [(text, day) for text in _swap(cell) if (day := read(text)) is not None]
+    found = [(text, day) for text, day in swapped if how_far(day) <= NEAR_DAYS * len(beside)]
+    texts = _other_years(cell, years)
+    found += [(text, day) for text in texts if (day := read(text)) is not None]
+    return min(found, key=lambda one: how_far(one[1]))[0] if found else None
+
+
+def _other_years(cell: str, years: Iterable[int]) -> list[str]:
+    """The cell with each of the years in place of its one year, of four digits or of two."""
+    written = list(WRITTEN_YEAR.finditer(cell))
+    place = written[0] if written else _SHORT_YEAR.search(cell)
+    if place is None or len(written) > 1:
+        return []
+    start, end = place.span()
+    texts = (cell[:start] + str(year)[start - end :] + cell[end:] for year in sorted(years))
+    return [text for text in texts if text != cell]
+
+
+def _swap(cell: str) -> list[str]:
+    """The cell with its day and month in the other order, where both are numbers."""
+    for pattern in (_MONTH_LAST, _MONTH_FIRST):
+        if match := pattern.search(cell):
+            one, two = match[1], match[3]
+            text = f"{cell[: match.start()]}{two}{match[2]}{one}{cell[match.end() :]}"
+            return [text] if text != cell else []
+    return []
 
 
 def _nearest(

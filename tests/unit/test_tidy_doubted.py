@@ -89,6 +89,7 @@ SLIPS = [
     ("sets", 12, "{day},bench press,100,80", "repetitions", "Reps", "8"),
     ("sets", 12, "2025-04-09,bench press,100,8", "date", "Date", "2024-04-09"),
     ("sets", 12, "2042-04-09,bench press,100,8", "date", "Date", "2024-04-09"),
+    ("sets", 12, "2024-24-04,bench press,100,8", "date", "Date", "2024-04-24"),
     ("exercises", 12, "{day},bench press,3x8@1000", "load", "Sets", "3x8@100"),
     ("exercises", 12, "{day},bench press,3x80@101", "repetitions", "Sets", "3x8@101"),
     ("wide", 12, "{day},3x8@650", "load", "bench press", "3x8@65"),

@@ -94,7 +94,12 @@ def read(text: str) -> date | None:
         ("05.01.2023", (date(2024, 1, 3), date(2024, 1, 8)), "05.01.2024"),
         ("30.12.2024", (date(2023, 12, 28), date(2024, 1, 2)), "30.12.2023"),
         ("5 Jan 2032", (date(2023, 1, 3),), "5 Jan 2023"),
-        ("05.01.23", (date(2024, 1, 3),), None),  # no year of four digits to put another for
+        ("05.01.23", (date(2024, 1, 3),), "05.01.24"),
+        ("09.04.42", (date(2024, 4, 6), date(2024, 4, 12)), "09.04.24"),
+        ("04.13.2024", (date(2024, 4, 11),), "13.04.2024"),
+        ("2024-13-04", (date(2024, 4, 11),), "2024-04-13"),
+        ("04.13.2024", (date(2024, 9, 11),), None),  # swapped it is far from what stands beside
+        ("5 January", (date(2024, 1, 3),), None),  # no year to put another for
         ("05.07.2026", (date(2025, 6, 29),), "05.07.2024"),  # 2025 has not come that far
         ("05.01.2023", (), None),
     ],
