@@ -2,10 +2,10 @@
 
 from itertools import groupby
 
+from pipeline.tidy.notation.fitting import CONVENTIONAL
 from pipeline.tidy.notation.grammar import opens_entry
 from pipeline.tidy.notation.numbers import say_number
 from pipeline.tidy.notation.readings import (
-    CONVENTIONAL,
     LOAD_X_REPS,
     LOW_REPS,
     SURE_SETS,
