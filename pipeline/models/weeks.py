@@ -72,7 +72,7 @@ def find_runs(mask: Bools) -> list[tuple[int, int]]:
 
 
 def mask_weeks(n_weeks: int, weeks: Ints, before: int = 0, after: int = 0) -> Bools:
-    """True from ``before`` weeks before to ``after`` weeks after each of ``weeks``."""
+    """(n_weeks,) True from ``before`` weeks before to ``after`` after each of (n,) ``weeks``."""
     mask = np.zeros(n_weeks, dtype=bool)
     for week in np.asarray(weeks, dtype=np.int64):
         mask[max(0, week - before) : max(0, week + after + 1)] = True
@@ -80,7 +80,7 @@ def mask_weeks(n_weeks: int, weeks: Ints, before: int = 0, after: int = 0) -> Bo
 
 
 def mask_after(mask: Bools) -> Bools:
-    """``mask`` lengthened after each run: by its length, at least ``LEAST_REGAIN_WEEKS`` weeks.
+    """(n_weeks,) mask lengthened after each run, by its length, ``LEAST_REGAIN_WEEKS`` at least.
 
     Regain after a layoff takes about half as long as the layoff (Halonen et al. 2024, read, in
     novices); a window as long as the layoff itself leaves room for those slower than that.
@@ -92,7 +92,7 @@ def mask_after(mask: Bools) -> Bools:
 
 
 def fill_gaps(values: Floats) -> Floats:
-    """nan replaced by linear interpolation, ends held; all zero where nothing is known."""
+    """(n,) values, nan replaced by linear interpolation, ends held; all zero if none is known."""
     values = np.asarray(values, dtype=np.float64)
     known = np.flatnonzero(np.isfinite(values))
     if known.size == 0:
@@ -101,7 +101,10 @@ def fill_gaps(values: Floats) -> Floats:
 
 
 def recent_mean(values: Floats, weeks: float) -> Floats:
-    """Exponentially weighted mean of this and earlier weeks, time constant ``weeks``."""
+    """(n,) exponentially weighted mean of this and earlier weeks, time constant ``weeks``.
+
+    Before the first week the mean of the first eight is taken to hold.
+    """
     keep = np.exp(-np.arange(int(8 * weeks)) / weeks)
     start = np.full(keep.size - 1, np.mean(values[:8]))
     return np.convolve(np.concatenate([start, values]), keep / keep.sum(), mode="valid")

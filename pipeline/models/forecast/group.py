@@ -140,7 +140,10 @@ def _unsmooth(residual: Floats, noise: Floats) -> Floats:
 
 
 def base_scatter(years: Floats, noise: Floats) -> Floats:
-    """Published scatter of a step: of both ends, and of the course between them."""
+    """(n,) published scatter of steps, log: of both ends, and of the course between them.
+
+    years : (n,) length of each step. noise : (n,) scatter of both ends, log, nan: the published.
+    """
     single = np.where(np.isnan(noise), np.sqrt(2.0) * RETEST_CV, noise)
     return np.sqrt(single**2 + WANDER**2 * years)
 

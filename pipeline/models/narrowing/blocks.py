@@ -75,7 +75,10 @@ class Outlook:
         return float(self.training_age_years[-1])
 
     def width(self, muscle: str, covariance: Floats) -> float:
-        """Standard deviation of a muscle's best weekly sets at the end of the record, sets/week."""
+        """Standard deviation of a muscle's best weekly sets at the end of the record, sets/week.
+
+        covariance : (n_scores, n_scores) of the scores.
+        """
         gradient = self.gradient(muscle, self.age)
         return float(np.sqrt(gradient @ covariance @ gradient))
 
@@ -108,7 +111,10 @@ def outlook_of(
     training_age_years: Floats,
     power: float = POWER,
 ) -> Outlook | None:
-    """The outlook of a pooled fit; ``weeks`` as it took them. None where nothing was fitted."""
+    """The outlook of a pooled fit; ``weeks`` as it took them. None where nothing was fitted.
+
+    training_age_years : (n_weeks,). power : share of the likelihood that is believed, 0 to 1.
+    """
     joint, found = pool.fitted.joint, pool.fitted.found
     if found is None:
         return None

@@ -40,7 +40,10 @@ class Plan:
 
 
 def find_limits(weekly_sets: Floats, is_used: Bools) -> Limits:
-    """What may be asked for, from the weeks that were read; ``is_used`` must not be all False."""
+    """What may be asked for, in sets/week, from the weeks that were read.
+
+    weekly_sets, is_used : (n_weeks,); ``is_used`` must not be all False.
+    """
     read = np.asarray(weekly_sets, dtype=np.float64)[np.asarray(is_used, dtype=bool)]
     low, high = np.percentile(read, [4, 97])
     low = max(float(low), LEAST_SETS)

@@ -27,7 +27,7 @@ def draw_progress(muscle: PlanMuscle, sets: float) -> Floats:
 
 
 def interval_of(draws: Floats) -> tuple[float, float]:
-    """Ends of the 90 % interval of draws."""
+    """Ends of the 90 % interval of (n,) draws, in their own unit."""
     low, high = np.percentile(draws, [TAIL, 100.0 - TAIL])
     return float(low), float(high)
 

@@ -30,7 +30,10 @@ def solve_rows(
     gap: float,
     seconds: float,
 ) -> Solved | None:
-    """The least ``cost . x``; None when there is none.
+    """The least ``cost . x`` within the rows; None when there is none.
+
+    ``cost``, ``low``, ``high`` and ``is_whole`` are (n,), one for each unknown; ``gap`` is a share
+    of the best value, ``seconds`` the time allowed.
 
     The search ends at the gap, or after ``seconds`` with the best found so far; while nothing is
     found it goes on, ``LONGER`` times as long each time: too little time is no conflict.

@@ -26,7 +26,10 @@ def name_wishes(problem: WeekProblem) -> dict[str, float]:
 
 
 def tell_given_up(wishes: Mapping[str, float], slack: Floats) -> dict[str, float]:
-    """Wishes that are not kept, in their own unit, the one given up most of its size first."""
+    """Wishes that are not kept, in their own unit, the one given up most of its size first.
+
+    wishes : size of each. slack : (n_wishes,) how far each is missed, in the same order and unit.
+    """
     sizes = np.array(list(wishes.values()))
     found = dict(zip(wishes, slack, strict=True))
     order = np.argsort(-slack / sizes, kind="stable")

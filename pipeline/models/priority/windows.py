@@ -38,7 +38,10 @@ def mask_phases(phases: Sequence[Phase], n_weeks: int) -> Bools:
 
 
 def find_usual(is_usual: Bools, phase: Phase) -> Ints:
-    """Up to ``USUAL_WEEKS`` usual weeks nearest to the phase on either side of it."""
+    """Up to ``USUAL_WEEKS`` usual weeks nearest to the phase on either side of it.
+
+    is_usual : (n_weeks,). Gives week numbers, rising.
+    """
     weeks = np.flatnonzero(is_usual)
     before, after = weeks[weeks < phase.first], weeks[weeks > phase.last]
     return np.concatenate([before[-USUAL_WEEKS:], after[:USUAL_WEEKS]])
@@ -47,7 +50,8 @@ def find_usual(is_usual: Bools, phase: Phase) -> Ints:
 def find_windows(inside: Bools, length: int, near: int) -> Ints:
     """First weeks of windows of ``length`` weeks mostly outside phases, nearest to ``near`` first.
 
-    A window starting in week w is read from level w to level w + length.
+    inside : (n_weeks,) weeks inside a phase. A window starting in week w is read from level w to
+    level w + length.
     """
     starts = np.arange(max(len(inside) - length, 0))
     running = np.concatenate([[0], np.cumsum(inside)])
@@ -59,7 +63,8 @@ def find_windows(inside: Bools, length: int, near: int) -> Ints:
 def read_change(level_log: Floats, starts: Ints, length: int) -> Floats:
     """Change of a level over windows in log x 100, about per cent; nan where an end is not known.
 
-    A window that ends with the record is read to its last week.
+    level_log : (n_weeks,). starts : (n_windows,) first weeks. A window that ends with the record
+    is read to its last week.
     """
     stops = np.minimum(starts + length, len(level_log) - 1)
     return 100.0 * (level_log[stops] - level_log[starts])

@@ -14,7 +14,7 @@ PIECE_WEEKS = 13
 
 
 def shuffle_weeks(values: Floats, rng: np.random.Generator) -> Floats:
-    """Pieces of ``PIECE_WEEKS`` weeks in random order; nan weeks stay where they are."""
+    """(n,) values, by pieces of ``PIECE_WEEKS`` in random order; nan weeks stay where they are."""
     values = np.array(values, dtype=np.float64)
     known = np.flatnonzero(np.isfinite(values))
     pieces = np.split(values[known], np.arange(PIECE_WEEKS, known.size, PIECE_WEEKS))
