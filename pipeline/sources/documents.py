@@ -14,6 +14,7 @@ import yaml
 
 from pipeline.core.errors import InputError
 from pipeline.core.source import SourceFile
+from pipeline.sources.json_pairs import TwiceError, make_object
 
 # A mapping, a list, a text, or None for nothing.
 Node = dict[str, Any] | list[Any] | str | None
@@ -41,12 +42,6 @@ class Documents:
     lines: tuple[int, ...] | None = None
 
 
-class _TwiceError(Exception):
-    def __init__(self, key: str) -> None:
-        self.key = key
-        super().__init__(key)
-
-
 def read_documents(file: SourceFile, text: str) -> Documents:
     """Every document in ``text``; JSON where it begins like it, else YAML.
 
@@ -66,7 +61,7 @@ def read_documents(file: SourceFile, text: str) -> Documents:
 def _read_json(file: SourceFile, text: str) -> Documents:
     """One document, or several one after the other, as a line each or not."""
     decoder = json.JSONDecoder(
-        object_pairs_hook=_mapping, parse_int=str, parse_float=str, parse_constant=str
+        object_pairs_hook=make_object, parse_int=str, parse_float=str, parse_constant=str
     )
     has_halves = bool(_HALF.search(text))
     found: list[Node] = []
@@ -81,7 +76,7 @@ def _read_json(file: SourceFile, text: str) -> Documents:
             lines.append(line)
     except json.JSONDecodeError as error:
         raise InputError(file.shown, error.lineno, f"no JSON: {error.msg}", REMEDY) from None
-    except _TwiceError as error:
+    except TwiceError as error:
         row = _line_of_second(text, seen, line)
         raise _twice(file, row, error.key) from None
     except RecursionError:
@@ -95,17 +90,6 @@ def _skip_blanks(text: str, at: int) -> int:
     while at < len(text) and text[at] in " \t\r\n\x1e":
         at += 1
     return at
-
-
-def _mapping(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    found = dict(pairs)
-    if len(found) < len(pairs):
-        seen: set[str] = set()
-        for key, _ in pairs:
-            if key in seen:
-                raise _TwiceError(key)
-            seen.add(key)
-    return found
 
 
 def _plain(node: Any, depth: int, file: SourceFile) -> Node:

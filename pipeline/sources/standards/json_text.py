@@ -4,6 +4,8 @@ import json
 from decimal import Decimal
 from typing import Any
 
+from pipeline.sources.json_pairs import make_object
+
 # Nesting beyond this is no document of any standard.
 MOST_DEPTH = 100
 SPACE = " \t\r\n"
@@ -31,21 +33,12 @@ def parse(text: str) -> Any:
 def make_decoder() -> json.JSONDecoder:
     """Reads numbers with a fraction as ``Decimal``; rejects NaN and names that stand twice."""
     return json.JSONDecoder(
-        parse_float=Decimal, parse_constant=_reject_constant, object_pairs_hook=_make_object
+        parse_float=Decimal, parse_constant=_reject_constant, object_pairs_hook=make_object
     )
 
 
 def _reject_constant(word: str) -> Any:
     raise ValueError(f"{word} is no number of JSON")
-
-
-def _make_object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    found = dict(pairs)
-    if len(found) < len(pairs):
-        names = [name for name, _ in pairs]
-        twice = next(name for name in names if names.count(name) > 1)
-        raise ValueError(f"the name {twice[:60]!r} stands twice in one object")
-    return found
 
 
 def depth_of(content: Any) -> int:
