@@ -243,6 +243,32 @@ class When:
 
 
 @dataclass(frozen=True)
+class YearSheet:
+    """One calendar year on one printed page of A4: a static drawing and its facts.
+
+    ``horizon`` is the whole record (drawn once, on the first sheet, as symbol ``rock``); the year
+    lies on it from ``from_share`` to ``to_share`` of its width. ``place`` leads to the same weeks
+    on The record. ``parts`` stand in two columns below the drawing. ``fit`` shrinks what would not
+    fit its page.
+    """
+
+    template: ClassVar[str] = "year_sheet"
+    year: str
+    who: str
+    sentence: Text
+    drawing: Markup
+    description: str
+    place: str
+    horizon: Markup
+    from_share: float
+    to_share: float
+    keys: tuple[Key, ...]
+    parts: tuple[tuple[object, ...], tuple[object, ...]]
+    foot: str
+    fit: float
+
+
+@dataclass(frozen=True)
 class Answer:
     """The page's answer: one or two sentences with number, interval, n or support.
 

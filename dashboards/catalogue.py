@@ -19,6 +19,7 @@ LIFTER_PAGES = (
     "priorities",
     "nights",
     "next_phase",
+    "annual",
     "state",
 )
 GROUP_PAGES: tuple[str, ...] = ("group",)

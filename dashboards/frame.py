@@ -119,11 +119,11 @@ def horizon_of(book: PageBook, lifter_id: str) -> tuple[Markup, Markup] | None:
     calendar = weeks_of(book, lifter_id)
     if calendar is None:
         return None
-    logged = _logged(book, lifter_id, calendar.first)
+    logged = logged_families(book, lifter_id, calendar.first)
     return render_horizon(logged, calendar.first, calendar.weeks) if logged.height else None
 
 
-def _logged(book: PageBook, lifter_id: str, first: date) -> pl.DataFrame:
+def logged_families(book: PageBook, lifter_id: str, first: date) -> pl.DataFrame:
     """Sets of each family in the weeks with training: w (week), family, v."""
     shown = book.tables["ref_muscle"].filter(pl.col("is_shown")).select("muscle_id", "family")
     weeks = book.tables["mart_week_muscle"].filter(pl.col("lifter_id") == lifter_id)

@@ -24,12 +24,23 @@ WEIGHT_TOP, WEIGHT_HEIGHT = 22, 46
 
 
 @dataclass(frozen=True)
+class WeightFrames:
+    """Body weight. line : w, s (segment), v (kg); guides : v, label (two values); names : v, label,
+    is_now (the line's name at its start, its last value at its end).
+    """
+
+    line: pl.DataFrame
+    guides: pl.DataFrame
+    names: pl.DataFrame
+
+
+@dataclass(frozen=True)
 class OverviewFrames:
     """Frames of the overview.
 
     steps : m, f, s, w, v, lo, hi, c. muscles : m, f, name, mean, range, is_refused. lanes : see
-    Lanes. labels : w, label, align, lane. years : w, label. weight : w, s, v (kg). guides : v,
-    label (two values of body weight). weight_now : v, label. heads : right, y, label (columns).
+    Lanes. labels : w, label, align, lane. years : w, label. weight : see WeightFrames. heads :
+    right, y, label (columns).
     """
 
     steps: pl.DataFrame
@@ -37,9 +48,7 @@ class OverviewFrames:
     lanes: Lanes
     labels: pl.DataFrame
     years: pl.DataFrame
-    weight: pl.DataFrame
-    guides: pl.DataFrame
-    weight_names: pl.DataFrame
+    weight: WeightFrames
     heads: pl.DataFrame
 
 
@@ -56,18 +65,18 @@ def draw_overview(frames: OverviewFrames, layout: StripLayout, scale_sets: int) 
         *lay_hatch(frames.lanes.unlogged, layout),
         *lay_lanes(frames.lanes, layout),
         *lay_placed(frames.labels, layout),
-        *_heads(frames.heads, layout),
+        *lay_heads(frames.heads, layout),
         *lay_names(muscles, layout),
         *lay_column(muscles, layout, "mean", 38, fontWeight=600),
         *lay_column(answered, layout, "range", 150, fill=INK2),
         *lay_column(refused, layout, "range", 150, fill=INK3, fontStyle="italic"),
         _scale_bar(layout, scale_sets),
-        *_body_weight(frames, layout),
+        *lay_body_weight(frames.weight, layout),
     ]
     return stack_layers(layers, (layout.plot, layout.height), layout.left, layout.right)
 
 
-def _heads(heads: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
+def lay_heads(heads: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     """Heads of the columns right of the beds."""
     made: list[alt.Chart] = []
     for right in heads["right"].unique().sort():
@@ -89,27 +98,27 @@ def _scale_bar(layout: StripLayout, sets: int) -> alt.Chart:
     )
 
 
-def _body_weight(frames: OverviewFrames, layout: StripLayout) -> list[alt.Chart]:
+def lay_body_weight(weight: WeightFrames, layout: StripLayout) -> list[alt.Chart]:
     """Body weight as a line between two dotted values; nothing when it was never taken."""
-    if frames.weight.is_empty():
+    if weight.line.is_empty():
         return []
-    low, high = frames.guides["v"].to_list()
+    low, high = weight.guides["v"].to_list()
     top = layout.strips_end + WEIGHT_TOP
     to_px = f"{top} + {WEIGHT_HEIGHT} * ({high} - datum.v) / {high - low}"
     line = (
-        frame_chart(frames.weight)
+        frame_chart(weight.line)
         .transform_calculate(y=to_px)
         .mark_line(stroke=INK, strokeWidth=1.2)
         .encode(x=layout.x("w"), y=layout.y("y"), detail=alt.Detail("s:N"))
     )
-    guides = frame_chart(frames.guides).transform_calculate(y=to_px)
+    guides = frame_chart(weight.guides).transform_calculate(y=to_px)
     dotted = guides.mark_rule(stroke=INK3, strokeWidth=0.6, strokeDash=[1, 3]).encode(
         x=alt.XValue(0), x2=alt.X2Value(layout.plot), y=layout.y("y")
     )
     values = guides.encode(
         x=alt.XValue(layout.plot + 64), y=layout.y("y"), text=alt.Text("label:N")
     )
-    names = frame_chart(frames.weight_names).transform_calculate(y=to_px)
+    names = frame_chart(weight.names).transform_calculate(y=to_px)
     named = names.transform_filter("datum.is_now == false").encode(
         x=alt.XValue(-8), y=layout.y("y"), text=alt.Text("label:N")
     )

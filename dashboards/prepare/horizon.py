@@ -63,6 +63,13 @@ def _frame(csv: str) -> pl.DataFrame:
     return pl.read_csv(csv.encode())
 
 
+def render_for_sheets(logged: pl.DataFrame, first: date, weeks: int) -> Markup:
+    """The horizon for printed sheets, 703 px wide."""
+    steps = horizon_steps(logged, weeks).write_csv()
+    years = year_marks(first, weeks, 1 if weeks <= 15 * 52 else 2).write_csv()
+    return _render(steps, years, HorizonSize(703, 22, 36, weeks))
+
+
 def render_horizon(logged: pl.DataFrame, first: date, weeks: int) -> tuple[Markup, Markup]:
     """The horizon as static SVG for a wide page and for a phone.
 

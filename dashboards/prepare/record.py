@@ -7,7 +7,12 @@ import polars as pl
 
 from dashboards import words
 from dashboards.charts.lanes import DELOAD_Y, INJURY_Y, LANES_END, Lanes
-from dashboards.charts.overview import WEIGHT_HEIGHT, WEIGHT_TOP, OverviewFrames
+from dashboards.charts.overview import (
+    WEIGHT_HEIGHT,
+    WEIGHT_TOP,
+    OverviewFrames,
+    WeightFrames,
+)
 from dashboards.charts.span import FROM, TO, SpanFrames
 from dashboards.charts.strips import StripLayout
 from dashboards.numbers import amount, count, range_words
@@ -94,9 +99,7 @@ def overview_frames(
             [over.with_columns(lane=pl.lit("priority")), beside.with_columns(lane=pl.lit("injury"))]
         ),
         years=year_marks(strips.first, strips.count, 1 if strips.count < 1300 else 2),
-        weight=weight,
-        guides=_guides(weight, unit),
-        weight_names=_weight_names(weight, unit),
+        weight=weight_frames(weight, unit),
         heads=_heads(),
     )
 
@@ -168,6 +171,11 @@ def body_weight(book: PageBook, lifter_id: str, strips: StripFrames) -> pl.DataF
 def in_unit(mass_kg: float, unit: str) -> float:
     """A body mass in the lifter's own unit."""
     return kg_to_lb(mass_kg) if unit == "lb" else mass_kg
+
+
+def weight_frames(weight: pl.DataFrame, unit: str) -> WeightFrames:
+    """A line of body weight (w, s, v in kg) with its two guides and its names."""
+    return WeightFrames(weight, _guides(weight, unit), _weight_names(weight, unit))
 
 
 def _guides(weight: pl.DataFrame, unit: str) -> pl.DataFrame:

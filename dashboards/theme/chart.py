@@ -88,6 +88,8 @@ def draw_still(spec: dict[str, Any]) -> Markup:
         time_format_locale=time_locale(),
     )
     text = _LIVE_ONLY.sub("", text)
+    text = _FILLED.sub(lambda found: "" if is_flat(found.group(1)) else found.group(), text)
+    text = _PLACED.sub(r'<text\1 x="\2" y="\3"', text)
     text = _PATH.sub(lambda found: f' d="{shorten_path(found.group(1))}"', text)
     # Places are rounded, never what is written: 12.345 may be twelve thousand.
     return Markup(_TAG.sub(lambda found: _DECIMALS.sub(_tenth_of, found.group()), text))
@@ -97,6 +99,8 @@ _LIVE_ONLY = re.compile(
     r' (?:aria-[a-z]+|role|class|pointer-events|display|font-family)="[^"]*"|<title>[^<]*</title>'
 )
 _PATH = re.compile(r' d="([ML][-\d.,eML]*Z?)"')
+_FILLED = re.compile(r'<path d="(M[-\d.,eML]*Z)" fill="[^"]*"/>')
+_PLACED = re.compile(r'<text([^>]*) transform="translate\(([-\d.]+),([-\d.]+)\)"')
 _POINT = re.compile(r"([ML])(-?[\d.e-]+),(-?[\d.e-]+)")
 _DECIMALS = re.compile(r"-?\d+\.\d{2,}")
 _TAG = re.compile(r"<[^>]*>")
@@ -108,6 +112,12 @@ def _tenth_of(found: re.Match[str]) -> str:
 
 def _tenth(number: str) -> str:
     return f"{float(number):.1f}".removesuffix(".0")
+
+
+def is_flat(path: str) -> bool:
+    """Whether a closed path comes back the way it went: it holds no area."""
+    points = [(_tenth(x), _tenth(y)) for _, x, y in _POINT.findall(path)]
+    return len(points) > 1 and points == points[::-1]
 
 
 def shorten_path(path: str) -> str:

@@ -1,0 +1,1 @@
+"""The sheets of the page Year by year: one calendar year of one lifter each."""

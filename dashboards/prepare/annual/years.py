@@ -1,0 +1,41 @@
+"""Calendar years of a record, each with its weeks: a week belongs to the year of its Monday."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from dashboards.prepare.strips import StripFrames
+
+
+@dataclass(frozen=True)
+class Year:
+    """One calendar year. ``w0`` to ``w1`` are its weeks since the record's first Monday.
+
+    ``first`` is its first Monday, ``end`` the Monday after its last week. The record may begin
+    after ``w0`` and end before ``w1``: a sheet always shows the whole year, so that sheets compare.
+    """
+
+    number: int
+    first: date
+    end: date
+    w0: int
+    w1: int
+
+    @property
+    def last(self) -> date:
+        return self.end - timedelta(days=1)
+
+
+def years_of(strips: StripFrames) -> list[Year]:
+    """The years of the record, newest first."""
+    numbers = range(strips.first.year, (strips.last - timedelta(days=6)).year + 1)
+    return [_year(number, strips.first) for number in reversed(numbers)]
+
+
+def _year(number: int, first: date) -> Year:
+    start, end = _first_monday(number), _first_monday(number + 1)
+    return Year(number, start, end, (start - first).days // 7, (end - first).days // 7)
+
+
+def _first_monday(year: int) -> date:
+    day = date(year, 1, 1)
+    return day + timedelta(days=-day.weekday() % 7)

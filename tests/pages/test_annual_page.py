@@ -1,0 +1,96 @@
+"""Year by year: a sheet a year, each on one page of A4, nothing cut, counts as in the marts."""
+
+import re
+from datetime import date
+from itertools import pairwise
+
+import polars as pl
+import pytest
+
+from dashboards import list_pages, render_page
+from dashboards.prepare.annual.facts import best_table, slopes_in
+from dashboards.prepare.annual.years import years_of
+from dashboards.prepare.strips import strip_frames
+from pipeline.core.page_book import PageBook
+from tests.pages.book import empty_book
+from tests.pages.conftest import Reader
+
+PAGE = "arden/annual.html"
+
+
+def test_prints_one_page_of_a4_a_year(reader: Reader) -> None:
+    page = reader.open(PAGE).page
+    years = page.locator(".year > h2").all_inner_texts()
+    assert years == [str(year) for year in range(2026, 2013, -1)]
+    printed = page.pdf(prefer_css_page_size=True, print_background=True)
+    assert len(re.findall(rb"/Type\s*/Page\b", printed)) == len(years)
+    for width, height in re.findall(rb"/MediaBox\s*\[0 0 ([\d.]+) ([\d.]+)\]", printed):
+        assert (round(float(width)), round(float(height))) == (595, 842)
+
+
+def test_nothing_stands_out_of_a_sheet_and_no_control_is_printed(reader: Reader) -> None:
+    page = reader.open(PAGE, scheme="dark").page
+    page.emulate_media(media="print")
+    page.set_viewport_size({"width": 703, "height": 1031})
+    wide = page.evaluate(
+        """() => [...document.querySelectorAll(".year *")].filter((one) => {
+          const box = one.getBoundingClientRect();
+          return box.width && (box.right > 706 || box.left < -6);
+        }).map((one) => one.outerHTML.slice(0, 80))"""
+    )
+    assert wide == []
+    assert page.locator("header, footer, nav, .folds, .place").filter(visible=True).count() == 0
+
+
+def test_a_phone_shows_the_facts_and_leads_to_the_same_weeks(reader: Reader) -> None:
+    page = reader.open(PAGE, "phone").page
+    assert page.locator(".year .drawn").filter(visible=True).count() == 0
+    link = page.locator("#y2025 .place a").get_attribute("href")
+    assert link == "record.html#from_week=540&to_week=592"
+
+
+def test_years_are_whole_and_follow_each_other(book: PageBook) -> None:
+    strips = strip_frames(book, book.lifters[0])
+    assert strips is not None
+    years = years_of(strips)
+    assert [(one.w1 - one.w0) for one in years] == [52, 52, 53, *[52] * 5, 53, *[52] * 4]
+    assert all(later.first == earlier.end for later, earlier in pairwise(years))
+    assert years[0].first == date(2026, 1, 5)
+
+
+def test_the_sheet_counts_what_the_mart_counts(reader: Reader, book: PageBook) -> None:
+    weeks = book.tables["mart_week_lifter"].filter(
+        (pl.col("lifter_id") == "arden") & (pl.col("week_start").dt.year() == 2025)
+    )
+    sets = f"{int(weeks['working_sets'].sum()):,}"
+    assert f"{sets} working sets" in reader.open(PAGE).page.locator("#y2025 .sentence").inner_text()
+
+
+def test_the_heaviest_set_has_most_load_then_most_repetitions(book: PageBook) -> None:
+    arden = book.lifters[0]
+    strips = strip_frames(book, arden)
+    assert strips is not None
+    sets = book.tables["tidy_set"].filter(
+        (pl.col("lifter_id") == "arden") & ~pl.col("is_warmup") & ~pl.col("is_doubted")
+    )
+    year = next(y for y in years_of(strips) if best_table(book, arden, y).rows)
+    mine = sets.filter(pl.col("session_date").is_between(year.first, year.last))
+    heaviest = mine.filter(~pl.col("exercise_id").str.starts_with("unmatched:"))["load_kg"].max()
+    told = [row[1].split(" × ")[0] for row in best_table(book, arden, year).rows]
+    assert max(float(load) for load in told) == pytest.approx(heaviest)
+
+
+def test_a_slope_stands_on_one_sheet_only(book: PageBook) -> None:
+    strips = strip_frames(book, book.lifters[0])
+    assert strips is not None
+    found = pl.concat([slopes_in(book, "arden", year) for year in years_of(strips)])
+    assert found.height
+    assert found.select("id", "age_from").is_duplicated().sum() == 0
+
+
+def test_without_a_record_the_page_says_what_to_do() -> None:
+    book = empty_book()
+    page = next(one for one in list_pages(book) if one.kind == "annual")
+    text = render_page(page, book)
+    assert "inbox" in text
+    assert 'class="year"' not in text
