@@ -3,9 +3,9 @@
 The warehouse keeps one wording in every language: its sentences, reasons and needs are English. A
 translation brings ``told/*.toml``, where each English sentence stands with its places in braces,
 beside the same in its own words, and ``names.toml`` with the muscles. A place is a number (``n``,
-``n1``, ``n2``), a date (``d1``), an interval or range (``i1``, ``r1``), else any text, that is told
-in the same way: muscles and parts of sentences are found there too. What is not found stays
-English, and says so to readers who hear the page (``lang``).
+``n1``, ``n2``), a date (``d1``), an interval or range (``i1``, ``r1``), a few names (``w1``), else
+any text within a sentence, that is told in the same way: muscles and parts are found there too.
+What is not found stays English, and says so to readers who hear the page (``lang``).
 """
 
 import re
@@ -19,21 +19,27 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Text
-from dashboards.numbers import say_date, space_percent
+from dashboards.numbers import capital, say_date, space_percent
 from pipeline.core.calendar import MONTHS, read_said_date
 
 _NUMBER = r"[+−-]?\d[\d,]*(?:\.\d+)?"
 _DATE = rf"\d{{1,2}} (?:{'|'.join(MONTHS)}) \d{{4}}"
+_WORDS = r"(?:[^\s,.;:]+ ){0,4}[^\s,.;:]+"
 # A place by the first letter of its name, where only digits follow.
 _KINDS = {
     "n": _NUMBER,
     "d": _DATE,
     "i": rf"\({_NUMBER} to {_NUMBER}\)",
     "r": rf"{_NUMBER} to {_NUMBER}",
+    "w": rf"{_WORDS}(?:, {_WORDS})*",
 }
+# A place of any text never runs over the end of a sentence; "Steele et al. 2023" has none.
+_END = r"(?<! al)\. [A-Z\d]"
+_TEXT = rf"(?:(?!{_END}).)+?"
 _PLACE = re.compile(r"\{(\w+)\}")
-_TYPED = re.compile(r"([ndir])\d*")
+_TYPED = re.compile(r"([ndirw])\d*")
 # Parts that are put together from texts of their own.
+_SENTENCES = re.compile(r"(?<=\.)(?<! al\.) (?=[A-Z\d])")
 _SEAMS = ("; ", ". ", ", ", ": ")
 
 
@@ -66,7 +72,7 @@ def _told(text: str, style: Any) -> str | None:
     """``text`` in the language of ``style``, which is in force; None where nothing fits."""
     if style.language == "en" or not text:
         return _signed(text)
-    whole = _name(text) or _find(text)
+    whole = _whole(text) or _whole_as_begun(text)
     if whole is not None:
         return whole
     for seam in _SEAMS:
@@ -79,16 +85,18 @@ def _told(text: str, style: Any) -> str | None:
 
 
 def _split(text: str, seam: str) -> list[str]:
-    parts = text.split(seam)
-    if seam == ". ":
-        return [*(f"{part}." for part in parts[:-1]), parts[-1]]
-    return parts
+    return _SENTENCES.split(text) if seam == ". " else text.split(seam)
 
 
-def _name(text: str) -> str | None:
-    """A muscle's name, with a capital where the English one has it."""
-    name = names().get(text[:1].lower() + text[1:])
-    return name[:1].upper() + name[1:] if name and text[:1].isupper() else name
+def _whole(text: str) -> str | None:
+    """A muscle's name or a sentence of the catalogue."""
+    return names().get(text) or _find(text)
+
+
+def _whole_as_begun(text: str) -> str | None:
+    """The same of a text that begins a sentence, where the catalogue has it within one."""
+    found = _whole(text[:1].lower() + text[1:]) if text[:1].isupper() else None
+    return None if found is None else capital(found)
 
 
 def _find(text: str) -> str | None:
@@ -103,7 +111,7 @@ def _find(text: str) -> str | None:
 def _value(name: str, value: str) -> str:
     """What stands in a place: figures and dates as the pages write them, texts told."""
     kind = _TYPED.fullmatch(name)
-    if kind is not None:
+    if kind is not None and kind.group(1) != "w":
         return _signed(value)
     found = _told(value, words.style())
     return _signed(value) if found is None else found
@@ -150,7 +158,7 @@ def _pattern(english: str) -> re.Pattern[str]:
 
 def _kind_of(name: str) -> str:
     typed = _TYPED.fullmatch(name)
-    return _KINDS[typed.group(1)] if typed else ".+?"
+    return _KINDS[typed.group(1)] if typed else _TEXT
 
 
 @cache
