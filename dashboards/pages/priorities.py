@@ -19,7 +19,7 @@ from dashboards.prepare.priorities.body import (
     proposal_table,
     say_least,
 )
-from dashboards.prepare.priorities.find import Phase, find_all, list_phases, own
+from dashboards.prepare.priorities.find import Phase, Row, find_all, list_phases, own
 from dashboards.prepare.priorities.ledger import ledger_picture, muscle_table
 from dashboards.prepare.priorities.shares import share_picture
 from dashboards.prepare.record_tables import missing_table
@@ -119,21 +119,24 @@ def _folded(name: str, said: Text, table: Table) -> Part:
     return name, (section,)
 
 
-def _effort_section(book: PageBook, lifter_id: str, found: dict) -> Section:
+def _effort_section(book: PageBook, lifter_id: str, found: dict[str, Row]) -> Section:
+    """Tables of what could be told; where nothing could, one line, and the counts behind a fold."""
+    parts = (
+        (effort.KINDS, effort.kind_table(found)),
+        (effort.WAYS, effort.progress_table(found)),
+    )
+    told_of = {key for key, row in found.items() if row["estimate"] is not None}
+    tables = [table for keys, table in parts if told_of & set(keys)]
     drops = effort.say_drops(found)
-    tables = [
-        one
-        for one in (effort.year_table(book, lifter_id), effort.lift_table(book, lifter_id))
-        if one is not None
-    ]
+    counts = (effort.year_table(book, lifter_id), effort.lift_table(book, lifter_id))
+    inside = tuple(one for one in counts if one is not None)
     return Section(
         "effort",
         words.plain("priorities.effort_title"),
         (
-            effort.kind_table(found),
-            effort.progress_table(found),
+            *(tables or (Prose((words.say("priorities.effort_none"),)),)),
             *((Prose((drops,), words.plain("priorities.drops_title")),) if drops else ()),
-            *((Fold(words.plain("priorities.effort_fold"), tuple(tables)),) if tables else ()),
+            *((Fold(words.plain("priorities.effort_fold"), inside),) if inside else ()),
         ),
     )
 

@@ -103,6 +103,7 @@ def test_balance_draws_the_own_history_and_no_norm(reader: Reader) -> None:
     texts = texts_of(reader, "balance")
     assert texts.count("above its own history") == 5
     assert "not enough: 5 earlier" in texts
+    assert "null" not in texts
     caption = reader.open(PAGE).page.locator("#balance .caption").first.inner_text()
     assert "common practice" in caption
     assert "no published norm was found" in caption
@@ -180,6 +181,18 @@ def test_no_share_of_progress_leaves_the_share_of_sets() -> None:
     assert "No share of progress can be told" in picture.caption
     assert isinstance(picture.table, Table)
     assert {row[5] for row in picture.table.rows} == {""}
+
+
+def test_effort_without_an_answer_is_one_line() -> None:
+    book = make_book()
+    is_effort = pl.col("question") == "effort"
+    refused = book.tables["finding"].with_columns(
+        estimate=pl.when(is_effort).then(None).otherwise("estimate")
+    )
+    section = blocks_of(replace(book, tables={**book.tables, "finding": refused}))["effort"]
+    assert isinstance(section, Section)
+    assert not any(isinstance(one, Table) for one in section.blocks)
+    assert "No set of the last year tells of effort" in str(section.blocks[0])
 
 
 def test_what_may_be_either_way_is_said_so() -> None:

@@ -98,7 +98,7 @@ def _frames(
                 high, low = scale.at(mine["usual_high"]), scale.at(mine["usual_low"])
                 bands.append({"p": p, "v0": high, "v1": low})
         else:
-            panel |= {"why": panel["reads"], "reads": None}
+            panel |= {"why": panel["reads"], "reads": ""}
         panels.append(panel)
         years += [year | {"p": p} for year in _years(first, days, layout.plot)]
     ends = dict.fromkeys(("v0", "v1"), pl.Float64)

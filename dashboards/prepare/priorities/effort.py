@@ -49,7 +49,6 @@ def kind_table(findings: dict[str, Row]) -> Table:
         rows,
         words.plain("priorities.kinds_title"),
         words.say("priorities.kinds_note"),
-        words.plain("priorities.effort_none"),
     )
 
 
@@ -80,7 +79,6 @@ def progress_table(findings: dict[str, Row]) -> Table:
         rows,
         words.plain("priorities.progress_title"),
         words.say("priorities.progress_note"),
-        words.plain("priorities.effort_none"),
     )
 
 
