@@ -3,11 +3,16 @@
 from typing import Any
 
 from dashboards import words
-from dashboards.blocks import Answer, Controls, Page, Row, Select, When
+from dashboards.blocks import Answer, Contents, Controls, Page, Row, Select, When
 from dashboards.numbers import count
 from dashboards.prepare.counts import lifter_weeks
 from dashboards.prepare.missing import missing_questions
-from dashboards.prepare.next_phase.pictures import grid_picture, limit_picture, proposal_picture
+from dashboards.prepare.next_phase.pictures import (
+    grid_picture,
+    limit_picture,
+    proposal_name,
+    proposal_picture,
+)
 from dashboards.prepare.next_phase.plans import accept_note, plan_blocks
 from dashboards.prepare.next_phase.proposals import (
     LEARNING,
@@ -17,7 +22,7 @@ from dashboards.prepare.next_phase.proposals import (
 )
 from dashboards.prepare.next_phase.say import VERSION, answer_of, conflict_note, narrow_note
 from dashboards.prepare.next_phase.tables import constraint_table, keep_table, lift_table
-from dashboards.prepare.next_phase.week import week_blocks
+from dashboards.prepare.next_phase.week import week_name, week_section
 from dashboards.prepare.record_tables import missing_table
 from dashboards.prepare.volume import muscle_answers
 from dashboards.prepare.volume_tables import sets_table
@@ -64,10 +69,11 @@ def _blocks(book: PageBook, lifter: LifterInfo, one: Proposed) -> tuple[object, 
     which = str(heads[LEARNING]["narrows_muscle"]) if LEARNING in heads else ""
     names = dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
     blocks: tuple[Any, ...] = (
+        _contents(one),
         conflict_note(one),
         proposal_picture(one),
         limit_picture(one, lifter.next_phase.weekly_sets is not None),
-        *week_blocks(one, lifter),
+        week_section(one, lifter),
         accept_note(book, one),
         _changes(one),
         narrow_note(heads, names.get(which, which)),
@@ -76,6 +82,15 @@ def _blocks(book: PageBook, lifter: LifterInfo, one: Proposed) -> tuple[object, 
         *(_missing(book, lifter_id) if one.is_published else ()),
     )
     return tuple(block for block in blocks if block is not None)
+
+
+def _contents(one: Proposed) -> Contents:
+    """Links for whoever wants the week at once, on a phone in the gym."""
+    entries = (
+        (proposal_name(one), words.plain("next_phase.proposal_title")),
+        (week_name(one), words.plain("next_phase.week_title")),
+    )
+    return Contents(words.plain("next_phase.contents"), entries)
 
 
 def _changes(one: Proposed) -> object:

@@ -228,3 +228,10 @@ def test_german_tells_reasons_and_groups(book: PageBook) -> None:
     assert "Ein Vorschlag; " in text
     assert "past its supported range" not in text
     assert "named in the journal as out" not in text
+
+
+def test_a_link_at_the_top_leads_to_the_week(reader: Reader) -> None:
+    page = reader.open(ARDEN, "phone").page
+    page.locator(".contents a:visible", has_text="The week to train by").click()
+    expect(page.locator(".part:visible > h2").first).to_be_in_viewport()
+    assert page.locator(".part:visible > h2").first.inner_text() == "The week to train by"

@@ -37,7 +37,7 @@ def proposal_picture(one: Proposed) -> Picture:
     if one.muscles["is_published"].any():
         keys.append(Key("lozenge", words.plain("next_phase.key_published"), PRIOR))
     return Picture(
-        name=f"proposal-{one.version}",
+        name=proposal_name(one),
         title=words.plain("next_phase.proposal_title"),
         caption=words.say("next_phase.proposal_caption"),
         description=words.plain(
@@ -51,6 +51,11 @@ def proposal_picture(one: Proposed) -> Picture:
         table=muscle_table(one),
         is_main=True,
     )
+
+
+def proposal_name(one: Proposed) -> str:
+    """Where a link to the picture of a proposal leads."""
+    return f"proposal-{one.version}"
 
 
 _SHORT = (("short", 354, "right", ""),)

@@ -7,7 +7,7 @@ import polars as pl
 from markupsafe import Markup
 
 from dashboards import words
-from dashboards.blocks import Controls, Day, Prose, Select, Sheet, SheetColumn, Text, When
+from dashboards.blocks import Controls, Day, Prose, Section, Select, Sheet, SheetColumn, Text, When
 from dashboards.numbers import count, figure, plural, say_date
 from dashboards.prepare.next_phase.proposals import Proposed, Row
 from dashboards.told import told
@@ -20,11 +20,12 @@ COLUMNS = ("lift", "sets", "reps", "rir", "failure", "minutes", "because", "pen"
 PAPER, HEAD, DAY, LINE = 1000, 80, 58, 23
 
 
-def week_blocks(one: Proposed, lifter: LifterInfo) -> tuple[object, ...]:
+def week_section(one: Proposed, lifter: LifterInfo) -> Section:
     """The choice of a week, its sheet, and the ways to take it along."""
+    name = week_name(one)
     title = words.plain("next_phase.week_title")
     if one.plan.is_empty():
-        return (Prose((words.say("next_phase.week_none"),), title),)
+        return Section(name, title, (Prose((words.say("next_phase.week_none"),)),))
     spans = _equal_weeks(one.plan)
     param = f"week_{one.version}"
     options = tuple((str(span[0]), _say_weeks(one, span)) for span in spans)
@@ -35,12 +36,13 @@ def week_blocks(one: Proposed, lifter: LifterInfo) -> tuple[object, ...]:
         When(param, str(span[0]), (_sheet(one, lifter, span, text),))
         for span, (_, text) in zip(spans, options, strict=True)
     )
-    return (
-        Prose((words.say("next_phase.week_caption"),), title),
-        control,
-        *sheets,
-        Prose((_ways(one),)),
-    )
+    caption = Prose((words.say("next_phase.week_caption"),))
+    return Section(name, title, (caption, control, *sheets, Prose((_ways(one),))))
+
+
+def week_name(one: Proposed) -> str:
+    """Where a link to the weeks of a proposal leads."""
+    return f"week-{one.version}"
 
 
 def _equal_weeks(plan: pl.DataFrame) -> list[list[int]]:
