@@ -15,6 +15,7 @@ from dashboards.prepare.mending import say_place
 from dashboards.theme.colours import INK, INK3
 from dashboards.told import told, told_plain
 from pipeline.core.page_book import PageBook
+from pipeline.core.source import NO_MAP
 
 MOST_ROWS = 200
 UNMATCHED = "unmatched:"
@@ -151,7 +152,7 @@ def file_table(frames: StateFrames) -> Table:
 def _warnings(row: dict[str, object], aside: pl.DataFrame) -> str:
     """What is wrong with the file as a whole, and the first of its rows that were set aside."""
     told = [str(row["warning"])] if row["warning"] else []
-    if told and row["map"] is None:
+    if told == [NO_MAP]:
         told = [words.plain("state.draft_map", warning=told[0])]
     own = aside.filter(pl.col("file_id") == row["file_id"]).sort("row_no")
     if own.height:

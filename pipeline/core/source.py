@@ -19,6 +19,8 @@ FILE_NAME = "(file name)"
 SHEET = "(sheet)"
 # Label of the one column of a list or of notes: each line whole, no header.
 LINE = "(line)"
+# What is said of a file that no map is for.
+NO_MAP = "no map matches this file"
 # Labels of a sheet in which days are headings: the day over a block of rows or over a column, and
 # the cell under it where each day has one column only.
 HEADING = "(heading)"

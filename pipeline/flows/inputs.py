@@ -8,7 +8,7 @@ from pathlib import Path
 
 import polars as pl
 
-from pipeline.core.errors import InputError, LiftstrataError, SettingsError
+from pipeline.core.errors import InputError, SettingsError
 from pipeline.core.home import Home
 from pipeline.core.settings import Settings, is_there, read_settings
 from pipeline.core.source import SourceFile, SourceMap
@@ -37,8 +37,9 @@ class Inputs:
     """What one refresh works from.
 
     ``files`` pairs each inbox file with the map that reads it; ``unmapped`` are those that no map
-    matches. ``journals`` holds one ``tidy_event`` frame a lifter; a lifter without one is left out
-    of the run. ``copies`` says by pair of file ids which of two copies counts.
+    matches, or more than one, or a broken one; ``why_unmapped`` says so of the latter two, by file
+    id. ``journals`` holds one ``tidy_event`` frame a lifter; a lifter without one is left out of
+    the run. ``copies`` says by pair of file ids which of two copies counts.
     """
 
     home: Home
@@ -52,6 +53,7 @@ class Inputs:
     journals: dict[str, pl.DataFrame]
     files: tuple[tuple[SourceFile, SourceMap], ...]
     unmapped: tuple[SourceFile, ...]
+    why_unmapped: dict[str, str]
 
     @property
     def without_files(self) -> tuple[str, ...]:
@@ -74,7 +76,7 @@ def read_inputs(home: Home, progress: Progress, today: date) -> Inputs:
     own = read_own_exercises(home.own_exercises) if is_there(home.own_exercises) else None
     decisions = read_name_decisions(home.name_decisions)
     reference = load_reference(own)
-    files, unmapped = _map_files(home, settings, progress)
+    files, unmapped, why = _map_files(home, settings, progress)
     corrections = tuple(read_corrections(home.corrections))
     for warning in unused_corrections(corrections, [*(file for file, _ in files), *unmapped]):
         progress.warn(warning)
@@ -98,6 +100,7 @@ def read_inputs(home: Home, progress: Progress, today: date) -> Inputs:
         journals=journals,
         files=files,
         unmapped=unmapped,
+        why_unmapped=why,
     )
 
 
@@ -132,19 +135,30 @@ def _check_journals(
 
 def _map_files(
     home: Home, settings: Settings, progress: Progress
-) -> tuple[tuple[tuple[SourceFile, SourceMap], ...], tuple[SourceFile, ...]]:
+) -> tuple[tuple[tuple[SourceFile, SourceMap], ...], tuple[SourceFile, ...], dict[str, str]]:
     maps = read_maps(home, progress.warn)
     _warn_of_unsure(home, progress)
     known = {one.lifter_id for one in settings.lifters}
     mapped: list[tuple[SourceFile, SourceMap]] = []
     unmapped: list[SourceFile] = []
+    why: dict[str, str] = {}
     strangers: set[str] = set()
     for file in list_inbox(home):
         if file.lifter_id not in known:
             strangers.add(file.lifter_id)
             continue
-        found = _choose(file, maps, progress)
-        if found is not None and found.kind == BROKEN:  # told of when the maps were read
+        try:
+            found = choose_map(file, maps)
+        except InputError as error:
+            progress.warn(str(error))
+            unmapped.append(file)
+            why[file.file_id] = str(error)
+            continue
+        if found is None:
+            remedy = "run 'liftstrata inspect' on it to draft one into maps/"
+            progress.warn(str(InputError(file.shown, None, "no map", remedy)))
+        elif found.kind == BROKEN:  # told of when the maps were read
+            why[file.file_id] = f"maps/{found.name}.toml cannot be used: mend it"
             found = None
         if found is None:
             unmapped.append(file)
@@ -156,7 +170,7 @@ def _map_files(
         progress.warn(f"inbox/{name}: lies in no lifter's folder: move it into inbox/<lifter>/")
     for name in sorted(strangers):
         progress.warn(f"inbox/{name}: no such lifter: add [lifter.{name}] to settings.toml")
-    return tuple(mapped), tuple(unmapped)
+    return tuple(mapped), tuple(unmapped), why
 
 
 def _warn_of_unsure(home: Home, progress: Progress) -> None:
@@ -170,18 +184,6 @@ def _warn_of_unsure(home: Home, progress: Progress) -> None:
                 f"maps/{path.name}: {n_open} of its lines are marked {UNSURE}: "
                 "correct what is wrong there and remove the mark"
             )
-
-
-def _choose(file: SourceFile, maps: list[SourceMap], progress: Progress) -> SourceMap | None:
-    try:
-        found = choose_map(file, maps)
-    except LiftstrataError as error:
-        progress.warn(str(error))
-        return None
-    if found is None:
-        remedy = "run 'liftstrata inspect' on it to draft one into maps/"
-        progress.warn(str(InputError(f"{file.lifter_id}/{file.path}", None, "no map", remedy)))
-    return found
 
 
 def _file_id(path: Path) -> str:

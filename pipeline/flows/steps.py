@@ -8,7 +8,7 @@ from typing import Any
 from prefect.futures import PrefectFuture
 
 from pipeline.core.home import WAREHOUSE
-from pipeline.core.source import SourceFile
+from pipeline.core.source import NO_MAP, SourceFile
 from pipeline.flows import step_group
 from pipeline.flows.cache import code_key, content_key, is_complete
 from pipeline.flows.inputs import Inputs
@@ -51,12 +51,13 @@ def read_files(run: Run) -> list[FileResult]:
             (file, run.submit("file", file.shown, key, make_file(inputs, file, one, today)))
         )
     read = [load_file(file, wait(future)) for file, future in waiting]
-    missed = [unread_file(file, "no map matches this file") for file in inputs.unmapped]
+    missed = [
+        unread_file(file, inputs.why_unmapped.get(file.file_id, NO_MAP)) for file in inputs.unmapped
+    ]
     return sorted([*read, *missed], key=lambda one: (one.file.lifter_id, one.file.path))
 
 
 def join_lifters(run: Run, files: list[FileResult]) -> tuple[dict[str, str], dict[str, Path]]:
-    """By lifter the key and the folder of the joined record."""
     """Keys and folders of the joined record by lifter; lifters without any file are left out."""
     inputs, code = run.inputs, code_key(*ANSWERING_CODE)
     keys: dict[str, str] = {}

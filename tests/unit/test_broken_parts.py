@@ -58,6 +58,20 @@ def test_a_broken_map_stops_its_own_files(home: Home) -> None:
     (line,) = [one for one in warnings if "odd.toml" in one]
     assert "not valid TOML" in line
     assert "its files are not read" in line
+    assert list(after.why_unmapped.values()) == ["maps/odd.toml cannot be used: mend it"]
+
+
+def test_a_file_that_two_maps_match_says_so(home: Home) -> None:
+    (home.inbox / "hazel" / "odd.csv").write_text("a,b\n1,2\n", "utf-8")
+    wide = next(home.maps.glob("*.toml")).read_text("utf-8")
+    globs = wide[wide.index("globs") : wide.index("]", wide.index("globs")) + 1]
+    for name in ("one", "two"):
+        text = wide.replace(globs, 'globs = ["odd.csv"]')
+        (home.maps / f"{name}.toml").write_text(text, "utf-8")
+    after, warnings = read(home)
+    (why,) = after.why_unmapped.values()
+    assert "maps one, two match it equally" in why
+    assert why in warnings
 
 
 def test_a_broken_map_says_what_it_meant(tmp_path: Path) -> None:

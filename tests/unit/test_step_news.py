@@ -43,6 +43,7 @@ def inputs_of(root: Path, reference_id: str = "r") -> Inputs:
         journals={"ida": empty_frame("tidy_event")},
         files=(),
         unmapped=(),
+        why_unmapped={},
     )
 
 
