@@ -24,7 +24,7 @@ from dashboards.theme.locale import number_locale, time_locale
 
 WIDTHS = ("wide", "narrow")
 # The page's own script, in parts that share one scope.
-SCRIPTS = ("charts.js", "span.js", "pointer.js", "ways.js", "start.js")
+SCRIPTS = ("charts.js", "span.js", "pointer.js", "ways.js", "kept.js", "start.js")
 
 
 @cache

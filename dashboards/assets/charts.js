@@ -75,6 +75,7 @@ function pass(view, names) {
 }
 function choose(changes) {
   Object.assign(state, changes);
+  keep(changes);
   for (const { view } of charts.values()) {
     if (view) { pass(view, Object.keys(changes)); view.runAsync(); }
   }

@@ -4,6 +4,7 @@ function start() {
   const spans = document.querySelector("[data-chart] [data-axis], [data-span-title]");
   if (spans) for (const axis of document.querySelectorAll("[data-axis]")) addBracket(axis);
   placeBrackets();
+  takeKept();
   const figures = [...document.querySelectorAll("[data-chart]")];
   const drawAll = () => Promise.all(figures.map(draw));
   const seen = new IntersectionObserver((entries) => {
