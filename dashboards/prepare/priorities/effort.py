@@ -23,6 +23,9 @@ from pipeline.core.page_book import PageBook
 KINDS = ("free_weight", "machine", "cable", "body_weight")
 WAYS = ("failure", "drop_clusters")
 DROPS = "drop_work"
+COUNTS = ("sets", "told_sets", "failure_sets", "zero_reserve_sets", "drop_clusters")
+# Heads of the counts: all sets stand there as done, not as weekly ones.
+COUNT_HEADS = ("done", *COUNTS[1:])
 
 
 def effort_findings(book: PageBook, lifter_id: str) -> dict[str, Row]:
@@ -103,25 +106,24 @@ def lift_table(book: PageBook, lifter_id: str) -> Table | None:
         return None
     last = sets["year"].max()
     names = lift_names(book)
-    counts = ("sets", "told_sets", "failure_sets", "zero_reserve_sets", "drop_clusters")
     lifts = (
         sets.filter(pl.col("year") == last)
         .group_by("exercise_id", "kind")
-        .agg(pl.col(*counts).sum())
+        .agg(pl.col(*COUNTS).sum())
         .sort("sets", "exercise_id", descending=[True, False])
     )
     rows = tuple(
         (
             name_lift(names, row["exercise_id"]),
             words.plain(f"priorities.kind_{row['kind']}"),
-            *(count(row[name]) for name in counts),
+            *(count(row[name]) for name in COUNTS),
             _of(row["failure_sets"], row["told_sets"]),
         )
         for row in lifts.iter_rows(named=True)
     )
-    keys = ("lift", "equipment", *counts, "failure_share")
+    keys = ("lift", "equipment", *COUNT_HEADS, "failure_share")
     title = words.plain("priorities.lifts_title", year=last)
-    return Table(heads(*keys, numbers=(*counts, "failure_share")), rows, title)
+    return Table(heads(*keys, numbers=(*COUNT_HEADS, "failure_share")), rows, title)
 
 
 def year_table(book: PageBook, lifter_id: str) -> Table | None:
@@ -129,13 +131,12 @@ def year_table(book: PageBook, lifter_id: str) -> Table | None:
     sets = own(book, lifter_id, "model_effort")
     if sets.is_empty():
         return None
-    counts = ("sets", "told_sets", "failure_sets", "zero_reserve_sets", "drop_clusters")
-    sums = (*counts, "drop_segments", "tonnage_kg", "drop_tonnage_kg", "drop_minutes")
+    sums = (*COUNTS, "drop_segments", "tonnage_kg", "drop_tonnage_kg", "drop_minutes")
     years = sets.group_by("year").agg(pl.col(*sums).sum()).sort("year", descending=True)
     rows = tuple(
         (
             str(row["year"]),
-            *(count(row[name]) for name in counts),
+            *(count(row[name]) for name in COUNTS),
             _of(row["failure_sets"], row["told_sets"]),
             _of(row["drop_tonnage_kg"], row["tonnage_kg"]),
             count(row["drop_minutes"]),
@@ -143,9 +144,9 @@ def year_table(book: PageBook, lifter_id: str) -> Table | None:
         for row in years.iter_rows(named=True)
     )
     more = ("failure_share", "drop_share", "drop_minutes")
-    keys = ("year", *counts, *more)
+    keys = ("year", *COUNT_HEADS, *more)
     return Table(
-        heads(*keys, numbers=(*counts, *more)), rows, words.plain("priorities.years_title")
+        heads(*keys, numbers=(*COUNT_HEADS, *more)), rows, words.plain("priorities.years_title")
     )
 
 

@@ -91,6 +91,6 @@ def use_table(book: PageBook, lifter_id: str) -> Table | None:
         )
         for row in used.iter_rows(named=True)
     )
-    keys = ("lift", "family", "sets", "sets_last_year", "first", "last")
+    keys = ("lift", "family", "done", "sets_last_year", "first", "last")
     title = words.plain("priorities.use_title")
-    return Table(heads(*keys, numbers=("sets", "sets_last_year")), rows, title)
+    return Table(heads(*keys, numbers=("done", "sets_last_year")), rows, title)
