@@ -23,12 +23,11 @@ from dashboards.prepare.next_phase.proposals import (
 from dashboards.prepare.next_phase.say import VERSION, answer_of, conflict_note, narrow_note
 from dashboards.prepare.next_phase.tables import constraint_table, keep_table, lift_table
 from dashboards.prepare.next_phase.week import week_name, week_section
+from dashboards.prepare.published import SETS_QUESTIONS, published_sets
 from dashboards.prepare.record_tables import missing_table
 from dashboards.prepare.volume import muscle_answers
 from dashboards.prepare.volume_tables import sets_table
 from pipeline.core.page_book import LifterInfo, PageBook
-
-QUESTIONS = ("supported_sets", "hold_sets")
 
 
 def build_page(book: PageBook, lifter: LifterInfo) -> Page:
@@ -44,6 +43,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     return Page(
         answers=tuple(answer_of(one) for one in proposals),
         blocks=(*_versions(book, lifter, proposals), *accepted),
+        folds=(published_sets(book),),
         method=_method(),
         left_out=_left_out(book, lifter, proposals[0]),
         caution=caution,
@@ -100,7 +100,7 @@ def _changes(one: Proposed) -> object:
 
 
 def _missing(book: PageBook, lifter_id: str) -> tuple[object, ...]:
-    missing = [m for m in missing_questions(book, lifter_id) if m.question in QUESTIONS]
+    missing = [m for m in missing_questions(book, lifter_id) if m.question in SETS_QUESTIONS]
     return (missing_table(missing),) if missing else ()
 
 

@@ -11,7 +11,7 @@ from dashboards.charts.volume_response import MUSCLE
 from dashboards.numbers import capital, count, figure, plural
 from dashboards.prepare.counts import lifter_weeks
 from dashboards.prepare.missing import missing_questions
-from dashboards.prepare.published import published_table
+from dashboards.prepare.published import SETS_QUESTIONS, published_sets
 from dashboards.prepare.record_tables import missing_table
 from dashboards.prepare.stability import stability_folds
 from dashboards.prepare.volume import (
@@ -29,10 +29,8 @@ from dashboards.prepare.volume_pictures import age_picture, response_picture, su
 from dashboards.prepare.volume_rows import age_frames, summary_frames
 from dashboards.prepare.volume_shape import say_shape_method, shape_picture
 from dashboards.prepare.volume_tables import curve_table, held_table, sets_table
-from dashboards.told import told, told_plain
+from dashboards.told import told
 from pipeline.core.page_book import LifterInfo, PageBook
-
-QUESTIONS = ("supported_sets", "hold_sets")
 
 
 def build_page(book: PageBook, lifter: LifterInfo) -> Page:
@@ -76,7 +74,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
             (words.plain("volume.fold_curve"), (curves,)),
             *_narrow_fold(book, lifter, answers, agreed is not None),
             *stability_folds(book, lifter.lifter_id, names),
-            _published(book),
+            published_sets(book),
         ),
         method=_method(book, answers, ahead is not None),
         left_out=_left_out(answers, blocks, weeks),
@@ -97,7 +95,7 @@ def _young(
     book: PageBook, lifter: LifterInfo, answers: list[MuscleAnswer], weeks: pl.DataFrame
 ) -> Page:
     """No muscle has an answer: what is missing, and what was done, which needs no inference."""
-    missing = [m for m in missing_questions(book, lifter.lifter_id) if m.question in QUESTIONS]
+    missing = [m for m in missing_questions(book, lifter.lifter_id) if m.question in SETS_QUESTIONS]
     nearest = next((one for one in missing if one.question == "supported_sets"), None)
     why: Text = ""
     if nearest is not None and nearest.needs is not None:
@@ -115,7 +113,7 @@ def _young(
     return Page(
         answers=(Answer(sentence, words.say("volume.none_second")),),
         blocks=(summary_picture(summary_frames(answers), answers, ""), *tables),
-        folds=(_published(book),),
+        folds=(published_sets(book),),
         method=_method(book, answers, ahead is not None),
         left_out=_left_out(answers, None, weeks),
     )
@@ -206,23 +204,6 @@ def _say_others(row: dict[str, Any]) -> str:
         moved_low=count(row["group_low"]),
         moved_high=count(row["group_high"]),
     )
-
-
-def _published(book: PageBook) -> tuple[str, tuple[object, ...]]:
-    """The published average in use, with its source, and other published figures."""
-    said: list[Text] = []
-    names = dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
-    for row in book.tables["ref_prior"].iter_rows(named=True):
-        values = {"centre": figure(row["centre_sets"]), "spread": figure(row["spread_sets"])}
-        if row["muscle_id"] == "any":
-            values |= {"source": row["source"], "status": told_plain(row["status"])}
-            said.insert(0, words.say("volume.published_prior", **values))
-        else:
-            muscle = capital(names.get(row["muscle_id"], row["muscle_id"]))
-            values |= {"muscle": muscle, "status": told_plain(row["status"])}
-            said.append(words.say("volume.published_prior_own", **values))
-    table = published_table(book, words.plain("volume.published_title"), *QUESTIONS)
-    return words.plain("volume.fold_published"), (Prose(tuple(said)), table)
 
 
 def _method(book: PageBook, answers: list[MuscleAnswer], has_forecast: bool) -> tuple[object, ...]:

@@ -3,10 +3,13 @@
 import polars as pl
 
 from dashboards import words
-from dashboards.blocks import Column, Table
-from dashboards.numbers import figure
+from dashboards.blocks import Column, Prose, Table, Text
+from dashboards.numbers import capital, figure
 from dashboards.told import told, told_plain
 from pipeline.core.page_book import PageBook
+
+# Questions that are about weekly sets.
+SETS_QUESTIONS = ("supported_sets", "hold_sets")
 
 
 def published_facts(book: PageBook, *questions: str) -> pl.DataFrame:
@@ -41,6 +44,23 @@ def published_table(book: PageBook, title: str, *questions: str) -> Table:
         for key in ("quantity", "value", "ends", "source", "status")
     )
     return Table(columns, rows, title, words.say("published.note"))
+
+
+def published_sets(book: PageBook) -> tuple[str, tuple[object, ...]]:
+    """The published average in use, with its source, and other published figures."""
+    said: list[Text] = []
+    names = dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
+    for row in book.tables["ref_prior"].iter_rows(named=True):
+        values = {"centre": figure(row["centre_sets"]), "spread": figure(row["spread_sets"])}
+        if row["muscle_id"] == "any":
+            values |= {"source": row["source"], "status": told_plain(row["status"])}
+            said.insert(0, words.say("volume.published_prior", **values))
+        else:
+            muscle = capital(names.get(row["muscle_id"], row["muscle_id"]))
+            values |= {"muscle": muscle, "status": told_plain(row["status"])}
+            said.append(words.say("volume.published_prior_own", **values))
+    table = published_table(book, words.plain("volume.published_title"), *SETS_QUESTIONS)
+    return words.plain("volume.fold_published"), (Prose(tuple(said)), table)
 
 
 def _number(value: float) -> str:

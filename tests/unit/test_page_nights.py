@@ -119,7 +119,7 @@ def test_a_refused_family_says_why(book: PageBook) -> None:
 
 
 def test_an_empty_record_has_a_page() -> None:
-    assert answer_of(empty_book(), "new") == "Nothing that lies in the inbox now was read for New."
+    assert answer_of(empty_book(), "new") == "Nothing has been read for New yet."
 
 
 def test_years_count_sessions_and_days_with_a_reading(book: PageBook) -> None:
@@ -147,7 +147,7 @@ def test_two_devices_on_one_day_count_once(book: PageBook) -> None:
     doubled = pl.concat([signals, twice.with_columns(device_id=pl.lit("ring"))])
     tables = {**book.tables, "mart_day_signal": day_signals(doubled)}
     readings = readings_of(replace(book, tables=tables), "arden")
-    assert readings.height == signals.height
+    assert readings.height == readings_of(book, "arden").height > 0
     assert "ring" not in readings["device_id"].to_list()
 
 
