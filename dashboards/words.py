@@ -21,7 +21,8 @@ from dashboards.constants import CONSTANTS
 from pipeline.core.page_style import DEFAULT_STYLE, PageStyle
 
 _STYLE: ContextVar[PageStyle] = ContextVar("style", default=DEFAULT_STYLE)
-_SIGNS = re.compile(r"(?<=\d)[.,](?=\d)")
+# The point in the name of a paper (10.1007/...) is no decimal sign.
+_SIGNS = re.compile(r"(?<=\d)[.,](?=\d)(?!\d{4,}/)")
 # Of two signs, decimals have one and thousands the other.
 _OTHER = {".": ",", ",": "."}
 # Figures are written with these in the program and in English.

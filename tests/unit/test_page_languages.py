@@ -145,3 +145,8 @@ def test_small_numbers_take_the_gender_of_their_noun() -> None:
             "zwei Wochen",
         ]
         assert numbers.capital(numbers.in_words(1, "year")) == "Ein Jahr"
+
+
+def test_the_name_of_a_paper_keeps_its_point() -> None:
+    with words.written(PageStyle(decimal=",")):
+        assert words.with_signs("0.5 (10.1007/s40279)") == "0,5 (10.1007/s40279)"
