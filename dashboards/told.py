@@ -3,9 +3,10 @@
 The warehouse keeps one wording in every language: its sentences, reasons and needs are English. A
 translation brings ``told/*.toml``, where each English sentence stands with its places in braces,
 beside the same in its own words, and ``names.toml`` with the muscles. A place is a number (``n``,
-``n1``, ``n2``), a date (``d1``), an interval or range (``i1``, ``r1``), a few names (``w1``), else
-any text within a sentence, that is told in the same way: muscles and parts are found there too.
-What is not found stays English, and says so to readers who hear the page (``lang``).
+``n1``, ``n2``), a date (``d1``), an interval or range (``i1``, ``r1``), a few names (``w1``), what
+stands so in a file (``v1``), else any text within a sentence, that is told in the same way: muscles
+and parts are found there too. What is not found stays English, and says so to readers who hear the
+page (``lang``).
 """
 
 import re
@@ -25,6 +26,9 @@ from pipeline.core.calendar import MONTHS, read_said_date
 _NUMBER = r"[+−-]?\d[\d,]*(?:\.\d+)?"
 _DATE = rf"\d{{1,2}} (?:{'|'.join(MONTHS)}) \d{{4}}"
 _WORDS = r"(?:[^\s,.;:]+ ){0,4}[^\s,.;:]+"
+# A place of any text never runs over the end of a sentence; "Steele et al. 2023" has none.
+_END = r"(?<! al)\. [A-Z\d]"
+_TEXT = rf"(?:(?!{_END}).)+?"
 # A place by the first letter of its name, where only digits follow.
 _KINDS = {
     "n": _NUMBER,
@@ -32,12 +36,10 @@ _KINDS = {
     "i": rf"\({_NUMBER} to {_NUMBER}\)",
     "r": rf"{_NUMBER} to {_NUMBER}",
     "w": rf"{_WORDS}(?:, {_WORDS})*",
+    "v": _TEXT,
 }
-# A place of any text never runs over the end of a sentence; "Steele et al. 2023" has none.
-_END = r"(?<! al)\. [A-Z\d]"
-_TEXT = rf"(?:(?!{_END}).)+?"
 _PLACE = re.compile(r"\{(\w+)\}")
-_TYPED = re.compile(r"([ndirw])\d*")
+_TYPED = re.compile(r"([ndirwv])\d*")
 # Parts that are put together from texts of their own.
 _SENTENCES = re.compile(r"(?<=\.)(?<! al\.) (?=[A-Z\d])")
 _SEAMS = ("; ", ". ", ", ", ": ")
@@ -54,10 +56,14 @@ class Telling:
 def told(text: object) -> Text:
     """A text of the pipeline for a page; English that has no translation is marked as such."""
     english = "" if text is None else str(text)
-    found = _told(english, words.style())
-    if found is not None:
-        return found
-    return Markup('<span lang="en">{}</span>').format(_signed(english))
+    if is_left(english):
+        return Markup('<span lang="en">{}</span>').format(_signed(english))
+    return told_plain(english)
+
+
+def is_left(text: str) -> bool:
+    """No translation is known: the text stays English."""
+    return _told(text, words.style()) is None
 
 
 def told_plain(text: object) -> str:
@@ -111,6 +117,8 @@ def _find(text: str) -> str | None:
 def _value(name: str, value: str) -> str:
     """What stands in a place: figures and dates as the pages write them, texts told."""
     kind = _TYPED.fullmatch(name)
+    if kind is not None and kind.group(1) == "v":
+        return value
     if kind is not None and kind.group(1) != "w":
         return _signed(value)
     found = _told(value, words.style())

@@ -7,7 +7,10 @@ import duckdb
 import polars as pl
 from filelock import FileLock
 
+from dashboards import words
+from dashboards.told import is_left
 from pipeline.core.home import Home
+from pipeline.core.page_style import CHOICES, PageStyle
 from pipeline.store.predictions import read_predictions
 from pipeline.store.runs import read_runs
 from tests.flows.homes import make_home, pages_of, refresh, run, tables_of
@@ -147,3 +150,19 @@ def test_an_empty_inbox_is_said_and_exits_with_2(tmp_path):
     assert done.returncode == 2, done.stderr
     assert "inbox/hazel: no files" in done.stderr
     assert (home / "current" / "pages" / "index.html").exists()
+
+
+def test_pages_in_another_language_find_every_text_of_the_pipeline(watched):
+    tables = tables_of(watched.home)
+    findings = tables["finding"]
+    told = [
+        *(findings[name] for name in ("sentence", "support", "support_why", "needs", "n_of")),
+        *(tables["set_aside"][name] for name in ("reason", "detail")),
+        *(tables["tidy_doubt"][name] for name in ("what", "why")),
+        tables["model_proposal"]["said"],
+    ]
+    texts = set(pl.concat([one.rename("text") for one in told]).drop_nulls())
+    assert len(texts) > 100
+    for language in CHOICES["language"]:
+        with words.written(PageStyle(language)):
+            assert sorted(one for one in texts if is_left(one)) == []
