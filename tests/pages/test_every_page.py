@@ -23,12 +23,13 @@ MOST_BYTES = 2_000_000
 POLICY = re.compile(r'http-equiv="Content-Security-Policy" content="([^"]*)"')
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", ["wide", "phone"])
+@pytest.mark.parametrize(("size", "scheme"), [("wide", "light"), ("phone", "dark")])
 @pytest.mark.parametrize("file", FILES)
 def test_opens_quietly_and_fits(reader: Reader, file: str, size: str, scheme: str) -> None:
     opened = reader.open(file, size, scheme)
     page = opened.page
+    # The other theme is only other colours of the same drawings.
+    page.emulate_media(color_scheme="dark" if scheme == "light" else "light")
     assert opened.said == []
     assert [url for url in opened.asked if not url.startswith(("file:", "data:"))] == []
     assert len([url for url in opened.asked if url.startswith("file:")]) == 1
