@@ -31,6 +31,7 @@ __all__ = [
     "estimate_reserve",
     "find_events",
     "finding_frame",
+    "propose_phases",
     "settle_findings",
     "summarise_lifter",
 ]

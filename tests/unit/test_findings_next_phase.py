@@ -11,6 +11,7 @@ from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.next_phase import NextPhase
 from pipeline.findings.arrays import Record
 from pipeline.findings.index_weeks import read_indexes
+from pipeline.findings.injuries.constraints import NAMED
 from pipeline.findings.next_phase import VolumeRead, answer_next_phase, settle_proposals
 from pipeline.findings.volume_record import muscle_weeks, prior_of
 from pipeline.models.narrowing.blocks import LEAST_NARROWING, outlook_of
@@ -158,6 +159,20 @@ def test_a_lift_that_an_injury_rules_out_is_not_asked_for(propose):
     press = rows["model_proposal_lift"].filter(pl.col("exercise_id") == "overhead_press")
     assert press["sets"].sum() == 0
     assert press["because"].to_list() == ["an open injury rules it out"]
+
+
+def test_a_muscle_of_a_lift_that_is_out_for_an_injury_is_not_raised(propose):
+    wished = NextPhase(priorities=("front_delts",))
+    line = {"lifter_id": "larch", "event_id": "e", "exercise_id": "overhead_press"}
+    out = conform("model_constraint", pl.DataFrame([{**line, "reason": NAMED}]))
+    free, spared = (
+        proposed["model_proposal_muscle"]
+        .filter(pl.col("muscle_id") == "front_delts")
+        .row(0, named=True)
+        for proposed in (propose(wished), propose(wished, constraints=out))
+    )
+    assert free["sets_next"] > free["sets_now"]
+    assert spared["sets_next"] <= spared["sets_now"] + 1e-6
 
 
 def test_limits_of_the_lifter_are_kept_or_the_wish_to_relax_is_named(propose):

@@ -6,6 +6,8 @@ from pipeline.findings.arrays import Record
 from pipeline.findings.injuries.spans import Injury, lifts_that_strain
 from pipeline.findings.muscles import frame_of
 
+NAMED = "named in the journal as out"
+
 
 def constrain(record: Record, injuries: list[Injury]) -> pl.DataFrame:
     """Table ``model_constraint``: a row for each lift that an injury without an end rules out.
@@ -22,7 +24,7 @@ def constrain(record: Record, injuries: list[Injury]) -> pl.DataFrame:
         done = set(since["exercise_id"])
         spared = lifts_that_strain(record, injury.regions, "much") - done - set(injury.named)
         regions = " and ".join(one.replace("_", " ") for one in injury.regions)
-        reasons = dict.fromkeys(injury.named, "named in the journal as out")
+        reasons = dict.fromkeys(injury.named, NAMED)
         reasons |= dict.fromkeys(sorted(spared), f"loads the {regions} much, which is to be spared")
         rows += [
             {

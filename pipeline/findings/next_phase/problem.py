@@ -142,6 +142,7 @@ def _plan_muscle(
     reach = highest_reachable(now, wishes.weeks, wishes.weekly_increase)
     most = max(min(MOST_OVER * highest, reach), now, least)
     is_held, is_first = muscle_id in wishes.hold, muscle_id in wishes.priorities
+    is_capped = is_held or muscle_id in wishes.spared
     weight = thresholds["priority_weight"] if is_first else 1.0
     return PlanMuscle(
         muscle_id,
@@ -149,7 +150,7 @@ def _plan_muscle(
         progress_of(values, float(record.training_age[-1])),
         now,
         least,
-        now if is_held else most,
+        now if is_capped else most,
         now if is_first else 0.0,
         0.0 if is_held else weight,
     )

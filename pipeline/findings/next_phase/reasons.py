@@ -59,6 +59,8 @@ def explain_muscle(
         because = "the sets that would tell most"
     elif muscle_id in situation.wishes.hold:
         role, because = HOLD, "only held, at your wish"
+    elif muscle_id in situation.wishes.spared and role == HOLD:
+        because = "not raised while an injury is open"
     elif muscle_id in situation.wishes.priorities:
         because = "a priority of yours"
     elif muscle_id in situation.published:

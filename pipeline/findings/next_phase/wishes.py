@@ -6,6 +6,7 @@ import polars as pl
 
 from pipeline.core.next_phase import NextPhase
 from pipeline.findings.arrays import Record
+from pipeline.findings.injuries.constraints import NAMED
 
 UNWANTED, INJURED = "left out at your wish", "an open injury rules it out"
 
@@ -17,6 +18,8 @@ class Wishes:
     Attributes
     ----------
     priorities, hold : muscles.
+    spared : muscles that a lift trains directly which the journal names as out for an open injury;
+        they get no more sets while it lasts.
     keep : lifts. out : why each lift that is not to be done is out.
     unknown : ids in the settings that are neither a muscle nor a lift with muscles.
     weeks, weekly_increase : of the phase.
@@ -24,6 +27,7 @@ class Wishes:
 
     priorities: frozenset[str]
     hold: frozenset[str]
+    spared: frozenset[str]
     keep: frozenset[str]
     out: dict[str, str]
     unknown: tuple[str, ...]
@@ -51,12 +55,18 @@ def read_wishes(
     return Wishes(
         frozenset(priorities),
         frozenset(muscles.intersection(told["hold"]) - priorities),
+        frozenset(muscles.intersection(_spared(record, constraints))),
         frozenset(asked.keep).intersection(record.muscles_of),
         out,
         _unknown(record, asked, muscles),
         asked.weeks or round(thresholds["next_phase_weeks"]),
         thresholds["weekly_increase"] if asked.weekly_increase is None else asked.weekly_increase,
     )
+
+
+def _spared(record: Record, constraints: pl.DataFrame) -> set[str]:
+    named = constraints.filter(pl.col("reason") == NAMED)["exercise_id"]
+    return {muscle for lift in named for muscle in record.muscles_of.get(lift, ((), ()))[0]}
 
 
 def _unknown(record: Record, asked: NextPhase, muscles: set[str]) -> tuple[str, ...]:
