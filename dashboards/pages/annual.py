@@ -33,7 +33,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     strips = strip_frames(book, lifter)
     method = tuple(words.say(f"annual.method_{key}") for key in ("year", "best", "slope", "range"))
     if strips is None:
-        answer = words.say("record.nothing", name=lifter.name)
+        answer = words.say("frame.nothing", name=lifter.name)
         return Page((Answer(answer, words.say("record.nothing_second")),), (), method)
     years = years_of(strips)
     answer = words.say("annual.answer", years=capital(in_words(len(years), "year")))

@@ -44,7 +44,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     lifter_id = lifter.lifter_id
     calendar = weeks_of(book, lifter_id)
     if calendar is None:
-        return Page((Answer(words.say("easing.nothing", name=lifter.name), ""),), (), ())
+        return Page((Answer(words.say("frame.nothing", name=lifter.name), ""),), (), ())
     counts = count_easing(book, lifter_id)
     deload, loss, _ = (find_answer(book, lifter_id, one) for one in QUESTIONS)
     answer = Answer(_sentence(deload), _second(deload, loss, counts))

@@ -68,7 +68,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     """The page of one lifter; the lift chosen in it holds for picture, sentences and swaps."""
     weeks = lifter_weeks(book, lifter.lifter_id)
     if weeks.is_empty():
-        return Page((Answer(words.say("lifts.nothing", name=lifter.name), ""),), (), ())
+        return Page((Answer(words.say("frame.nothing", name=lifter.name), ""),), (), ())
     calendar = Calendar(weeks["week_start"][0], weeks.height)
     rows = lift_rows(book, lifter)
     points = level_points(book, lifter.lifter_id, rows, calendar.first)

@@ -33,7 +33,7 @@ from pipeline.core.page_book import LifterInfo, PageBook
 def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     """The page of one lifter; counts and what is missing where nothing can be proposed."""
     if lifter_weeks(book, lifter.lifter_id).is_empty():
-        return Page((Answer(words.say("next_phase.nothing", name=lifter.name), ""),), (), ())
+        return Page((Answer(words.say("frame.nothing", name=lifter.name), ""),), (), ())
     proposals = read_proposals(book, lifter)
     accepted = plan_blocks(book, lifter.lifter_id)
     caution = words.say("next_phase.caution")

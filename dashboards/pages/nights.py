@@ -30,7 +30,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     lifter_id = lifter.lifter_id
     calendar = weeks_of(book, lifter_id)
     if calendar is None:
-        return Page((Answer(words.say("nights.nothing", name=lifter.name), ""),), (), ())
+        return Page((Answer(words.say("frame.nothing", name=lifter.name), ""),), (), ())
     family, signals = find_family(book, lifter_id), list_signals(book, lifter_id)
     readings = readings_of(book, lifter_id)
     answer = Answer(_sentence(family, signals), _second(family))

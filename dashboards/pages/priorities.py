@@ -41,7 +41,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     """The page of one lifter; counts stand below whatever can be told."""
     lifter_id = lifter.lifter_id
     if weeks_of(book, lifter_id) is None:
-        return Page((Answer(words.say("priorities.nothing", name=lifter.name), ""),), (), ())
+        return Page((Answer(words.say("frame.nothing", name=lifter.name), ""),), (), ())
     gain, cost = find_all(book, lifter_id)
     phases = list_phases(book, lifter_id)
     proposed = own(book, lifter_id, "tidy_proposal").height

@@ -61,7 +61,7 @@ def answer_record(book: PageBook, lifter: LifterInfo) -> Answer:
     """The first answer about a lifter, for this page and the start page: counts, never guesses."""
     strips = strip_frames(book, lifter)
     if strips is None:
-        answer = words.say("record.nothing", name=lifter.name)
+        answer = words.say("frame.nothing", name=lifter.name)
         return Answer(answer, words.say("record.nothing_second"))
     counts = count_record(book, lifter.lifter_id)
     if _is_young(strips):

@@ -37,7 +37,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     """The page of one lifter; the muscle chosen in it holds for all its pictures."""
     weeks = lifter_weeks(book, lifter.lifter_id)
     if weeks.is_empty():
-        answer = Answer(words.say("volume.nothing", name=lifter.name), "")
+        answer = Answer(words.say("frame.nothing", name=lifter.name), "")
         return Page((answer,), (), ())
     answers = muscle_answers(book, lifter.lifter_id)
     if not any(one.bands for one in answers):

@@ -17,6 +17,7 @@ from typing import Any
 from dashboards import list_pages, words
 from dashboards.assemble import pictures_of, write_picture
 from dashboards.blocks import Page, YearSheet
+from dashboards.prepare import horizon
 from dashboards.theme.chart import draw_still
 from pipeline.core.page_book import PageBook
 
@@ -35,6 +36,8 @@ def draw_snapshots(book: PageBook) -> tuple[dict[str, str], set[str]]:
     drawings: dict[str, str] = {}
     first = book.lifters[0].lifter_id
     used: set[str] = set()
+    # A horizon drawn before in this process would be taken from memory, and its module not seen.
+    horizon._render.cache_clear()
     with words.written(book.style):
         for page in list_pages(book):
             if page.lifter_id not in (None, first) and page.kind not in YOUNG:

@@ -86,7 +86,7 @@ def test_the_method_says_what_it_assumes_and_cannot_see(reader: Reader) -> None:
     fold.locator("summary").click()
     said = fold.inner_text()
     assert "errs by 20 minutes of sleep" in said
-    assert "In this record 84% of what sleep varies" in said
+    assert "In this record 84 % of what sleep varies" in said
     assert "What it cannot see: whatever moves nights and strength together" in said
     assert re.search(r"RMSSD and SDNN are two measures and never share a test", said)
 

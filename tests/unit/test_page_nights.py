@@ -119,7 +119,7 @@ def test_a_refused_family_says_why(book: PageBook) -> None:
 
 
 def test_an_empty_record_has_a_page() -> None:
-    assert answer_of(empty_book(), "new") == "Nothing has been read for New yet."
+    assert answer_of(empty_book(), "new") == "Nothing that lies in the inbox now was read for New."
 
 
 def test_years_count_sessions_and_days_with_a_reading(book: PageBook) -> None:

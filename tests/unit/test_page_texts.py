@@ -57,7 +57,7 @@ def test_what_is_filled_in_is_escaped_and_the_text_itself_is_not() -> None:
     assert "&lt;i&gt;&amp;" in said
     assert "<b>1 working sets</b>" in said
     assert (
-        words.plain("record.nothing", name="<b>")
+        words.plain("frame.nothing", name="<b>")
         == "Nothing that lies in the inbox now was read for <b>."
     )
 
