@@ -10,7 +10,7 @@ from dashboards.charts.matrix import MUSCLE
 from dashboards.charts.slopes import (
     REFUSED,
     Rows,
-    SlopeAxis,
+    SlopeLayout,
     SlopeWords,
     lay_ground,
     lay_note,
@@ -22,16 +22,6 @@ from dashboards.theme.chart import ROW_NAME, stack_layers
 from dashboards.theme.colours import INK2, INK3, WASH
 
 TICK = 9
-
-
-@dataclass(frozen=True)
-class MeansLayout:
-    """Rows, axis, and right edges of the columns of numbers and lifters; None on a phone."""
-
-    rows: Rows
-    axis: SlopeAxis
-    name_drop: float
-    columns: tuple[float, float, float] | None
 
 
 @dataclass(frozen=True)
@@ -47,7 +37,7 @@ class MeansWords:
 def draw_means(
     rows: pl.DataFrame,
     own: pl.DataFrame,
-    layout: MeansLayout,
+    layout: SlopeLayout,
     text: MeansWords,
     visible: float,
     muscle: str,
@@ -55,7 +45,8 @@ def draw_means(
     """A row a muscle.
 
     ``rows``: r, muscle_id, name, est, low, high, k, number, interval, both, n, support, reason.
-    ``own``: r, est (slopes of single lifters).
+    ``own``: r, est (slopes of single lifters). The columns' right edges: mean (its interval
+    follows), lifters, support.
     """
     placed = layout.rows
     layers = [
@@ -82,7 +73,7 @@ def _chosen(rows: pl.DataFrame, placed: Rows) -> alt.Chart:
     )
 
 
-def _own(own: pl.DataFrame, layout: MeansLayout) -> alt.Chart:
+def _own(own: pl.DataFrame, layout: SlopeLayout) -> alt.Chart:
     """Single lifters' slopes: upright ticks under the mean."""
     rows = layout.rows
     return (
@@ -97,7 +88,7 @@ def _own(own: pl.DataFrame, layout: MeansLayout) -> alt.Chart:
     )
 
 
-def _names(rows: pl.DataFrame, layout: MeansLayout) -> list[alt.Chart]:
+def _names(rows: pl.DataFrame, layout: SlopeLayout) -> list[alt.Chart]:
     told, refused = f"datum.k < {REFUSED}", f"datum.k == {REFUSED}"
     at = (rows, layout.rows, "name", 4, layout.name_drop)
     return [
@@ -106,7 +97,7 @@ def _names(rows: pl.DataFrame, layout: MeansLayout) -> list[alt.Chart]:
     ]
 
 
-def _numbers(rows: pl.DataFrame, layout: MeansLayout, text: MeansWords) -> list[alt.Chart]:
+def _numbers(rows: pl.DataFrame, layout: SlopeLayout, text: MeansWords) -> list[alt.Chart]:
     placed, drop = layout.rows, layout.name_drop
     if layout.columns is None:
         return lay_outcome(rows, placed, drop)

@@ -8,8 +8,7 @@ import polars as pl
 
 from dashboards.charts.slopes import (
     REFUSED,
-    Rows,
-    SlopeAxis,
+    SlopeLayout,
     SlopeWords,
     lay_ground,
     lay_note,
@@ -22,17 +21,6 @@ from dashboards.theme.colours import INK2, INK3, LOSS, PROGRESS
 
 
 @dataclass(frozen=True)
-class ShareLayout:
-    """Rows and axis; px below a row's top of its name. A wide page has columns (right edges): share
-    of sets, share of progress (its interval follows), and how they read."""
-
-    rows: Rows
-    axis: SlopeAxis
-    name_drop: float
-    columns: tuple[float, float, float] | None
-
-
-@dataclass(frozen=True)
 class ShareWords:
     """Heads of the columns and the words at the axis."""
 
@@ -42,10 +30,11 @@ class ShareWords:
     axis: str
 
 
-def draw_shares(frame: pl.DataFrame, layout: ShareLayout, text: ShareWords) -> alt.LayerChart:
+def draw_shares(frame: pl.DataFrame, layout: SlopeLayout, text: ShareWords) -> alt.LayerChart:
     """``frame``: i (row), name, then (share of sets, %), est, low, high (share of progress, null
     where none can be told), k (0 clearly more, 1 clearly less, 3 either way, 4 refused), and words:
-    sets, number, interval, reads, both, reason."""
+    sets, number, interval, reads, both, reason. The columns' right edges: share of sets, share of
+    progress (its interval follows), and how they read."""
     rows, drop = layout.rows, layout.name_drop
     layers = [
         *lay_ground(rows, layout.axis, 0.0, None, SlopeWords(text.axis, "")),

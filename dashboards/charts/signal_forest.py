@@ -7,8 +7,7 @@ import polars as pl
 
 from dashboards.charts.slopes import (
     REFUSED,
-    Rows,
-    SlopeAxis,
+    SlopeLayout,
     SlopeWords,
     lay_ground,
     lay_note,
@@ -30,22 +29,12 @@ class SignalForestWords:
     axis: str
 
 
-@dataclass(frozen=True)
-class SignalForestLayout:
-    """Rows, axis and, on a wide page, where number (right edge), sessions and support stand."""
-
-    rows: Rows
-    axis: SlopeAxis
-    name_drop: float
-    columns: tuple[float, float, float] | None
-
-
 def draw_signal_forest(
-    frame: pl.DataFrame, layout: SignalForestLayout, text: SignalForestWords
+    frame: pl.DataFrame, layout: SlopeLayout, text: SignalForestWords
 ) -> alt.LayerChart:
     """``frame``: i (row), name, when, est, low, high (% for one swing, null where refused), then
     (null), k (0 clearly higher, 1 clearly lower, 3 either way, 4 refused), number, interval, both,
-    sessions, support, reason."""
+    sessions, support, reason. The columns: number (right edge), sessions, support."""
     rows, axis = layout.rows, layout.axis
     layers = [
         *lay_ground(rows, axis, 0.0, None, SlopeWords(text.axis, "")),
@@ -56,7 +45,7 @@ def draw_signal_forest(
     return stack_layers(layers, (rows.width, rows.height))
 
 
-def _names(frame: pl.DataFrame, layout: SignalForestLayout) -> list[alt.Chart]:
+def _names(frame: pl.DataFrame, layout: SlopeLayout) -> list[alt.Chart]:
     rows, drop = layout.rows, layout.name_drop
     told, refused = f"datum.k < {REFUSED}", f"datum.k == {REFUSED}"
     size = {"fontSize": ROW_NAME}
@@ -72,9 +61,7 @@ def _names(frame: pl.DataFrame, layout: SignalForestLayout) -> list[alt.Chart]:
     ]
 
 
-def _numbers(
-    frame: pl.DataFrame, layout: SignalForestLayout, text: SignalForestWords
-) -> list[alt.Chart]:
+def _numbers(frame: pl.DataFrame, layout: SlopeLayout, text: SignalForestWords) -> list[alt.Chart]:
     rows, drop = layout.rows, layout.name_drop
     if layout.columns is None:
         return lay_outcome(frame, rows, drop)

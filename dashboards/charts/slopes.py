@@ -76,6 +76,17 @@ class SlopeAxis:
 
 
 @dataclass(frozen=True)
+class SlopeLayout:
+    """Rows and axis; px below a row's top of its name. A wide page has three columns, at these px;
+    a phone has none."""
+
+    rows: Rows
+    axis: SlopeAxis
+    name_drop: float
+    columns: tuple[float, float, float] | None
+
+
+@dataclass(frozen=True)
 class SlopeWords:
     """Words at the axis: its name, what the tinted column means, the published average's name."""
 

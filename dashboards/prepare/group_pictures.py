@@ -10,8 +10,8 @@ from dashboards.charts.beds import BedsFrames, BedsLayout, draw_beds
 from dashboards.charts.matrix import (
     MUSCLE,
 )
-from dashboards.charts.means import MeansLayout, MeansWords, draw_means
-from dashboards.charts.slopes import Rows, SlopeWords
+from dashboards.charts.means import MeansWords, draw_means
+from dashboards.charts.slopes import Rows, SlopeLayout, SlopeWords
 from dashboards.numbers import count, interval, number_word, signed
 from dashboards.prepare.group import GroupFrames
 from dashboards.prepare.group_beds import PER_YEAR
@@ -39,10 +39,10 @@ def means_picture(means: pl.DataFrame, frames: GroupFrames, muscle: str, table: 
         slope_axis(left, width, _spread(means, own)) for left, width in ((130, 640), (110, 252))
     )
     height = means.height
-    wide = MeansLayout(
+    wide = SlopeLayout(
         Rows(1200, 34, 27, height, 26, "datum.r", 14), wide_axis, 18, (850, 1060, 1196)
     )
-    narrow = MeansLayout(Rows(366, 34, 42, height, 26, "datum.r", 28), narrow_axis, 14, None)
+    narrow = SlopeLayout(Rows(366, 34, 42, height, 26, "datum.r", 28), narrow_axis, 14, None)
     answered = means.filter(pl.col("verdict") != REFUSED)
     visible = least_visible(answered)
     return Picture(

@@ -7,12 +7,11 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Key, Picture, Text
 from dashboards.charts.signal_forest import (
-    SignalForestLayout,
     SignalForestWords,
     draw_signal_forest,
 )
 from dashboards.charts.signal_levels import SignalLevelLayout, draw_signal_levels
-from dashboards.charts.slopes import REFUSED, Rows, SlopeAxis
+from dashboards.charts.slopes import REFUSED, Rows, SlopeAxis, SlopeLayout
 from dashboards.frame import LifterWeeks
 from dashboards.numbers import count, signed
 from dashboards.prepare.nights import SignalRow
@@ -104,18 +103,16 @@ def _row(at: int, one: SignalRow) -> dict[str, object]:
     }
 
 
-def _layout(frame: pl.DataFrame, is_wide: bool) -> SignalForestLayout:
+def _layout(frame: pl.DataFrame, is_wide: bool) -> SlopeLayout:
     """Rows of 28 px with columns at the right; on a phone 44 px, the words above the mark."""
     ends = [*frame["low"].drop_nulls(), *frame["high"].drop_nulls(), -LEAST_AXIS, LEAST_AXIS]
     reach = 1.05 * max(abs(end) for end in ends)
     ticks = tuple(round_values(-reach, reach, 7 if is_wide else 5))
     if is_wide:
         rows = Rows(1200, 40, 28, frame.height, 24, "datum.i", 14)
-        return SignalForestLayout(
-            rows, SlopeAxis(290, 460, -reach, reach, ticks), 18, (836, 1100, 1192)
-        )
+        return SlopeLayout(rows, SlopeAxis(290, 460, -reach, reach, ticks), 18, (836, 1100, 1192))
     rows = Rows(366, 40, 46, frame.height, 24, "datum.i", 34)
-    return SignalForestLayout(rows, SlopeAxis(8, 350, -reach, reach, ticks), 16, None)
+    return SlopeLayout(rows, SlopeAxis(8, 350, -reach, reach, ticks), 16, None)
 
 
 def level_picture(

@@ -4,8 +4,8 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Key, Picture, Table
-from dashboards.charts.set_shares import ShareLayout, ShareWords, draw_shares
-from dashboards.charts.slopes import REFUSED, Rows, SlopeAxis
+from dashboards.charts.set_shares import ShareWords, draw_shares
+from dashboards.charts.slopes import REFUSED, Rows, SlopeAxis, SlopeLayout
 from dashboards.numbers import amount, say_date, signed
 from dashboards.prepare.priorities.find import heads, muscle_names, own
 from dashboards.prepare.ticks import round_values
@@ -110,16 +110,16 @@ def _ends(row: dict) -> str:
     return words.plain("numbers.interval", low=low, high=high)
 
 
-def _layout(frame: pl.DataFrame, is_wide: bool) -> ShareLayout:
+def _layout(frame: pl.DataFrame, is_wide: bool) -> SlopeLayout:
     ends = [end for field in ("low", "high", "then") for end in frame[field].drop_nulls()]
     low, high = min([0.0, *ends]), 1.04 * max([1.0, *ends])
     low = 1.04 * low
     ticks = tuple(round_values(low, high, 7 if is_wide else 5))
     if is_wide:
         rows = Rows(1200, 36, 24, frame.height, 24, "datum.i", 12)
-        return ShareLayout(rows, SlopeAxis(112, 640, low, high, ticks, False), 16, (850, 930, 1200))
+        return SlopeLayout(rows, SlopeAxis(112, 640, low, high, ticks, False), 16, (850, 930, 1200))
     rows = Rows(366, 36, 42, frame.height, 24, "datum.i", 30)
-    return ShareLayout(rows, SlopeAxis(8, 350, low, high, ticks, False), 14, None)
+    return SlopeLayout(rows, SlopeAxis(8, 350, low, high, ticks, False), 14, None)
 
 
 def share_table(shares: pl.DataFrame, names: dict[str, str]) -> Table:
