@@ -220,58 +220,58 @@ def empty_book() -> PageBook:
 
 def make_book(hostile: str = "", shown: int = len(MUSCLES)) -> PageBook:
     """The whole book. ``hostile`` is put into every text that people write."""
-    arden = LifterInfo("arden", f"Arden{hostile}", date(2013, 8, 1), consent=True)
+    aspen = LifterInfo("aspen", f"Aspen{hostile}", date(2013, 8, 1), consent=True)
     rowan = LifterInfo("rowan", "Rowan", date(2025, 9, 1))
     last = FIRST + timedelta(weeks=WEEKS, days=-1)
     short_first = FIRST + timedelta(weeks=WEEKS - 9)
     frames = {name: [empty_frame(name)] for name in tables()}
     frames["ref_muscle"] = [muscle_rows(shown)]
     for made in (
-        week_rows("arden", FIRST, WEEKS, arden.training_began, shown),
+        week_rows("aspen", FIRST, WEEKS, aspen.training_began, shown),
         week_rows("rowan", short_first, 9, rowan.training_began, shown),
     ):
         for name, frame in made.items():
             frames[name].append(frame)
     frames["tidy_event"].append(
-        event_rows("arden").with_columns(note=pl.col("note") + pl.lit(hostile))
+        event_rows("aspen").with_columns(note=pl.col("note") + pl.lit(hostile))
     )
     answered = tuple(muscle for muscle, _ in MUSCLES if muscle not in REFUSED)
     for made in (
         reference_frames(),
-        volume_frames("arden", FIRST, answered),
-        easing_frames("arden", frames["tidy_event"][-1]),
-        lift_frames("arden", FIRST, hostile),
-        night_frames("arden", FIRST, WEEKS, hostile),
-        priority_frames("arden", FIRST, answered, frames["tidy_event"][-1], hostile),
-        next_phase_frames("arden", FIRST, last, tuple(m for m, _ in MUSCLES), REFUSED),
+        volume_frames("aspen", FIRST, answered),
+        easing_frames("aspen", frames["tidy_event"][-1]),
+        lift_frames("aspen", FIRST, hostile),
+        night_frames("aspen", FIRST, WEEKS, hostile),
+        priority_frames("aspen", FIRST, answered, frames["tidy_event"][-1], hostile),
+        next_phase_frames("aspen", FIRST, last, tuple(m for m, _ in MUSCLES), REFUSED),
         young_proposal("rowan", last, ("chest", "triceps", "lats")),
     ):
         for name, frame in made.items():
             frames[name].append(frame)
-    findings = range_rows("arden", tuple(m for m, _ in MUSCLES), REFUSED) + short_refusals("rowan")
-    findings += held_rows("arden", "chest", REFUSED[0]) + easing_rows("arden")
-    findings += lift_findings("arden", FIRST) + pair_findings(answered) + night_findings("arden")
-    findings += priority_findings("arden", frames["tidy_event"][-1])
+    findings = range_rows("aspen", tuple(m for m, _ in MUSCLES), REFUSED) + short_refusals("rowan")
+    findings += held_rows("aspen", "chest", REFUSED[0]) + easing_rows("aspen")
+    findings += lift_findings("aspen", FIRST) + pair_findings(answered) + night_findings("aspen")
+    findings += priority_findings("aspen", frames["tidy_event"][-1])
     frames["finding"].append(conform("finding", pl.DataFrame(findings, infer_schema_length=None)))
     names = tuple(f"{name}{hostile}.csv" for name in ("early", "middle", "late"))
     for files in (
-        file_rows("arden", names, FIRST, last),
+        file_rows("aspen", names, FIRST, last),
         file_rows("rowan", ("notes.txt",), FIRST, last),
     ):
         frames["source_file"].append(files)
         frames["set_aside"].append(aside_rows(files))
-    frames["tidy_set"].append(set_rows("arden", f"bennch{hostile}", FIRST))
-    frames["tidy_doubt"].append(doubt_rows("arden", frames["tidy_set"][-1]))
-    for table, mended in mended_rows("arden", FIRST).items():
+    frames["tidy_set"].append(set_rows("aspen", f"bennch{hostile}", FIRST))
+    frames["tidy_doubt"].append(doubt_rows("aspen", frames["tidy_set"][-1]))
+    for table, mended in mended_rows("aspen", FIRST).items():
         frames[table].append(mended)
-    frames["tidy_name"].append(name_rows("arden", f"bennch{hostile}"))
+    frames["tidy_name"].append(name_rows("aspen", f"bennch{hostile}"))
     frames["mart_week_lift"] += [
-        lift_rows("arden", FIRST, WEEKS),
+        lift_rows("aspen", FIRST, WEEKS),
         young_sets("rowan", short_first, 9),
     ]
     changed = [
         {
-            "lifter_id": "arden",
+            "lifter_id": "aspen",
             "kind": "turned",
             "what": f"Side delts, last years{hostile}",
             "was": "rising",
@@ -282,10 +282,10 @@ def make_book(hostile: str = "", shown: int = len(MUSCLES)) -> PageBook:
         }
     ]
     return PageBook(
-        lifters=(arden, rowan),
+        lifters=(aspen, rowan),
         tables={name: pl.concat(parts) for name, parts in frames.items()},
         changes=pl.DataFrame(changed, schema=NEWS_SCHEMA),
-        since={"arden": Since(files_changed=3), "rowan": Since(files_same=1)},
+        since={"aspen": Since(files_changed=3), "rowan": Since(files_same=1)},
         last_run=datetime(2026, 8, 30, 3, 12),
         settings_id="a41c",
         reference_id="7be0",

@@ -58,14 +58,14 @@ def pair_findings(muscles: tuple[str, ...]) -> list[dict[str, object]]:
     rows = []
     for i, muscle in enumerate(muscles):
         estimate = 2.0 - 0.3 * i
-        rows.append(muscle_finding("arden", muscle, (estimate, estimate - 0.8, estimate + 0.8)))
+        rows.append(muscle_finding("aspen", muscle, (estimate, estimate - 0.8, estimate + 0.8)))
         rows.append(muscle_finding("rowan", muscle, None, 8))
         rows.append(muscle_finding(None, muscle, None, 2))
     return rows
 
 
 def group_book(book: PageBook, lifters: int, means: Interval | None) -> PageBook:
-    """The book with so many lifters, each with arden's weeks cut and scaled, and means of all.
+    """The book with so many lifters, each with aspen's weeks cut and scaled, and means of all.
 
     Every third lifter agreed to be named.
     """
@@ -92,7 +92,7 @@ def group_book(book: PageBook, lifters: int, means: Interval | None) -> PageBook
 
 
 def _member(frame: pl.DataFrame, lifter_id: str, number: int, began: date) -> pl.DataFrame:
-    mine = frame.filter(pl.col("lifter_id") == "arden").with_columns(lifter_id=pl.lit(lifter_id))
+    mine = frame.filter(pl.col("lifter_id") == "aspen").with_columns(lifter_id=pl.lit(lifter_id))
     late = pl.col("week_start") >= began + timedelta(weeks=20 + number % 40)
     if "weekly_sets" in frame.columns:
         scale = 0.6 + number % 8 / 10

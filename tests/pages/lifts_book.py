@@ -322,7 +322,7 @@ def crowded_book(book: PageBook, more: int, first: date) -> PageBook:
     """The book with so many further lifts, each with the weeks and answers of the pull up."""
     tables = dict(book.tables)
     schema = tables["finding"].schema
-    said = [row for row in lift_findings("arden", first) if row["subject"] == "lift:pull_up"]
+    said = [row for row in lift_findings("aspen", first) if row["subject"] == "lift:pull_up"]
     copied = {
         name: tables[name].filter(pl.col("exercise_id") == "pull_up")
         for name in ("model_lift_level", "mart_week_lift")

@@ -15,7 +15,7 @@ from pipeline.core.page_book import PageBook
 from tests.pages.book import empty_book
 from tests.pages.conftest import Reader
 
-PAGE = "arden/annual.html"
+PAGE = "aspen/annual.html"
 
 
 def test_prints_one_page_of_a4_a_year(reader: Reader) -> None:
@@ -60,30 +60,30 @@ def test_years_are_whole_and_follow_each_other(book: PageBook) -> None:
 
 def test_the_sheet_counts_what_the_mart_counts(reader: Reader, book: PageBook) -> None:
     weeks = book.tables["mart_week_lifter"].filter(
-        (pl.col("lifter_id") == "arden") & (pl.col("week_start").dt.year() == 2025)
+        (pl.col("lifter_id") == "aspen") & (pl.col("week_start").dt.year() == 2025)
     )
     sets = f"{int(weeks['working_sets'].sum()):,}"
     assert f"{sets} working sets" in reader.open(PAGE).page.locator("#y2025 .sentence").inner_text()
 
 
 def test_the_heaviest_set_has_most_load_then_most_repetitions(book: PageBook) -> None:
-    arden = book.lifters[0]
-    strips = strip_frames(book, arden)
+    aspen = book.lifters[0]
+    strips = strip_frames(book, aspen)
     assert strips is not None
     sets = book.tables["tidy_set"].filter(
-        (pl.col("lifter_id") == "arden") & ~pl.col("is_warmup") & ~pl.col("is_doubted")
+        (pl.col("lifter_id") == "aspen") & ~pl.col("is_warmup") & ~pl.col("is_doubted")
     )
-    year = next(y for y in years_of(strips) if best_table(book, arden, y).rows)
+    year = next(y for y in years_of(strips) if best_table(book, aspen, y).rows)
     mine = sets.filter(pl.col("session_date").is_between(year.first, year.last))
     heaviest = mine.filter(~pl.col("exercise_id").str.starts_with("unmatched:"))["load_kg"].max()
-    told = [row[1].split(" × ")[0] for row in best_table(book, arden, year).rows]
+    told = [row[1].split(" × ")[0] for row in best_table(book, aspen, year).rows]
     assert max(float(load) for load in told) == pytest.approx(heaviest)
 
 
 def test_a_slope_stands_on_one_sheet_only(book: PageBook) -> None:
     strips = strip_frames(book, book.lifters[0])
     assert strips is not None
-    found = pl.concat([slopes_in(book, "arden", year) for year in years_of(strips)])
+    found = pl.concat([slopes_in(book, "aspen", year) for year in years_of(strips)])
     assert found.height
     assert found.select("id", "age_from").is_duplicated().sum() == 0
 

@@ -14,12 +14,12 @@ from tests.pages.answers_book import DELOAD, LOSS
 from tests.pages.book import empty_book
 from tests.pages.conftest import Reader
 
-EASING = "arden/easing.html"
+EASING = "aspen/easing.html"
 
 
 def with_effect(book: PageBook, **changes: object) -> PageBook:
     """The book with the finding about deloads changed."""
-    is_effect = (pl.col("question") == "deload_effect") & (pl.col("lifter_id") == "arden")
+    is_effect = (pl.col("question") == "deload_effect") & (pl.col("lifter_id") == "aspen")
     finding = book.tables["finding"].with_columns(
         pl.when(is_effect).then(pl.lit(value)).otherwise(pl.col(name)).alias(name)
         for name, value in changes.items()
@@ -27,7 +27,7 @@ def with_effect(book: PageBook, **changes: object) -> PageBook:
     return replace(book, tables={**book.tables, "finding": finding})
 
 
-def html_of(book: PageBook, lifter_id: str = "arden") -> str:
+def html_of(book: PageBook, lifter_id: str = "aspen") -> str:
     """The page of one lifter."""
     page = next(p for p in list_pages(book) if p.kind == "easing" and p.lifter_id == lifter_id)
     return render_page(page, book)
@@ -76,7 +76,7 @@ def test_a_refusal_gives_its_reason_and_keeps_axes_and_counts(book: PageBook) ->
     gone = dict.fromkeys(("estimate", "low", "high"))
     words = {"support": "not enough", "support_why": why, "needed": 4.0, "counted": "other"}
     refused = with_effect(book, n=3, **words, **gone)
-    mine = pl.col("lifter_id") != "arden"
+    mine = pl.col("lifter_id") != "aspen"
     empty = {
         name: refused.tables[name].filter(mine)
         for name in ("model_deload_path", "model_deload_event")

@@ -116,7 +116,7 @@ def test_printing_opens_the_folds(reader: Reader, file: str) -> None:
 
 
 def test_without_scripts_the_main_picture_stands(reader: Reader) -> None:
-    page = reader.open("arden/record.html", scripts=False).page
+    page = reader.open("aspen/record.html", scripts=False).page
     still = page.locator("#overview .still svg, #overview noscript svg").first
     assert still.bounding_box()["width"] > 600  # type: ignore[index]
     assert "side delts" in still.inner_html()
@@ -143,4 +143,4 @@ def test_the_same_book_gives_the_same_bytes_and_the_clock_two_pages(book: PageBo
         if page.kind not in ("record", "annual") or page.lifter_id == "rowan"
         if render_page(page, book) != render_page(page, later)
     ]
-    assert moved == ["index.html", "arden/state.html", "rowan/state.html"]
+    assert moved == ["index.html", "aspen/state.html", "rowan/state.html"]

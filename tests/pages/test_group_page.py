@@ -55,7 +55,7 @@ def test_two_lifters_are_counted_one_by_one_and_a_mean_is_refused(
     reader: Reader, book: PageBook
 ) -> None:
     page = reader.open(GROUP).page
-    mine = cells(book, "arden")
+    mine = cells(book, "aspen")
     is_still = (pl.col("low") >= -2) & (pl.col("high") <= 2)
     rose = mine.filter((pl.col("low") > 0) & ~is_still).height
     fell = mine.filter((pl.col("high") < 0) & ~is_still).height
@@ -75,7 +75,7 @@ def test_who_did_not_agree_has_a_pseudonym_that_stays(reader: Reader, book: Page
     page = reader.open(GROUP).page
     text = page.locator("body").inner_text()
     assert "Rowan" not in text
-    assert "Arden" in text
+    assert "Aspen" in text
     found = re.search(r"lifter [0-9a-f]{4}", text)
     assert found is not None
     # Another lifter more or less changes nobody's pseudonym.
@@ -91,11 +91,11 @@ def test_every_lifter_has_links_to_the_own_pages(reader: Reader) -> None:
     links = page.locator("main table a").evaluate_all(
         "links => links.map(a => a.getAttribute('href'))"
     )
-    for lifter in ("arden", "rowan"):
+    for lifter in ("aspen", "rowan"):
         for kind in ("record", "volume", "lifts", "easing"):
             assert f"{lifter}/{kind}.html" in links
     page.locator("main table a", has_text="Lifts").first.click()
-    expect(page).to_have_url(re.compile("arden/lifts.html$"))
+    expect(page).to_have_url(re.compile("aspen/lifts.html$"))
 
 
 def test_the_mean_of_many_is_said_with_its_interval_and_number(opened: Page, six: PageBook) -> None:

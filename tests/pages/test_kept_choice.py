@@ -6,7 +6,7 @@ from tests.pages.conftest import Reader
 
 
 def test_a_year_leads_to_its_weeks_on_the_record(reader: Reader) -> None:
-    opened = reader.open("arden/annual.html")
+    opened = reader.open("aspen/annual.html")
     opened.page.locator("#y2020 .place a").click()
     opened.all_drawn()
     bracket = opened.page.locator("#overview .bracket")
@@ -15,7 +15,7 @@ def test_a_year_leads_to_its_weeks_on_the_record(reader: Reader) -> None:
 
 
 def test_span_and_muscle_go_along_within_a_lifter_only(reader: Reader) -> None:
-    opened = reader.open("arden/record.html")
+    opened = reader.open("aspen/record.html")
     page = opened.page
     page.locator("select[data-param=span]").select_option(label="2020")
     page.locator("nav.wide a", has_text="Volume and progress").click()

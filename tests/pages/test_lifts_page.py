@@ -14,7 +14,7 @@ from tests.pages.book import FIRST, WEEKS, make_book
 from tests.pages.conftest import Reader
 from tests.pages.lifts_book import LIFTS, Lift, crowded_book
 
-LIFTS_PAGE = "arden/lifts.html"
+LIFTS_PAGE = "aspen/lifts.html"
 ANSWERED = [lift for lift in LIFTS if lift.last]
 # The barbell curl was last done years before the end of the record.
 COUNTED = [lift for lift in ANSWERED if lift.spans[-1][1] == WEEKS]
@@ -203,8 +203,8 @@ def test_a_young_record_is_told_how_much_is_missing_and_what_was_done(reader: Re
 
 def test_pounds_where_the_lifter_reads_pounds() -> None:
     book = make_book()
-    arden = replace(book.lifters[0], unit="lb")
-    text = _render(replace(book, lifters=(arden, *book.lifters[1:])))
+    aspen = replace(book.lifters[0], unit="lb")
+    text = _render(replace(book, lifters=(aspen, *book.lifters[1:])))
     pounds = round(116 / KG_PER_LB)
     assert f"Estimated 1RM {pounds} lb ({round(0.96 * 116 / KG_PER_LB)} to" in text
     assert " kg" not in text.split("<main")[1].split("<noscript")[0]

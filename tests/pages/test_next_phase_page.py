@@ -16,7 +16,7 @@ from tests.pages.book import FIRST, MUSCLES, REFUSED
 from tests.pages.conftest import HOSTILE, Reader
 from tests.pages.next_phase_book import CONFLICT, LIFTS, MOVES, PLAN_WEEK, SETS, WEEKS
 
-ARDEN, ROWAN = "arden/next_phase.html", "rowan/next_phase.html"
+ASPEN, ROWAN = "aspen/next_phase.html", "rowan/next_phase.html"
 
 
 def texts_of(page: Page, name: str) -> list[str]:
@@ -33,7 +33,7 @@ def without_proposals(book: PageBook) -> PageBook:
 
 
 def test_the_answer_says_what_it_expects_beside_last_year_and_the_published(reader: Reader) -> None:
-    page = reader.open(ARDEN).page
+    page = reader.open(ASPEN).page
     said = page.locator("h1").first.inner_text()
     assert "From 31 Aug 2026, eight weeks: chest, quads and traps up, biceps down" in said
     assert f"become {SETS} in three sessions" in said
@@ -47,7 +47,7 @@ def test_the_answer_says_what_it_expects_beside_last_year_and_the_published(read
 
 
 def test_every_muscle_stands_in_its_group_with_its_sets(reader: Reader) -> None:
-    page = reader.open(ARDEN).page
+    page = reader.open(ASPEN).page
     texts = texts_of(page, "proposal-progress")
     assert [text for text in texts if text in ("Build", "Test", "Ease", "Hold")] == [
         "Build",
@@ -63,7 +63,7 @@ def test_every_muscle_stands_in_its_group_with_its_sets(reader: Reader) -> None:
 
 
 def test_arrows_up_and_down_differ_in_colour_and_side(reader: Reader) -> None:
-    page = reader.open(ARDEN).page
+    page = reader.open(ASPEN).page
     fills = page.locator("#proposal-progress svg .mark-symbol path").evaluate_all(
         "heads => heads.map(head => head.getAttribute('fill'))"
     )
@@ -72,14 +72,14 @@ def test_arrows_up_and_down_differ_in_colour_and_side(reader: Reader) -> None:
 
 
 def test_what_gives_way_stands_before_the_proposal(reader: Reader) -> None:
-    page = reader.open(ARDEN).page
+    page = reader.open(ASPEN).page
     heads = page.locator("main h2:visible").all_inner_texts()
     assert heads.index("What gives way") < heads.index("The proposal")
     assert page.locator("p.prose", has_text=CONFLICT).first.is_visible()
 
 
 def test_each_week_has_its_sheet_and_the_first_stands(reader: Reader) -> None:
-    page = reader.open(ARDEN).page
+    page = reader.open(ASPEN).page
     select = page.locator("select[data-param=week_progress]")
     options = select.locator("option").all_inner_texts()
     assert options == [
@@ -103,13 +103,13 @@ def test_each_week_has_its_sheet_and_the_first_stands(reader: Reader) -> None:
 
 
 def test_the_saved_plan_is_read_back(reader: Reader, book: PageBook, tmp_path) -> None:  # type: ignore[no-untyped-def]
-    link = reader.open(ARDEN).page.locator("a[download]:visible")
+    link = reader.open(ASPEN).page.locator("a[download]:visible")
     name = link.get_attribute("download") or ""
     assert name == "2026-08-31.csv"
-    path = tmp_path / "arden" / name
+    path = tmp_path / "aspen" / name
     path.parent.mkdir()
     path.write_text(unquote((link.get_attribute("href") or "").split(",", 1)[1]), "utf-8")
-    plan = read_plan(path, "arden", book.tables["ref_exercise"]["exercise_id"].to_list())
+    plan = read_plan(path, "aspen", book.tables["ref_exercise"]["exercise_id"].to_list())
     full = plan.filter(pl.col("week") == 2)
     assert full.select("day", "exercise_id", "sets").rows() == [
         (day, lift, sets) for day, lift, sets, _, _ in LIFTS
@@ -118,7 +118,7 @@ def test_the_saved_plan_is_read_back(reader: Reader, book: PageBook, tmp_path) -
 
 
 def test_a_sheet_prints_alone_on_one_page(reader: Reader) -> None:
-    page = reader.open(ARDEN).page
+    page = reader.open(ASPEN).page
     page.evaluate("window.print = () => { window.asked = document.documentElement.dataset.only; }")
     page.locator("[data-print]:visible").click()
     assert page.evaluate("window.asked") == ""
@@ -133,20 +133,20 @@ def test_a_sheet_prints_alone_on_one_page(reader: Reader) -> None:
 
 
 def test_the_command_accepts_and_an_accepted_plan_says_so(reader: Reader, book: PageBook) -> None:
-    page = reader.open(ARDEN).page
+    page = reader.open(ASPEN).page
     code = page.locator("code:visible").inner_text()
-    assert code == "liftstrata accept plan-ardenprogress FOLDER"
+    assert code == "liftstrata accept plan-aspenprogress FOLDER"
     plans = book.tables["model_plan_progress"]
     start = book.tables["model_proposal"]["start"][0]
     moved = plans.with_columns(week_start=pl.lit(start) + pl.duration(weeks=pl.col("week") - 1))
     accepted = replace(book, tables=book.tables | {"model_plan_progress": moved})
-    text = page_of(accepted, ARDEN)
+    text = page_of(accepted, ASPEN)
     assert "The plan from 31 Aug 2026 was accepted." in text
     assert "liftstrata accept plan-" not in text
 
 
 def test_to_learn_is_a_choice_with_its_price(reader: Reader) -> None:
-    page = reader.open(ARDEN).page
+    page = reader.open(ASPEN).page
     assert (
         "take 16 % off the interval"
         in page.locator("p.prose:visible", has_text="Price").inner_text()
@@ -160,20 +160,20 @@ def test_to_learn_is_a_choice_with_its_price(reader: Reader) -> None:
 
 
 def test_bars_add_up_and_the_limit_is_named(reader: Reader, book: PageBook) -> None:
-    texts = texts_of(reader.open(ARDEN).page, "limit-progress")
+    texts = texts_of(reader.open(ASPEN).page, "limit-progress")
     assert str(SETS) in texts
     assert "your usual week, 20 sets" in texts
     parts = [int(text.rsplit(" ", 1)[1]) for text in texts if text[:4] in ("push", "pull", "legs")]
     assert sum(parts[3:]) == SETS
     wished = replace(book.lifters[0], next_phase=NextPhase(weekly_sets=20, keep=("leg_press",)))
-    text = page_of(replace(book, lifters=(wished, *book.lifters[1:])), ARDEN)
+    text = page_of(replace(book, lifters=(wished, *book.lifters[1:])), ASPEN)
     assert "your limit, 20 sets" in text
     assert "your usual week" not in text
     assert "lifts that stay" in text
 
 
 def test_complaints_name_what_they_take_out(reader: Reader) -> None:
-    page = reader.open(ARDEN).page
+    page = reader.open(ASPEN).page
     row = page.locator("h2:visible", has_text="Out while a complaint").locator(
         "xpath=following-sibling::div[1]//tbody/tr"
     )
@@ -185,7 +185,7 @@ def test_complaints_name_what_they_take_out(reader: Reader) -> None:
 
 
 def test_an_accepted_plan_is_held_against_the_record(reader: Reader) -> None:
-    page = reader.open(ARDEN).page
+    page = reader.open(ASPEN).page
     tables = page.locator("main > .table")
     plan = tables.filter(has_text="lifts left out").locator("tbody td").all_inner_texts()
     assert plan == ["1 Jun 2020", "4", "3", "30.0", "30.0", "93 %", "1", "1"]
@@ -208,7 +208,7 @@ def test_a_young_record_is_told_that_all_is_published(reader: Reader) -> None:
 
 
 def test_without_a_proposal_the_counts_stand(book: PageBook, reader: Reader, site) -> None:  # type: ignore[no-untyped-def]
-    (site / "none.html").write_text(page_of(without_proposals(book), ARDEN), "utf-8")
+    (site / "none.html").write_text(page_of(without_proposals(book), ASPEN), "utf-8")
     page = reader.open("none.html").page
     assert page.locator("h1").inner_text().startswith("Nothing can be proposed")
     assert page.locator("h2", has_text="Weekly sets done").count() == 1
@@ -219,19 +219,19 @@ def test_without_a_proposal_the_counts_stand(book: PageBook, reader: Reader, sit
 def test_nothing_left_to_do_is_said_and_drawn(book: PageBook) -> None:
     table = book.tables["model_proposal_lift"]
     none = replace(book, tables=book.tables | {"model_proposal_lift": table.clear()})
-    assert "No lift is left within the wishes and limits" in page_of(none, ARDEN)
+    assert "No lift is left within the wishes and limits" in page_of(none, ASPEN)
 
 
 def test_german_tells_reasons_and_groups(book: PageBook) -> None:
     german = replace(book, style=PageStyle(language="de"))
-    text = page_of(german, ARDEN)
+    text = page_of(german, ASPEN)
     assert "Ein Vorschlag; " in text
     assert "past its supported range" not in text
     assert "named in the journal as out" not in text
 
 
 def test_a_link_at_the_top_leads_to_the_week(reader: Reader) -> None:
-    page = reader.open(ARDEN, "phone").page
+    page = reader.open(ASPEN, "phone").page
     page.locator(".contents a:visible", has_text="The week to train by").click()
     expect(page.locator(".part:visible > h2").first).to_be_in_viewport()
     assert page.locator(".part:visible > h2").first.inner_text() == "The week to train by"

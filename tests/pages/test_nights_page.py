@@ -10,7 +10,7 @@ from pipeline.core.page_book import PageBook
 from tests.pages.conftest import HOSTILE, Reader
 from tests.pages.nights_book import REFUSED, SIGNALS, SLEEP, TESTS
 
-NIGHTS = "arden/nights.html"
+NIGHTS = "aspen/nights.html"
 
 
 def texts_of(reader: Reader, name: str, size: str = "wide") -> list[str]:

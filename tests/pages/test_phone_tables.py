@@ -34,14 +34,14 @@ def test_no_name_breaks_inside_a_word(reader: Reader, file: str) -> None:
 
 
 def test_muscles_stand_in_columns_of_names(reader: Reader) -> None:
-    page = reader.open("arden/volume.html", "phone").page
+    page = reader.open("aspen/volume.html", "phone").page
     names = page.locator("h2:has-text('Weekly sets done') ~ .table td.name")
     shown = names.all_inner_texts()
     assert set(shown) >= {muscle.replace("_", " ") for muscle, _ in MUSCLES}
 
 
 def test_names_are_set_like_the_other_cells(reader: Reader) -> None:
-    page = reader.open("arden/volume.html", "phone").page
+    page = reader.open("aspen/volume.html", "phone").page
     fonts = {
         page.locator(f"h2:has-text('Weekly sets done') ~ .table td.{kind}").first.evaluate(
             "cell => { const s = getComputedStyle(cell); return s.fontFamily + s.fontSize; }"
@@ -52,7 +52,7 @@ def test_names_are_set_like_the_other_cells(reader: Reader) -> None:
 
 
 def test_five_columns_of_numbers_stay_a_table_that_fits(reader: Reader) -> None:
-    page = reader.open("arden/easing.html", "phone").page
+    page = reader.open("aspen/easing.html", "phone").page
     table = page.locator("h2:has-text('Easing off, year by year') ~ .table").first
     assert table.locator("th").count() == 5
     assert table.locator("thead").is_visible()

@@ -15,7 +15,7 @@ from tests.pages.book import make_book
 from tests.pages.conftest import HOSTILE, Reader
 from tests.pages.priorities_book import ALL, PHASES, PROPOSAL, REFUSED_WHY
 
-PAGE = "arden/priorities.html"
+PAGE = "aspen/priorities.html"
 READ = [found for _, found in PHASES.values() if found is not None]
 
 
@@ -197,7 +197,7 @@ def test_effort_without_an_answer_is_one_line() -> None:
 
 def test_what_may_be_either_way_is_said_so() -> None:
     book = make_book()
-    of_all = pl.col("subject") == "lifter:arden"
+    of_all = pl.col("subject") == "lifter:aspen"
     open_ends = book.tables["finding"].with_columns(
         low=pl.when(of_all & pl.col("question").str.starts_with("priority"))
         .then(-1.2)

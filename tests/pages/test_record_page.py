@@ -15,7 +15,7 @@ from pipeline.core.page_book import PageBook
 from tests.pages.book import FIRST, WEEKS, empty_book, make_book
 from tests.pages.conftest import Reader
 
-RECORD = "arden/record.html"
+RECORD = "aspen/record.html"
 
 
 def bracket(page: Page) -> Locator:
@@ -26,7 +26,7 @@ def bracket(page: Page) -> Locator:
 def chest(book: PageBook, first: int, end: int) -> pl.DataFrame:
     """Weeks of the chest from ``first`` to before ``end``."""
     return book.tables["mart_week_muscle"].filter(
-        (pl.col("lifter_id") == "arden")
+        (pl.col("lifter_id") == "aspen")
         & (pl.col("muscle_id") == "chest")
         & (pl.col("week_start") >= FIRST + timedelta(weeks=first))
         & (pl.col("week_start") < FIRST + timedelta(weeks=end))
@@ -35,7 +35,7 @@ def chest(book: PageBook, first: int, end: int) -> pl.DataFrame:
 
 def test_answer_says_what_the_tables_count(reader: Reader, book: PageBook) -> None:
     page = reader.open(RECORD).page
-    weeks = book.tables["mart_week_lifter"].filter(pl.col("lifter_id") == "arden")
+    weeks = book.tables["mart_week_lifter"].filter(pl.col("lifter_id") == "aspen")
     answer, second = page.locator("h1").inner_text(), page.locator(".second").inner_text()
     assert f"{weeks['working_sets'].sum():,} working sets" in answer
     trained = weeks.tail(52).filter(pl.col("week_status").is_in(["trained", "deload"]))
@@ -51,12 +51,12 @@ def test_muscles_are_counted_against_the_ranges_of_the_findings(
     page = reader.open(RECORD).page
     answer = page.locator("h1").inner_text()
     found = book.tables["finding"].filter(
-        (pl.col("lifter_id") == "arden")
+        (pl.col("lifter_id") == "aspen")
         & (pl.col("question") == "supported_sets")
         & (pl.col("window") == "now")
         & pl.col("range_low").is_not_null()
     )
-    sets = book.tables["mart_week_muscle"].filter(pl.col("lifter_id") == "arden")
+    sets = book.tables["mart_week_muscle"].filter(pl.col("lifter_id") == "aspen")
     below = above = 0
     for row in found.iter_rows(named=True):
         muscle = row["subject"].removeprefix("muscle:")
@@ -184,8 +184,8 @@ def test_changes_since_the_last_refresh_or_that_there_are_none(reader: Reader) -
     other = reader.open("rowan/record.html").page
     expect(other.get_by_text("Nothing changed; 1 file unchanged.")).to_be_visible()
     start = reader.open("index.html").page
-    first = start.locator(".entry", has_text="Arden").get_by_role("link", name="Side delts")
-    expect(first).to_have_attribute("href", "arden/record.html#overview")
+    first = start.locator(".entry", has_text="Aspen").get_by_role("link", name="Side delts")
+    expect(first).to_have_attribute("href", "aspen/record.html#overview")
 
 
 def test_tables_can_be_sorted(reader: Reader, book: PageBook) -> None:

@@ -11,7 +11,7 @@ from dashboards.prepare.missing import missing_questions
 from pipeline.core.page_book import PageBook
 from tests.pages.conftest import Reader
 
-STATE = "arden/state.html"
+STATE = "aspen/state.html"
 
 
 def whole(text: str) -> int:
@@ -20,7 +20,7 @@ def whole(text: str) -> int:
 
 def test_the_row_equation_holds_for_each_file_and_in_sum(reader: Reader, book: PageBook) -> None:
     page = reader.open(STATE).page
-    files = book.tables["source_file"].filter(pl.col("lifter_id") == "arden")
+    files = book.tables["source_file"].filter(pl.col("lifter_id") == "aspen")
     shown = page.get_by_role("cell", name=re.compile(r"^[\d,]+ = [\d,]+ \+")).all_inner_texts()
     assert len(shown) == files.height
     for text in shown:
@@ -33,7 +33,7 @@ def test_the_row_equation_holds_for_each_file_and_in_sum(reader: Reader, book: P
 
 def test_rows_set_aside_are_counted_by_reason_and_listed(reader: Reader, book: PageBook) -> None:
     page = reader.open(STATE).page
-    mine = book.tables["set_aside"].filter(pl.col("file_id").str.starts_with("arden"))
+    mine = book.tables["set_aside"].filter(pl.col("file_id").str.starts_with("aspen"))
     for reason, number in mine["reason"].value_counts().iter_rows():
         row = page.get_by_role("row", name=re.compile(f"^{reason} {number} .* line [0-9]+$"))
         expect(row).to_have_count(1)
@@ -57,7 +57,7 @@ def test_doubted_sets_are_listed_with_their_place(reader: Reader, book: PageBook
         # the lines can be pasted as they stand
         told = tomllib.loads(row.locator("pre").inner_text())["correction"][0]
         assert (told["row"], told["column"], told["expect"]) == (row_no, 'Load "kg"', "1000")
-        assert told["file"].startswith("arden/early")
+        assert told["file"].startswith("aspen/early")
         assert told["value"] == ("1000" if place == 0 else "100")
 
 
@@ -70,7 +70,7 @@ def test_training_kept_twice_names_the_copy_that_counts(reader: Reader) -> None:
     )
     assert (len(in_one["files"]), in_one["keep"]) == (1, "both")
     assert in_two["keep"] == in_two["files"][1]
-    assert in_two["keep"].startswith("arden/middle")
+    assert in_two["keep"].startswith("aspen/middle")
 
 
 def test_a_correction_that_no_longer_fits_is_loud(reader: Reader) -> None:
@@ -82,7 +82,7 @@ def test_a_correction_that_no_longer_fits_is_loud(reader: Reader) -> None:
 
 def test_a_file_with_rows_set_aside_says_so(reader: Reader, book: PageBook) -> None:
     page = reader.open(STATE).page
-    files = book.tables["source_file"].filter(pl.col("lifter_id") == "arden")
+    files = book.tables["source_file"].filter(pl.col("lifter_id") == "aspen")
     for number in files["set_aside"]:
         told = page.get_by_role(
             "cell", name=re.compile(rf"^{number} records set aside, first line")
@@ -102,17 +102,17 @@ def test_the_clock_is_on_this_page(reader: Reader) -> None:
 
 def test_the_answer_carries_the_sums(reader: Reader, book: PageBook) -> None:
     answer = reader.open(STATE).page.locator("h1").inner_text()
-    files = book.tables["source_file"].filter(pl.col("lifter_id") == "arden")
+    files = book.tables["source_file"].filter(pl.col("lifter_id") == "aspen")
     for part in ("kept", "repeated", "blank"):
         assert f"{files[part].sum():,} {part}" in answer
     assert f"{files['set_aside'].sum()} set aside" in answer
 
 
-@pytest.mark.parametrize("lifter_id", ["arden", "rowan"])
+@pytest.mark.parametrize("lifter_id", ["aspen", "rowan"])
 def test_missing_questions_have_not_one_answer(book: PageBook, lifter_id: str) -> None:
     findings = book.tables["finding"].filter(pl.col("lifter_id") == lifter_id)
     answered = set(findings.filter(pl.col("support") != "not enough")["question"])
     missing = missing_questions(book, lifter_id)
     assert not answered & {one.question for one in missing}
-    # Arden has every answer but one: no week of complete rest.
-    assert {one.needs for one in missing} == {"rowan": {40.0, 16.0, 4.0}, "arden": {4.0}}[lifter_id]
+    # Aspen has every answer but one: no week of complete rest.
+    assert {one.needs for one in missing} == {"rowan": {40.0, 16.0, 4.0}, "aspen": {4.0}}[lifter_id]

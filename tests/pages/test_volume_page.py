@@ -13,7 +13,7 @@ from tests.pages.answers_book import OPEN, SAME
 from tests.pages.book import FIRST, MUSCLES, REFUSED, empty_book
 from tests.pages.conftest import Reader
 
-VOLUME = "arden/volume.html"
+VOLUME = "aspen/volume.html"
 NO_BETTER = "no better than the published average"
 
 
@@ -22,7 +22,7 @@ def finding_of(book: PageBook, muscle: str) -> dict[str, object]:
     return (
         book.tables["finding"]
         .filter(
-            (pl.col("lifter_id") == "arden")
+            (pl.col("lifter_id") == "aspen")
             & (pl.col("question") == "supported_sets")
             & (pl.col("subject") == f"muscle:{muscle}")
             & (pl.col("window") == "now")
@@ -209,7 +209,7 @@ def test_sets_of_every_year_are_the_means_of_its_trained_weeks(
     table = page.locator("h2:has-text('Weekly sets done') ~ .table table").first
     heads = table.locator("th").all_inner_texts()
     weeks = book.tables["mart_week_muscle"].filter(
-        (pl.col("lifter_id") == "arden")
+        (pl.col("lifter_id") == "aspen")
         & (pl.col("muscle_id") == "chest")
         & pl.col("week_status").is_in(["trained", "deload"])
     )

@@ -43,7 +43,7 @@ def test_colour_needs_an_interval_without_zero(
 
 
 def test_distances_with_a_layoff_or_an_unlogged_week_between_are_left_out(book: PageBook) -> None:
-    counts = count_easing(book, "arden")
+    counts = count_easing(book, "aspen")
     deloads = [w for w in range(WEEKS) if week_status(w) == "deload"]
     away = [*UNLOGGED, *(w for layoff in LAYOFFS for w in layoff)]
     kept = [
@@ -58,8 +58,8 @@ def test_distances_with_a_layoff_or_an_unlogged_week_between_are_left_out(book: 
 
 
 def test_years_sum_to_all_events(book: PageBook) -> None:
-    counts = count_easing(book, "arden")
-    years = count_by_year(book, "arden", counts)
+    counts = count_easing(book, "aspen")
+    years = count_by_year(book, "aspen", counts)
     assert years["deloads"].sum() == counts.deloads.height
     assert years["weeks_off"].sum() == sum(len(layoff) for layoff in LAYOFFS)
     assert years["year"].to_list() == sorted(years["year"], reverse=True)
@@ -74,12 +74,12 @@ def test_an_event_without_an_end_lasts_to_the_end_of_the_record(book: PageBook) 
     )
     tables = {**book.tables, "tidy_event": pl.concat([events, going_on])}
     changed = PageBook(**{**vars(book), "tables": tables})
-    layoffs = count_easing(changed, "arden").layoffs
+    layoffs = count_easing(changed, "aspen").layoffs
     assert layoffs.filter(pl.col("event_id") == "on")["days"].item() == 14
 
 
 def with_events(book: PageBook, *rows: dict[str, object], status: dict | None = None) -> PageBook:
-    """The book with more events of arden, and other statuses of weeks by Monday."""
+    """The book with more events of aspen, and other statuses of weeks by Monday."""
     events = book.tables["tidy_event"]
     model = events.filter(pl.col("kind") == "layoff").head(1)
     more = [model.with_columns(**{k: pl.lit(v) for k, v in row.items()}) for row in rows]
@@ -95,7 +95,7 @@ def with_events(book: PageBook, *rows: dict[str, object], status: dict | None = 
 def test_one_week_off_is_a_week_of_rest_and_two_are_a_layoff(book: PageBook) -> None:
     """From Thursday to the Wednesday after next there is one whole week, Monday to Sunday."""
     monday = FIRST + timedelta(weeks=600)
-    before = count_easing(book, "arden")
+    before = count_easing(book, "aspen")
     one = {
         "event_id": "one",
         "start": monday + timedelta(days=3),
@@ -103,39 +103,39 @@ def test_one_week_off_is_a_week_of_rest_and_two_are_a_layoff(book: PageBook) -> 
     }
     two = {**one, "event_id": "two", "end": monday + timedelta(days=20)}
     short = {**one, "event_id": "short", "end": monday + timedelta(days=9)}
-    counts = count_easing(with_events(book, one), "arden")
+    counts = count_easing(with_events(book, one), "aspen")
     assert counts.rests["event_id"].to_list() == ["one"]
     assert counts.layoffs.height == before.layoffs.height
-    counts = count_easing(with_events(book, two), "arden")
+    counts = count_easing(with_events(book, two), "aspen")
     assert counts.layoffs.height == before.layoffs.height + 1
-    counts = count_easing(with_events(book, short), "arden")
+    counts = count_easing(with_events(book, short), "aspen")
     assert (counts.rests.height, counts.layoffs.height) == (0, before.layoffs.height)
 
 
 def test_a_deload_without_training_is_a_week_of_rest(book: PageBook) -> None:
     deload = next(w for w in range(WEEKS) if week_status(w) == "deload")
     monday = FIRST + timedelta(weeks=deload)
-    counts = count_easing(with_events(book, status={monday: "layoff"}), "arden")
-    assert counts.deloads.height == count_easing(book, "arden").deloads.height - 1
+    counts = count_easing(with_events(book, status={monday: "layoff"}), "aspen")
+    assert counts.deloads.height == count_easing(book, "aspen").deloads.height - 1
     assert counts.rests["start"].to_list() == [monday]
-    years = count_by_year(book, "arden", counts)
+    years = count_by_year(book, "aspen", counts)
     assert years["rests"].sum() == 0  # this book's weeks say otherwise
     changed = with_events(book, status={monday: "layoff"})
-    years = count_by_year(changed, "arden", counts)
+    years = count_by_year(changed, "aspen", counts)
     assert years["rests"].sum() == 1
     assert years["weeks_off"].sum() == sum(len(layoff) for layoff in LAYOFFS)
 
 
 def test_the_outline_of_the_textbook_starts_after_the_deload(book: PageBook) -> None:
-    frames = fan_frames(book, "arden", find_answer(book, "arden", "deload_effect"))
+    frames = fan_frames(book, "aspen", find_answer(book, "aspen", "deload_effect"))
     assert frames.outline["x"].to_list() == [1.0, 2.0, 3.0, 4.0, 5.0]
     assert frames.outline["y"].to_list() == [1.2, 0.3, -0.2, -0.4, -0.4]
 
 
 def test_coming_back_says_its_interval_or_that_it_was_not_seen(book: PageBook) -> None:
-    counts = count_easing(book, "arden")
-    regain = find_answer(book, "arden", "layoff_regain")
-    cells = [row[3] for row in back_table(book, "arden", counts, regain).rows]
+    counts = count_easing(book, "aspen")
+    regain = find_answer(book, "aspen", "layoff_regain")
+    cells = [row[3] for row in back_table(book, "aspen", counts, regain).rows]
     assert "3.4 weeks (2.1 or more)" in cells
     layoffs = book.tables["model_layoff"].with_columns(
         high=pl.lit(-0.1),
@@ -143,17 +143,17 @@ def test_coming_back_says_its_interval_or_that_it_was_not_seen(book: PageBook) -
         weeks_to_regain=pl.when(pl.col("weeks_off") > 3).then(3.4),
     )
     changed = PageBook(**{**vars(book), "tables": {**book.tables, "model_layoff": layoffs}})
-    cells = [row[3] for row in back_table(changed, "arden", counts, regain).rows]
+    cells = [row[3] for row in back_table(changed, "aspen", counts, regain).rows]
     assert "3.4 weeks (2.1 to 6.5)" in cells
     assert "not within the weeks read" in cells
     unsure = layoffs.with_columns(high=pl.lit(0.1))
     changed = PageBook(**{**vars(book), "tables": {**book.tables, "model_layoff": unsure}})
-    cells = {row[3] for row in back_table(changed, "arden", counts, regain).rows}
+    cells = {row[3] for row in back_table(changed, "aspen", counts, regain).rows}
     assert cells == {"no loss beyond the noise"}
 
 
 def test_three_kinds_of_pause_stand_apart_with_what_is_published(book: PageBook) -> None:
-    table = pauses_table(book, "arden", count_easing(book, "arden"))
+    table = pauses_table(book, "aspen", count_easing(book, "aspen"))
     deloads = book.tables["tidy_event"].filter(pl.col("kind") == "deload").height
     assert [row[1] for row in table.rows] == [str(deloads), "0", "4"]
     rest, layoff = (str(row[3]) for row in table.rows[1:])
@@ -197,7 +197,7 @@ def test_a_line_inside_is_kept_whole() -> None:
 
 
 def test_the_bracket_is_as_long_as_the_finding_says(book: PageBook) -> None:
-    frames = fan_frames(book, "arden", find_answer(book, "arden", "deload_effect"))
+    frames = fan_frames(book, "aspen", find_answer(book, "aspen", "deload_effect"))
     row = frames.difference.row(0, named=True)
     assert row["y1"] - row["y0"] == pytest.approx(DELOAD["estimate"], abs=0.02)
     assert row["lo"] - row["y0"] == pytest.approx(DELOAD["low"], abs=0.02)
@@ -218,8 +218,8 @@ def test_without_an_answer_the_fan_is_empty_but_has_axes(book: PageBook) -> None
 
 
 def test_the_line_over_layoffs_has_the_slope_of_the_finding(book: PageBook) -> None:
-    counts = count_easing(book, "arden")
-    frames = layoff_frames(book, "arden", counts, find_answer(book, "arden", "layoff_loss"))
+    counts = count_easing(book, "aspen")
+    frames = layoff_frames(book, "aspen", counts, find_answer(book, "aspen", "layoff_loss"))
     seen = frames.line.filter(pl.col("seen") == 1)
     longest = max(len(layoff) for layoff in LAYOFFS)
     assert seen["x"].max() == longest
@@ -235,7 +235,7 @@ def test_the_line_over_layoffs_has_the_slope_of_the_finding(book: PageBook) -> N
 
 
 def test_single_deloads_read_clear_only_where_all_together_do(book: PageBook) -> None:
-    read = deloads_read(book, "arden")
+    read = deloads_read(book, "aspen")
     events = book.tables["tidy_event"].filter(pl.col("kind") == "deload")
     assert read.height == events.height - UNREAD
     assert "progress" in read["reads"]
@@ -244,7 +244,7 @@ def test_single_deloads_read_clear_only_where_all_together_do(book: PageBook) ->
         low=pl.when(is_effect).then(-0.1).otherwise(pl.col("low"))
     )
     changed = PageBook(**{**vars(book), "tables": {**book.tables, "finding": unsure}})
-    assert set(deloads_read(changed, "arden")["reads"]) == {""}
+    assert set(deloads_read(changed, "aspen")["reads"]) == {""}
 
 
 def test_a_record_of_no_deloads_counts_none(book: PageBook) -> None:

@@ -59,7 +59,7 @@ def rows(book: PageBook) -> pl.DataFrame:
 @pytest.fixture(scope="module")
 def points(book: PageBook, rows: pl.DataFrame) -> pl.DataFrame:
     """Levels of the lifts of the long record."""
-    return level_points(book, "arden", rows, FIRST)
+    return level_points(book, "aspen", rows, FIRST)
 
 
 def number_of(rows: pl.DataFrame, lift_id: str) -> int:
@@ -69,7 +69,7 @@ def number_of(rows: pl.DataFrame, lift_id: str) -> int:
 
 def test_a_verdict_follows_the_interval_and_the_limit(book: PageBook) -> None:
     found = slopes_of(book, "lift_slope").filter(
-        (pl.col("lifter_id") == "arden") & (pl.col("window") == "last")
+        (pl.col("lifter_id") == "aspen") & (pl.col("window") == "last")
     )
     verdicts = dict(found.select("id", "verdict").iter_rows())
     assert verdicts["bench_press"] == RISING
@@ -154,7 +154,7 @@ def test_small_lines_fill_their_own_range(points: pl.DataFrame, rows: pl.DataFra
 def test_heights_are_equal_steps_for_equal_percentages(
     book: PageBook, rows: pl.DataFrame, points: pl.DataFrame
 ) -> None:
-    frames = lift_frames(book, "arden", rows, points, CALENDAR)
+    frames = lift_frames(book, "aspen", rows, points, CALENDAR)
     e = number_of(rows, "pull_up")
     guides = frames.guides.filter(pl.col("e") == e)
     value, share = np.log(guides["label"].cast(pl.Float64).to_numpy()), guides["u"].to_numpy()
@@ -168,7 +168,7 @@ def test_heights_are_equal_steps_for_equal_percentages(
 def test_a_rest_names_the_lift_that_took_over(
     book: PageBook, rows: pl.DataFrame, points: pl.DataFrame
 ) -> None:
-    rests = lift_frames(book, "arden", rows, points, CALENDAR).rests
+    rests = lift_frames(book, "aspen", rows, points, CALENDAR).rests
     assert rests["label"].to_list() == ["machine chest press"]
     assert rests["e"].to_list() == [number_of(rows, "bench_press")]
     assert rests["w"][0] > SWAP_WEEK
@@ -242,10 +242,10 @@ def test_pseudonyms_tell_lifters_apart_and_hide_names() -> None:
 
 def test_cells_hold_means_of_logged_weeks_and_the_slope(book: PageBook) -> None:
     frames = group_frames(book)
-    assert frames.lifters["label"].to_list()[0] == "Arden"
+    assert frames.lifters["label"].to_list()[0] == "Aspen"
     chest = frames.cells.filter((pl.col("i") == 0) & (pl.col("m") == 0)).row(0, named=True)
     weeks = book.tables["mart_week_muscle"].filter(
-        (pl.col("lifter_id") == "arden") & (pl.col("muscle_id") == "chest")
+        (pl.col("lifter_id") == "aspen") & (pl.col("muscle_id") == "chest")
     )
     logged = weeks.filter(pl.col("week_status") != "unlogged").sort("week_start")["weekly_sets"]
     assert chest["short"] == pytest.approx(logged.tail(12).mean())

@@ -53,7 +53,7 @@ def answer_of(book: PageBook, lifter_id: str) -> str:
 
 
 def test_what_stands_comes_first_and_refusals_last(book: PageBook) -> None:
-    rows = list_signals(book, "arden")
+    rows = list_signals(book, "aspen")
     assert len(rows) == len(TESTS) + 1
     assert (rows[0].signal, rows[0].nights) == ("sleep_min", 1)
     assert (rows[-1].signal, rows[-1].nights) == REFUSED
@@ -62,35 +62,35 @@ def test_what_stands_comes_first_and_refusals_last(book: PageBook) -> None:
 
 
 def test_only_what_stands_has_a_colour(book: PageBook) -> None:
-    rows = list_signals(book, "arden")
+    rows = list_signals(book, "aspen")
     assert rows[0].tone == "progress"
     clear = [row for row in rows[1:-1] if row.finding["high"] < 0 or row.finding["low"] > 0]
     assert len(clear) >= 1
     assert all(row.tone == "" for row in rows[1:])
     lowered = with_support(book, "thin")
-    tones = {row.tone for row in list_signals(lowered, "arden") if row.swing}
+    tones = {row.tone for row in list_signals(lowered, "aspen") if row.swing}
     assert tones == {"progress", "loss"}
 
 
 def test_rows_compare_one_usual_swing(book: PageBook) -> None:
-    row = list_signals(book, "arden")[0]
+    row = list_signals(book, "aspen")[0]
     assert row.swing == pytest.approx((0.92 * 0.7, 0.51 * 0.7, 1.33 * 0.7))
 
 
 def test_the_answer_says_the_number_of_what_stands(book: PageBook) -> None:
-    said = answer_of(book, "arden")
+    said = answer_of(book, "aspen")
     assert said.startswith("One of 5 signals goes with the next sessions beyond chance.")
     assert f"{SLEEP['estimate']:.2f} % higher" in said
     assert f"{SLEEP['n']} sessions" in said
 
 
 def test_nothing_that_stands_is_said_plainly(book: PageBook) -> None:
-    said = answer_of(with_support(book, "not enough"), "arden")
+    said = answer_of(with_support(book, "not enough"), "aspen")
     assert said.startswith("Nothing holds up: none of 5 signals")
 
 
 def test_several_that_stand_are_counted(book: PageBook) -> None:
-    said = answer_of(with_support(book, "thin"), "arden")
+    said = answer_of(with_support(book, "thin"), "aspen")
     assert said.startswith("5 of 5 signals go with the next sessions beyond chance. Most of all,")
 
 
@@ -106,7 +106,7 @@ def test_a_lifter_without_nights_is_told_what_it_needs(book: PageBook) -> None:
 
 
 def test_a_refused_family_says_why(book: PageBook) -> None:
-    is_family = pl.col("subject") == "lifter:arden"
+    is_family = pl.col("subject") == "lifter:aspen"
     is_asked = is_family & (pl.col("question") == "signal_effect")
     findings = book.tables["finding"].with_columns(
         support=pl.when(is_asked).then(pl.lit("not enough")).otherwise("support"),
@@ -115,7 +115,7 @@ def test_a_refused_family_says_why(book: PageBook) -> None:
         .otherwise("support_why"),
     )
     refused = replace(book, tables={**book.tables, "finding": findings})
-    assert "cannot be told yet: 12 sessions, 40 needed" in answer_of(refused, "arden")
+    assert "cannot be told yet: 12 sessions, 40 needed" in answer_of(refused, "aspen")
 
 
 def test_an_empty_record_has_a_page() -> None:
@@ -123,16 +123,16 @@ def test_an_empty_record_has_a_page() -> None:
 
 
 def test_years_count_sessions_and_days_with_a_reading(book: PageBook) -> None:
-    readings = readings_of(book, "arden")
-    years = count_by_year(book, "arden", readings)
-    weeks = book.tables["mart_week_lifter"].filter(pl.col("lifter_id") == "arden")
+    readings = readings_of(book, "aspen")
+    years = count_by_year(book, "aspen", readings)
+    weeks = book.tables["mart_week_lifter"].filter(pl.col("lifter_id") == "aspen")
     assert years["sessions"].sum() == weeks["sessions"].sum()
     assert years["sleep_min"].sum() == readings.filter(pl.col("signal") == "sleep_min").height
     assert years["year"].to_list() == sorted(years["year"], reverse=True)
 
 
 def test_counts_of_each_signal_are_those_of_the_readings(book: PageBook) -> None:
-    readings = readings_of(book, "arden")
+    readings = readings_of(book, "aspen")
     counts = count_readings(readings)
     assert counts["signal"].to_list() == [one for one in SIGNALS if one != "hrv_sdnn_ms"]
     assert set(counts["devices"]) == {2}
@@ -146,16 +146,16 @@ def test_two_devices_on_one_day_count_once(book: PageBook) -> None:
     twice = signals.filter(pl.col("signal") == "sleep_min").head(50)
     doubled = pl.concat([signals, twice.with_columns(device_id=pl.lit("ring"))])
     tables = {**book.tables, "mart_day_signal": day_signals(doubled)}
-    readings = readings_of(replace(book, tables=tables), "arden")
-    assert readings.height == readings_of(book, "arden").height > 0
+    readings = readings_of(replace(book, tables=tables), "aspen")
+    assert readings.height == readings_of(book, "aspen").height > 0
     assert "ring" not in readings["device_id"].to_list()
 
 
 def test_levels_lie_on_their_own_scale_and_break_where_nothing_was_read(book: PageBook) -> None:
-    readings = readings_of(book, "arden")
+    readings = readings_of(book, "aspen")
     hole = FIRST + timedelta(weeks=500)
     cut = readings.filter(~pl.col("date").is_between(hole, hole + timedelta(days=90)))
-    frames = level_frames(book, "arden", cut, FIRST, WEEKS, 1)
+    frames = level_frames(book, "aspen", cut, FIRST, WEEKS, 1)
     assert frames.weeks["v"].is_between(-80, 1080).all()
     assert frames.weeks["w"].min() >= FROM_WEEK
     sleep = frames.weeks.filter(pl.col("r") == 0)
@@ -165,8 +165,8 @@ def test_levels_lie_on_their_own_scale_and_break_where_nothing_was_read(book: Pa
 
 
 def test_a_new_device_is_a_line_in_its_rows_and_a_told_one_through_all(book: PageBook) -> None:
-    readings = readings_of(book, "arden")
-    frames = level_frames(book, "arden", readings, FIRST, WEEKS, 1)
+    readings = readings_of(book, "aspen")
+    frames = level_frames(book, "aspen", readings, FIRST, WEEKS, 1)
     told = frames.devices.filter(pl.col("r") == -1)
     assert told["w"].to_list() == [330.0]
     assert told["label"].to_list() == ["new watch"]
@@ -176,8 +176,8 @@ def test_a_new_device_is_a_line_in_its_rows_and_a_told_one_through_all(book: Pag
 
 
 def test_every_test_is_a_row_of_picture_and_table(book: PageBook) -> None:
-    signals = list_signals(book, "arden")
-    picture = forest_picture(book, "arden", signals, "")
+    signals = list_signals(book, "aspen")
+    picture = forest_picture(book, "aspen", signals, "")
     assert isinstance(picture, Picture)
     frame = picture.wide.to_dict(validate=False)["datasets"]
     rows = next(one for one in frame.values() if len(one) == len(signals) and "est" in one[0])
@@ -200,7 +200,7 @@ def test_a_session_counts_in_the_year_of_its_monday(book: PageBook) -> None:
     sets = book.tables["tidy_set"]
     day = date(2025, 1, 1)
     one = sets.head(1).with_columns(
-        lifter_id=pl.lit("arden"),
+        lifter_id=pl.lit("aspen"),
         session_date=pl.lit(day),
         rir_source=pl.lit("recorded"),
         is_warmup=pl.lit(False),
@@ -208,8 +208,8 @@ def test_a_session_counts_in_the_year_of_its_monday(book: PageBook) -> None:
     )
     tables = {**book.tables, "tidy_set": pl.concat([sets, one])}
     changed = replace(book, tables=tables)
-    years = count_by_year(changed, "arden", readings_of(changed, "arden"))
-    was = count_by_year(book, "arden", readings_of(book, "arden"))
+    years = count_by_year(changed, "aspen", readings_of(changed, "aspen"))
+    was = count_by_year(book, "aspen", readings_of(book, "aspen"))
     added = years.join(was, on="year").filter(pl.col("recorded") != pl.col("recorded_right"))
     assert added["year"].to_list() == [2024]
 

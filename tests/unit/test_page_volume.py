@@ -137,7 +137,7 @@ def test_ticks_carry_their_sign_and_zero_none() -> None:
 @pytest.fixture(scope="module")
 def answers() -> list[MuscleAnswer]:
     """The long record of the invented book."""
-    return muscle_answers(make_book(), "arden")
+    return muscle_answers(make_book(), "aspen")
 
 
 def test_answers_follow_the_findings(answers: list[MuscleAnswer]) -> None:
@@ -149,7 +149,7 @@ def test_answers_follow_the_findings(answers: list[MuscleAnswer]) -> None:
 
 
 def test_each_block_lies_in_its_band_of_training_age(answers: list[MuscleAnswer]) -> None:
-    blocks = blocks_of(make_book(), "arden", answers)
+    blocks = blocks_of(make_book(), "aspen", answers)
     assert blocks.height == 60 * (len(MUSCLES) - len(REFUSED))
     for band, (first, last) in enumerate(BANDS):
         ages = blocks.filter(blocks["band"] == band)["age"]
@@ -161,8 +161,8 @@ def test_every_dot_of_the_picture_lies_inside_or_is_past_its_edge(
     answers: list[MuscleAnswer],
 ) -> None:
     book = make_book()
-    blocks = blocks_of(book, "arden", answers)
-    frames = response_frames(book, "arden", answers, blocks)
+    blocks = blocks_of(book, "aspen", answers)
+    frames = response_frames(book, "aspen", answers, blocks)
     ends = blocks.join(frames.notes, on="muscle")
     outside = ends.filter((ends["y"] < ends["y0"]) | (ends["y"] > ends["y1"]))
     assert outside.height <= 0.05 * blocks.height
@@ -173,7 +173,7 @@ def test_every_dot_of_the_picture_lies_inside_or_is_past_its_edge(
 
 
 def test_rows_of_ranges_carry_the_numbers_of_the_findings(answers: list[MuscleAnswer]) -> None:
-    blocks = blocks_of(make_book(), "arden", answers)
+    blocks = blocks_of(make_book(), "aspen", answers)
     bands = age_frames(answers, blocks).bands
     rows = summary_frames(answers).rows
     for one in answers:

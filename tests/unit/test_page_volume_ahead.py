@@ -16,7 +16,7 @@ from pipeline.core.page_book import PageBook
 from tests.pages.book import make_book
 
 COMMON = {
-    "lifter_id": "arden",
+    "lifter_id": "aspen",
     "question": "forecast",
     "window": "now",
     "unit": "%",
@@ -73,7 +73,7 @@ def book_with(*rows: dict[str, object]) -> PageBook:
 def table_of(*rows: dict[str, object]) -> Table:
     """The table of the lifter who has these forecasts."""
     book = book_with(*rows)
-    table = ahead_table(book, "arden", muscle_answers(book, "arden"))
+    table = ahead_table(book, "aspen", muscle_answers(book, "aspen"))
     assert table is not None
     return table
 
@@ -116,5 +116,5 @@ def test_the_page_shows_it_after_the_fewest_sets_that_held() -> None:
 
 def test_a_record_without_forecasts_has_no_such_table() -> None:
     book = book_with(refused("chest"))
-    assert ahead_table(book, "arden", muscle_answers(book, "arden")) is None
+    assert ahead_table(book, "aspen", muscle_answers(book, "aspen")) is None
     assert ahead_table(book, "rowan", muscle_answers(book, "rowan")) is None

@@ -62,9 +62,9 @@ def test_published_gain_bends_and_does_not_fall():
 
 
 def test_own_shape_is_one_where_the_lines_meet_and_ends_with_the_record(book):
-    answers = muscle_answers(book, "arden")
-    blocks = blocks_of(book, "arden", answers)
-    curves = response_frames(book, "arden", answers, blocks).curves
+    answers = muscle_answers(book, "aspen")
+    blocks = blocks_of(book, "aspen", answers)
+    curves = response_frames(book, "aspen", answers, blocks).curves
     frames = shape_frames(USED, curves, answers)
     assert frames.own.filter(pl.col("x") == MEET)["y"].to_list() == pytest.approx(
         [1.0] * frames.own["muscle"].n_unique()
@@ -81,9 +81,9 @@ def test_own_shape_is_one_where_the_lines_meet_and_ends_with_the_record(book):
 
 
 def test_a_curve_without_progress_has_no_shape(book):
-    answers = muscle_answers(book, "arden")
-    blocks = blocks_of(book, "arden", answers)
-    curves = response_frames(book, "arden", answers, blocks).curves
+    answers = muscle_answers(book, "aspen")
+    blocks = blocks_of(book, "aspen", answers)
+    curves = response_frames(book, "aspen", answers, blocks).curves
     flat = curves.with_columns(y=pl.lit(0.0), lo=pl.lit(-0.1), hi=pl.lit(0.1))
     frames = shape_frames(USED, flat, answers)
     assert frames.own.is_empty()
@@ -115,7 +115,7 @@ def test_the_words_of_the_legend_are_explained_beside_it(page):
 
 
 def test_what_would_narrow_stands_in_a_table(book):
-    table = narrow_table(book, "arden", muscle_answers(book, "arden"))
+    table = narrow_table(book, "aspen", muscle_answers(book, "aspen"))
     assert isinstance(table, Table)
     cells = {row[0]: row for row in table.rows}
     assert cells["Chest"][2:] == ("8 weeks at 9, then 8 at 21", "10 to 20", "16 %", "")

@@ -31,7 +31,7 @@ def with_findings(book: PageBook, finding: pl.DataFrame) -> PageBook:
 
 def with_held(book: PageBook, ends: tuple[str, str]) -> PageBook:
     """Chest and lats held, and the sentences end so."""
-    rows = [held_rows("arden", muscle, "traps")[0] for muscle in ("chest", "lats")]
+    rows = [held_rows("aspen", muscle, "traps")[0] for muscle in ("chest", "lats")]
     rows = [
         {**row, "finding_id": end or "none", "sentence": f"{row['sentence']}{end}"}
         for row, end in zip(rows, ends, strict=True)
@@ -54,7 +54,7 @@ def test_an_end_that_all_sentences_share_is_found() -> None:
 def test_sets_not_tried_are_said_once_where_it_holds_for_all(
     book: PageBook, ends: tuple[str, str], caption: int, row: int
 ) -> None:
-    table = held_table(muscle_answers(with_held(book, ends), "arden"))
+    table = held_table(muscle_answers(with_held(book, ends), "aspen"))
     assert str(table.note).count(FEWER) == caption
     assert sum(str(cells).count(FEWER) for cells in table.rows) == row
     assert all(str(cells[-1]).endswith(("blocks.", FEWER)) for cells in table.rows)
@@ -65,7 +65,7 @@ def test_no_better_than_published_is_said_once_where_it_holds_for_all(book: Page
     sentence = pl.when(is_range).then(pl.col("sentence") + NO_BETTER).otherwise("sentence")
     same = with_findings(book, book.tables["finding"].with_columns(sentence=sentence))
     for one, in_rows, caption in ((book, 1, "In 1 of 13 muscles"), (same, 0, "In none of 13")):
-        answers = muscle_answers(one, "arden")
+        answers = muscle_answers(one, "aspen")
         assert say_better(answers).startswith(caption)
         for reads in (
             [str(cells[-1]) for cells in summary_table(answers).rows],
@@ -76,13 +76,13 @@ def test_no_better_than_published_is_said_once_where_it_holds_for_all(book: Page
 
 
 def test_one_sentence_says_that_no_block_would_tell(book: PageBook) -> None:
-    answers = muscle_answers(book, "arden")
-    assert narrow_sentence(book, "arden", answers) is None
+    answers = muscle_answers(book, "aspen")
+    assert narrow_sentence(book, "aspen", answers) is None
     table = book.tables["model_narrowing"].with_columns(
         narrows=pl.lit(False), is_proposed=pl.lit(False), years=pl.lit(None, pl.Float64)
     )
     flat = replace(book, tables={**book.tables, "model_narrowing": table})
-    said = narrow_sentence(flat, "arden", answers)
+    said = narrow_sentence(flat, "aspen", answers)
     assert isinstance(said, Prose)
     text = str(said.paragraphs[0])
     assert text.startswith("No one block of 16 weeks would tell, for any of 13 muscles")
