@@ -65,11 +65,23 @@ class SignalColumn:
 
 
 @dataclass(frozen=True)
+class OrderChange:
+    """From row ``from_row`` of the file on (``row_no``) dates stand in another order; the date or
+    line there holds ``expect``, so that a file that grew above it is not read wrongly.
+    """
+
+    from_row: int
+    expect: str
+    order: str
+
+
+@dataclass(frozen=True)
 class SourceMap:
     """How one kind of file is read; one TOML file in ``maps/``.
 
     ``columns`` maps a field to its label in the file; ``unit_changes`` holds (first day, unit) in
-    date order; ``load_basis`` is "by exercise" or "total"; ``bar_kg`` is added to loads written per
+    date order, ``order_changes`` the rows from which dates stand in another order, by row;
+    ``load_basis`` is "by exercise" or "total"; ``bar_kg`` is added to loads written per
     side of a barbell or beside the bar, ``bars_kg`` holds (name, kilograms) of other bars;
     ``warmups`` is "as written" or "by rule"; ``notation_order`` is the order of numbers in set
     shorthand; ``sheets`` are the sheets read (empty: all with the labels); ``fill_down`` are fields
@@ -92,6 +104,7 @@ class SourceMap:
     warmups: str = "as written"
     signals: tuple[SignalColumn, ...] = ()
     date_order: str = "ymd"
+    order_changes: tuple[OrderChange, ...] = ()
     year_from: str | None = None
     unit: str | None = None
     unit_changes: tuple[tuple[date, str], ...] = ()

@@ -36,6 +36,7 @@ from pipeline.sources.draft_records import Draft, NameLine, Notebook, Readers
 from pipeline.sources.draft_signals import find_units
 from pipeline.sources.draft_standard import draft_without_table
 from pipeline.sources.draft_toml import SEPARATOR_WORDS, MapParts, list_labels, write_map
+from pipeline.sources.draft_turn import with_days_told, with_rows_told
 from pipeline.sources.draft_units import Load, UnitFinding, find_unit
 from pipeline.sources.draft_warmups import find_unmarked_warmups
 from pipeline.sources.nested import ENDINGS
@@ -87,6 +88,7 @@ def _draft_table(path: Path, readers: Readers, book: Notebook) -> Draft:
     dates = find_dates(
         layout.fields["date"], readers, book, table.year, table.source.path, table.year_from
     )
+    table = with_days_told(table, layout, dates, readers)
     _tell_file(table, layout, book)
     if layout.kind == "signals":
         parts = _signal_parts(table, layout, dates, book)
@@ -116,6 +118,7 @@ def _finish(
     """The map as text, and the beginning of the file as it is read with it."""
     if parts.kind != "signals":
         tell_names(names, book)
+    parts = with_rows_told(parts)
     toml = write_map(parts, book)
     tidy = read_beginning(toml, parts.table, readers, book)
     return Draft(

@@ -7,8 +7,9 @@ from datetime import date
 from itertools import pairwise
 
 from pipeline.core.errors import InputError
+from pipeline.core.source import OrderChange
 from pipeline.sources.draft_cells import Column
-from pipeline.sources.draft_order_change import refuse_change
+from pipeline.sources.draft_order_change import OrderTurn, find_turn
 from pipeline.sources.draft_records import Notebook, Readers
 
 ORDERS = ("dmy", "mdy", "ymd")
@@ -25,12 +26,15 @@ PLACES = ("1", "2", "3")
 @dataclass(frozen=True)
 class DateFinding:
     """``order`` of the parts; ``year_from`` is "file name" where the rows lack the year, and
-    ``first_year`` that of the earliest date where it was answered.
+    ``first_year`` that of the earliest date where it was answered. ``turn`` says among the dates
+    where another order begins, ``changes`` in which rows.
     """
 
     order: str
     year_from: str | None
     first_year: int | None = None
+    turn: OrderTurn | None = None
+    changes: tuple[OrderChange, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -88,7 +92,9 @@ def find_dates(
     if all(re.match(r"\d{4}", text) for text in texts):
         book.note(f"Dates begin with the year, such as {texts[0]!r}: year, month, day.")
         return DateFinding("ymd", year_from)
-    refuse_change(texts, file)
+    turn = find_turn(texts, readers, year if lacks_year else None, book)
+    if turn is not None:
+        return DateFinding(turn.before, year_from, turn=turn)
     return DateFinding(order_of(texts, readers, book, year if lacks_year else None), year_from)
 
 

@@ -6,10 +6,10 @@ from dataclasses import replace
 from itertools import pairwise
 
 from pipeline.core.errors import InputError, SettingsError
-from pipeline.core.source import FILE_NAME, RawFile
+from pipeline.core.source import FILE_NAME, OrderChange, RawFile
 from pipeline.sources.draft_dates import ORDER_WORDS, DateFinding, order_of
 from pipeline.sources.draft_file import LooseTable
-from pipeline.sources.draft_order_change import refuse_change
+from pipeline.sources.draft_order_change import find_turn
 from pipeline.sources.draft_records import Notebook, NotesLike, Readers
 
 LEAST_WEEKDAYS = 2
@@ -44,16 +44,21 @@ def find_note_dates(
     order = "ymd"
     if most.numeric:
         by_weekday = _order_by_weekdays(tried, book)
-        if by_weekday is None:
-            refuse_change(most.numeric, table.source.path)
+        turn = find_turn(most.numeric, readers, LEAP_YEAR, book) if by_weekday is None else None
+        if turn is not None:
+            change = OrderChange(most.numeric_rows[turn.at], turn.expect, turn.behind)
+            raw = replace(raw, map=replace(raw.map, order_changes=(change,)))
+            tried[turn.before] = readers.survey_notes(_ordered(raw, turn.before))
+            by_weekday = turn.before
         order = by_weekday or order_of(_forward(most.numeric, readers), readers, book, LEAP_YEAR)
     elif most.forms:
         book.note("The dates begin with the year or name the month: no order can be mistaken.")
     raw = _ordered(raw, order)
     seen = tried[order]
     if seen.n_lacking < sum(n for n, _ in seen.forms.values()) or not seen.forms:
-        return DateFinding(order, None), raw
-    return _find_year(seen, raw, table, order, book)
+        return DateFinding(order, None, changes=raw.map.order_changes), raw
+    dates, raw = _find_year(seen, raw, table, order, book)
+    return replace(dates, changes=raw.map.order_changes), raw
 
 
 def _order_by_weekdays(tried: Mapping[str, NotesLike], book: Notebook) -> str | None:

@@ -68,6 +68,8 @@ def draft_notes(path: Path, readers: Readers, book: Notebook) -> NotesFinding:
     raw = with_year_in_name(_as_lines(table), table)
     raw = replace(raw, map=replace(raw.map, decimal=_likelier_decimal(raw)))
     dates, raw = find_note_dates(raw, table, readers, book)
+    if dates.changes:
+        table = replace(table, pattern=table.source.path.replace("[", "?"), siblings=())
     seen = readers.survey_notes(raw)
     inside = _read_tables(seen, readers, book, table)
     if raw.map.columns.get("date") == FILE_NAME:

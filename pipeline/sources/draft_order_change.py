@@ -1,11 +1,17 @@
-"""Dates that no map can read: an order that changes within the file, and weekdays alone."""
+"""An order of dates that changes within the file, and weekdays alone, which date nothing."""
 
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from itertools import pairwise
 
-from pipeline.core.errors import InputError
+from pipeline.sources.draft_records import Notebook, Readers
 
 LEAST = 3  # dates on each side that can be read in one order only
+MOST_ASKED = 6
+_ORDERS = ("dmy", "mdy")
+_WORDS = {"dmy": "the day first", "mdy": "the month first"}
 WEEKDAYS_ONLY = 0.8  # share of lines or cells
 _PARTS = re.compile(r"(?<!\d)(\d{1,2})\s*[./\-\s]\s*(\d{1,2})(?!\d)")
 _YEAR_FIRST = re.compile(r"\s*\d{4}")
@@ -20,18 +26,31 @@ _WEEKDAY = re.compile(
 )
 
 
-def refuse_change(texts: Sequence[str], file: str) -> None:
-    """Refuse dates of which those before some row have the day first and those behind it the month
-    first, or the other way round: the rest of them would be read wrongly without a word.
+@dataclass(frozen=True)
+class OrderTurn:
+    """Dates stand in order ``before``, from the date at place ``at`` on (from 0, among the dates
+    of the file), which is written ``expect``, in order ``behind``.
+    """
+
+    before: str
+    at: int
+    expect: str
+    behind: str
+
+
+def find_turn(
+    texts: Sequence[str], readers: Readers, year: int | None, book: Notebook
+) -> OrderTurn | None:
+    """Where the order changes, if the dates before some row can only be read with the day first and
+    those behind it only with the month first, or the other way round.
+
+    Dates between the two that either order reads are laid where the file then goes back in time
+    least often; asked about where several places do as well.
 
     Parameters
     ----------
     texts : dates as written, in the order of the file.
-
-    Raises
-    ------
-    InputError
-        naming the first date in the other order.
+    year : the year of dates without one; None: they have it.
     """
     first: dict[int, list[int]] = {0: [], 1: []}
     for at, text in enumerate(texts):
@@ -44,13 +63,61 @@ def refuse_change(texts: Sequence[str], file: str) -> None:
     for before, behind in ((0, 1), (1, 0)):
         one, other = first[before], first[behind]
         if min(len(one), len(other)) >= LEAST and one[-1] < other[0]:
-            words = ("the day first", "the month first")
-            value = (
-                f"dates with {words[before]} down to {texts[one[-1]]!r}, with {words[behind]} from "
-                f"{texts[other[0]]!r} on"
+            turns = _turns(
+                texts, (one[-1], other[0]), (_ORDERS[before], _ORDERS[behind]), readers, year
             )
-            remedy = "split the file where the order changes, a map with its dates.order for each"
-            raise InputError(file, None, value, remedy)
+            return _choose_turn(turns, texts, (len(one), len(other)), book)
+    return None
+
+
+def _turns(
+    texts: Sequence[str],
+    between: tuple[int, int],
+    orders: tuple[str, str],
+    readers: Readers,
+    year: int | None,
+) -> list[OrderTurn]:
+    """The places at which the order may change, without those that make the file less orderly."""
+    known = {order: [readers.read_date(text, order, year) for text in texts] for order in orders}
+    last, start = between
+    way = _direction(known[orders[0]][: last + 1] + known[orders[1]][start:])
+    found: list[tuple[int, tuple[date | None, ...], int]] = []
+    for at in range(last + 1, start + 1):
+        if texts[at] == texts[at - 1]:
+            continue
+        days = (*known[orders[0]][last:at], *known[orders[1]][at : start + 1])
+        dated = [day for day in days if day is not None]
+        n_back = sum((two - one).days * way < 0 for one, two in pairwise(dated))
+        found.append((n_back + len(days) - len(dated), days, at))
+    least = min(found)[0] if found else 0
+    alike = {days: at for n_back, days, at in reversed(found) if n_back == least}
+    return [OrderTurn(orders[0], at, texts[at], orders[1]) for at in sorted(alike.values())]
+
+
+def _direction(days: Sequence[date | None]) -> int:
+    """1 where the file goes on in time, -1 where the newest comes first."""
+    known = [day for day in days if day is not None]
+    steps = [(two - one).days for one, two in pairwise(known)]
+    return -1 if sum(step < 0 for step in steps) > sum(step > 0 for step in steps) else 1
+
+
+def _choose_turn(
+    turns: list[OrderTurn], texts: Sequence[str], counts: tuple[int, int], book: Notebook
+) -> OrderTurn | None:
+    if not turns:
+        return None
+    one = turns[0]
+    told = (
+        f"{counts[0]} dates down to {texts[one.at - 1]!r} and before can only have "
+        f"{_WORDS[one.before]}, {counts[1]} from {one.expect!r} on and behind it only "
+        f"{_WORDS[one.behind]}"
+    )
+    if len(turns) == 1:
+        book.note(f"The order of dates changes at {one.expect!r}: {told}.")
+        return one
+    choices = {f"{turn.behind} from {turn.expect} on, {turn.before} before": turn for turn in turns}
+    text = "From which date on do dates stand in the other order?"
+    return choices[book.ask("dates.changes", text, list(choices)[:MOST_ASKED], told)]
 
 
 def are_weekdays(texts: Iterable[str]) -> bool:

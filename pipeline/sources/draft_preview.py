@@ -23,7 +23,8 @@ def read_beginning(toml: str, table: LooseTable, readers: Readers, book: Noteboo
     LiftstrataError
         when the drafted map, through an answer, is not usable.
     """
-    raw = _read_raw(toml, table)
+    raw = read_drafted(toml, table)
+    raw = replace(raw, frame=raw.frame.head(PREVIEW_ROWS))
     tidy = readers.tidy_file(raw)
     aside = tidy.set_aside.height
     if aside:
@@ -37,14 +38,20 @@ def read_beginning(toml: str, table: LooseTable, readers: Readers, book: Noteboo
     return tidy
 
 
-def _read_raw(toml: str, table: LooseTable) -> RawFile:
+def read_drafted(toml: str, table: LooseTable) -> RawFile:
+    """The rows of the file, of a large one those at its beginning, as the drafted map reads them.
+
+    Raises
+    ------
+    LiftstrataError
+        when the drafted map, through an answer, is not usable.
+    """
     with tempfile.TemporaryDirectory() as folder:
         one = _check_map(toml, Path(folder))
         source = table.source
         if table.is_part:
             source = _copy_head(source, Path(folder))
-        raw = read_raw(source, one)
-    return replace(raw, frame=raw.frame.head(PREVIEW_ROWS))
+        return read_raw(source, one)
 
 
 def _check_map(toml: str, folder: Path) -> SourceMap:

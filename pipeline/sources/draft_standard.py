@@ -15,6 +15,7 @@ from pipeline.sources.draft_dates import find_dates
 from pipeline.sources.draft_file import pattern_of, read_loosely, source_of
 from pipeline.sources.draft_records import Draft, Notebook, Readers
 from pipeline.sources.draft_toml import quote
+from pipeline.sources.draft_turn import unknown_row
 from pipeline.sources.maps import read_map
 from pipeline.sources.read import read_raw
 from pipeline.sources.standards.mhealth import is_data_point
@@ -121,6 +122,8 @@ def _draft_interval_table(path: Path, readers: Readers, book: Notebook) -> Draft
     if not found or not days:
         return None
     dates = find_dates(days[0], readers, book, table.year, table.source.path)
+    if dates.turn is not None:
+        raise unknown_row(table.source.path, dates.turn)
     columns = (
         f"separator = {quote(table.separator)}\nheader_row = {table.header_row}\n\n"
         f"[columns]\ndate = {quote(days[0].label)}\ninterval = {quote(found[0].label)}\n\n"

@@ -135,6 +135,13 @@ def _signals(parts: MapParts, book: Notebook) -> list[str]:
 
 def _dates(parts: MapParts, book: Notebook) -> list[str]:
     lines = ["[dates]", *_asked(book, "dates."), f"order = {quote(parts.dates.order)}"]
+    if parts.dates.changes:
+        changes = ", ".join(
+            f"{{from_row = {one.from_row}, expect = {quote(one.expect)}, "
+            f"order = {quote(one.order)}}}"
+            for one in parts.dates.changes
+        )
+        lines.append(f"changes = [{changes}]   # the order from that row on")
     if parts.dates.year_from:
         lines.append(f"year_from = {quote(parts.dates.year_from)}   # the rows lack it")
     if parts.dates.first_year:

@@ -13,7 +13,7 @@ from pipeline.core.errors import InputError, SettingsError
 from pipeline.core.home import Home
 from pipeline.core.json_schema import check_entries, load_schema
 from pipeline.core.settings import read_toml
-from pipeline.core.source import SignalColumn, SourceFile, SourceMap
+from pipeline.core.source import OrderChange, SignalColumn, SourceFile, SourceMap
 from pipeline.sources.broken_map import broken_map
 from pipeline.sources.spread import OF_A_SET
 
@@ -110,6 +110,7 @@ def _build_map(name: str, entries: dict[str, Any], checksum: str) -> SourceMap:
             for label, entry in signals.items()
         ),
         date_order=dates.get("order", "ymd"),
+        order_changes=_order_changes(name, dates.get("changes", ())),
         year_from=dates.get("year_from"),
         first_year=dates.get("first_year"),
         comments=tuple(entries.get("lines", {}).get("comments", ())),
@@ -143,6 +144,15 @@ def _unit_changes(name: str, changes: Iterable[dict[str, Any]]) -> Iterable[tupl
             raise SettingsError(
                 f"maps/{name}.toml: units.changes from = {day!r}: no such day; write 2018-01-01"
             ) from None
+
+
+def _order_changes(name: str, changes: Iterable[dict[str, Any]]) -> tuple[OrderChange, ...]:
+    found = sorted((OrderChange(**change) for change in changes), key=lambda one: one.from_row)
+    for one, following in pairwise(found):
+        if one.from_row == following.from_row:
+            told = f"two from row {one.from_row}: keep one"
+            raise SettingsError(f"maps/{name}.toml: dates.changes: {told}")
+    return tuple(found)
 
 
 def _sort_changes(name: str, changes: Iterable[tuple[date, str]]) -> tuple[tuple[date, str], ...]:

@@ -27,12 +27,13 @@ class NotInPartsError(Exception):
 def can_be_split(file: SourceFile, one: SourceMap, part_bytes: int = PART_BYTES) -> bool:
     """The file is large, and each of its rows can be understood by the rows of its own day.
 
-    Not so where cells are filled down or drops name their set by its number. Only text is split.
+    Not so where cells are filled down, drops name their set by its number, or the order of dates
+    changes at a row. Only text is split.
     """
     is_large = file.size_bytes > 2 * part_bytes
     labels = labels_of(one)
     by_rows = one.kind == "sets" and not one.fill_down and "drop_of" not in one.columns
-    by_rows = by_rows and "load" not in one.more
+    by_rows = by_rows and "load" not in one.more and not one.order_changes
     if not (is_large and by_rows) or is_nested(file, one):
         return False
     if not {FILE_NAME, LINE, HEADING}.isdisjoint(labels):

@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime
 
 from pipeline.core.calendar import EARLIEST_DAY, say_date
 from pipeline.core.errors import InputError
-from pipeline.core.source import SourceFile
+from pipeline.core.source import LINE, RawFile, SourceFile, SourceMap
 from pipeline.tidy.cells import CellError
 
 _WORD = r"[^\W\d_]+"
@@ -88,6 +88,34 @@ def year_in_name(file: SourceFile) -> int:
         raise InputError(file.shown, None, f"{len(years)} years in {part!r}", remedy)
     remedy = "put the year into the file's name, or write it in the dates"
     raise InputError(file.shown, None, "no year in the file's name", remedy)
+
+
+def order_on(one: SourceMap, row_no: int) -> str:
+    """The order of dates in a row of the file."""
+    before = [change.order for change in one.order_changes if change.from_row <= row_no]
+    return before[-1] if before else one.date_order
+
+
+def check_order_changes(raw: RawFile) -> None:
+    """The rows from which the map has another order of dates are those it was written for.
+
+    Raises
+    ------
+    InputError
+        when such a row is not there, or does not hold the date that the map expects: dates up to
+        the twelfth would be read wrongly without a word.
+    """
+    named = raw.map.columns.get("date", LINE)
+    label = named if named in raw.frame.columns else LINE
+    for change in raw.map.order_changes:
+        cells = raw.frame.filter(row_no=change.from_row)
+        found = cells[label][0] if cells.height and label in cells.columns else None
+        if found is None or change.expect not in found:
+            told = f"dates.changes of maps/{raw.map.name}.toml expects {change.expect!r} here, " + (
+                "where no date is written" if found is None else f"where {found[:60]!r} stands"
+            )
+            remedy = "write the row in which the order changes now, or give the file its own map"
+            raise InputError(raw.file.shown, change.from_row, told, remedy)
 
 
 def read_date(text: str, order: str, year: int | None, limit: date) -> date:

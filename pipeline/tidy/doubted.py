@@ -13,7 +13,7 @@ from pipeline.core.calendar import WRITTEN_YEAR, say_date
 from pipeline.core.dictionary import conform
 from pipeline.core.source import LINE, SourceMap
 from pipeline.tidy.cells import CellError
-from pipeline.tidy.dates import read_date
+from pipeline.tidy.dates import order_on, read_date
 from pipeline.tidy.doubt_signals import REASON as VALUE_REASON
 from pipeline.tidy.doubts import DATE, LOAD, REPS, VALUE
 from pipeline.tidy.proposals import (
@@ -220,7 +220,7 @@ def _mend_date(
     parts: RecordParts, file_id: str, row_no: int, cell: str, known: date | None = None
 ) -> str | None:
     """``known`` is the day that a line of notes says, which holds more than the day."""
-    order = parts.maps[file_id].date_order
+    order = order_on(parts.maps[file_id], row_no)
 
     def read(text: str) -> date | None:
         if known is not None:

@@ -31,28 +31,40 @@ def read_days(frame: pl.DataFrame, raw: RawFile, limit: date) -> pl.DataFrame:
     label, order = label_of(raw, "date"), raw.map.date_order
     if label == FILE_NAME:
         return frame.with_columns(session_date=day_in_name(raw.file, order, limit))
-    if raw.map.year_from == "sheet":
-        return _read_days_of_sheets(frame, label, order, limit)
     year = year_in_name(raw.file) if raw.map.year_from == "file name" else None
+    if raw.map.year_from == "sheet" or raw.map.order_changes:
+        return _read_days_by_row(frame, raw, year, limit)
 
-    def read(text: str) -> dict[str, object]:
-        return {"session_date": read_date(text, order, year, limit)}
-
+    read = partial(_read_day, order=order, year=year, sheet=None, limit=limit)
     return read_cells(frame, "date_text", label, read, {"session_date": pl.Date()})
 
 
-def _read_days_of_sheets(frame: pl.DataFrame, label: str, order: str, limit: date) -> pl.DataFrame:
-    """Days whose year is in the name of their sheet."""
-    between = "\x1f"
+def _read_days_by_row(
+    frame: pl.DataFrame, raw: RawFile, year: int | None, limit: date
+) -> pl.DataFrame:
+    """Days whose year is in the name of their sheet, or whose order changes within the file."""
+    label, of_sheet = label_of(raw, "date"), raw.map.year_from == "sheet"
+    order = pl.lit(raw.map.date_order)
+    for change in raw.map.order_changes:
+        is_behind = pl.col("row_no") >= change.from_row
+        order = pl.when(is_behind).then(pl.lit(change.order)).otherwise(order)
+    sheet = pl.col("sheet_text").cast(pl.String) if of_sheet else pl.lit(None, pl.String)
+    frame = frame.with_columns(order.alias("its_order"), sheet.alias("its_sheet"))
+    parts: list[pl.DataFrame] = []
+    groups = frame.with_row_index("at").group_by("its_order", "its_sheet", maintain_order=True)
+    for (its_order, its_sheet), rows in groups:
+        read = partial(_read_day, order=str(its_order), year=year, sheet=its_sheet, limit=limit)
+        parts.append(read_cells(rows, "date_text", label, read, {"session_date": pl.Date()}))
+    if not parts:
+        return frame.with_columns(session_date=pl.lit(None, pl.Date)).drop("its_order", "its_sheet")
+    return pl.concat(parts).sort("at").drop("at", "its_order", "its_sheet")
 
-    def read(text: str) -> dict[str, object]:
-        day, _, sheet = text.partition(between)
-        return {"session_date": read_date(day, order, year_of_sheet(sheet), limit)}
 
-    both = pl.format("{}" + between + "{}", "date_text", "sheet_text")
-    frame = frame.with_columns(both.alias("day_and_sheet"))
-    found = read_cells(frame, "day_and_sheet", label, read, {"session_date": pl.Date()})
-    return found.drop("day_and_sheet")
+def _read_day(
+    text: str, *, order: str, year: int | None, sheet: object, limit: date
+) -> dict[str, object]:
+    known = year if sheet is None else year_of_sheet(str(sheet))
+    return {"session_date": read_date(text, order, known, limit)}
 
 
 def is_blank(frame: pl.DataFrame) -> pl.Expr:

@@ -10,6 +10,7 @@ import polars as pl
 from pipeline.core.dictionary import conform, empty_frame, schema_of
 from pipeline.core.settings import default_settings
 from pipeline.core.source import RawFile, SourceFile, SourceMap
+from pipeline.tidy.dates import check_order_changes
 from pipeline.tidy.draft import spread_faults
 from pipeline.tidy.intervals import read_intervals
 from pipeline.tidy.lifts import NAME_SCHEMA, add_exercise, match_names
@@ -111,6 +112,7 @@ def tidy_file(
     InputError
         when the file as a whole cannot be read as its map says.
     """
+    check_order_changes(raw)
     if raw.map.kind in SIGNAL_READERS:
         return _tidy_signals(raw, today_limit)
     read = _tidy_notes if raw.map.kind == "notes" else _tidy_sets

@@ -1,12 +1,12 @@
 """The dates of a file of notes: which lines are dates, and which days they are."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from pipeline.core.calendar import say_date
 from pipeline.core.errors import InputError
-from pipeline.core.source import FILE_NAME, RawFile
-from pipeline.tidy.dates import years_in_name
+from pipeline.core.source import FILE_NAME, RawFile, SourceMap
+from pipeline.tidy.dates import order_on, years_in_name
 from pipeline.tidy.notes.day_marks import find_mark
 from pipeline.tidy.notes.day_patterns import DayMark
 from pipeline.tidy.notes.days import DayLine, fitting_years, resolve_days, weekdays_fit
@@ -44,7 +44,7 @@ def read_calendar(pages: Pages, raw: RawFile, limit: date, has_dates: bool) -> C
         when no line is a date and the file's name is none; when the dates lack the year and
         nothing tells it; when the weekdays written do not fit the years.
     """
-    marks = find_marks(pages, raw.map.date_order)
+    marks = find_marks(pages, raw.map)
     start = find_start(pages, raw, limit)
     order, first = raw.map.date_order, _first_year(raw)
     days = resolve_days(marks, order, first, limit)
@@ -61,10 +61,12 @@ def read_calendar(pages: Pages, raw: RawFile, limit: date, has_dates: bool) -> C
     return Calendar(tuple(days), headings, start, tuple(_odd_weekdays(days)))
 
 
-def find_marks(pages: Pages, order: str) -> list[Placed]:
+def find_marks(pages: Pages, one: SourceMap) -> list[Placed]:
     """Dates and headings of months, years and weeks, in the order of the file."""
     found = [(line.place, mark) for line in pages.lines if (mark := find_mark(line)) is not None]
-    return keep_dates(found, order)
+    if one.order_changes:
+        found = [(at, replace(mark, order=order_on(one, at + 1))) for at, mark in found]
+    return keep_dates(found, one.date_order)
 
 
 def find_start(pages: Pages, raw: RawFile, limit: date) -> DayLine | None:

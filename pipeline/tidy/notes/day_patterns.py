@@ -38,7 +38,7 @@ class DayMark:
     ``year``, ``month`` and ``day`` are those that the text itself tells apart; ``numbers`` are two
     or three numbers whose order only the map knows. ``form`` is the same for all dates written
     alike; ``is_weak`` where the same signs could be sets. ``before`` and ``after`` are the rest of
-    the line.
+    the line. ``order`` is that of the numbers where it is another than the file's first.
     """
 
     kind: Kind
@@ -52,11 +52,13 @@ class DayMark:
     written: str = ""
     before: str = ""
     after: str = ""
+    order: str | None = None
 
     def parts(self, order: str) -> tuple[str | None, int | None, int | None]:
         """Year, month and day when numbers stand in ``order`` ("dmy", "mdy" or "ymd")."""
         if not self.numbers:
             return self.year, self.month, self.day
+        order = self.order or order
         letters = order if len(self.numbers) == 3 else order.replace("y", "")
         if len(self.numbers) == 3 and len(self.numbers[2]) == 4 and order == "ymd":
             letters = "dmy"  # a year of four digits behind says that this is not the order here

@@ -189,8 +189,9 @@ def _close(part: _Part, order: str, limit: date) -> DayLine:
     if part.year is None:
         remedy = 'write the year, or set dates.year_from = "file name" or dates.first_year'
         return replace(line, reason="date without a year", detail=remedy)
+    told = line.mark.order or order
     try:
-        return replace(line, day=check_day(part.year, part.month, part.day, order, limit))
+        return replace(line, day=check_day(part.year, part.month, part.day, told, limit))
     except CellError as fault:
         return replace(line, reason=fault.reason, detail=fault.remedy)
 

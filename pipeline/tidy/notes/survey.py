@@ -30,7 +30,8 @@ class NotesSurvey:
 
     Parameters
     ----------
-    numeric : dates of numbers alone, whose order the map has to say, as written, in file order.
+    numeric : dates of numbers alone, whose order the map has to say, as written, in file order;
+        ``numeric_rows`` are their lines.
     forms : how often dates are written in each way, with an example.
     n_agreeing : dates that fall on the weekday beside them, of ``n_weekdays`` in this order.
     n_lacking : dates whose year is told by nothing in the file.
@@ -40,6 +41,7 @@ class NotesSurvey:
     """
 
     numeric: tuple[str, ...]
+    numeric_rows: tuple[int, ...]
     forms: dict[str, tuple[int, str]]
     n_agreeing: int
     n_weekdays: int
@@ -56,13 +58,14 @@ def survey_notes(
     raw = replace(raw, map=replace(raw.map, notation_order=ANY_ORDER))
     pages = pages_of(raw)
     order, first = raw.map.date_order, raw.map.first_year
-    marks = find_marks(pages, order)
+    marks = find_marks(pages, raw.map)
     lines = resolve_days(marks, order, first, limit)
     headings = frozenset(place for place, mark in marks if mark.kind in ("month", "year"))
     calendar = Calendar(tuple(lines), headings, find_start(pages, raw, limit))
     walked = walk_notes(pages, calendar, splitter_of(raw, names), names, exercises)
-    dated = [mark for _, mark in marks if mark.kind in ("day", "weekday")]
-    dated += [calendar.start.mark] if calendar.start else []
+    placed = [one for one in marks if one[1].kind in ("day", "weekday")]
+    placed += [(calendar.start.place, calendar.start.mark)] if calendar.start else []
+    dated = [mark for _, mark in placed]
     counts = Counter(mark.form for mark in dated)
     examples = {mark.form: mark.written for mark in reversed(dated)}
     bare = resolve_days(marks, order, None, limit) if first is not None else lines
@@ -74,6 +77,7 @@ def survey_notes(
     ]
     return NotesSurvey(
         numeric=tuple(mark.written for mark in dated if mark.numbers),
+        numeric_rows=tuple(place + 1 for place, mark in placed if mark.numbers),
         forms={form: (n, examples[form]) for form, n in counts.most_common()},
         n_agreeing=sum(told),
         n_weekdays=len(told),
