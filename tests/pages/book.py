@@ -5,6 +5,7 @@ The numbers come from a fixed seed and stand for nothing; tests compare pages wi
 
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from functools import cache
 
 import numpy as np
 import polars as pl
@@ -218,6 +219,7 @@ def empty_book() -> PageBook:
     )
 
 
+@cache
 def make_book(hostile: str = "", shown: int = len(MUSCLES)) -> PageBook:
     """The whole book. ``hostile`` is put into every text that people write."""
     aspen = LifterInfo("aspen", f"Aspen{hostile}", date(2013, 8, 1), consent=True)

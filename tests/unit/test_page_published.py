@@ -1,5 +1,6 @@
 """Wherever a page draws something published, its fold gives the source and how it was read."""
 
+from functools import cache
 from importlib import import_module
 
 import pytest
@@ -16,6 +17,7 @@ STATUS = set(next(one for one in columns_of("ref_fact") if one.name == "status")
 KINDS = (*LIFTER_PAGES, *GROUP_PAGES)
 
 
+@cache
 def build(kind: str):
     """The invented lifter's page of this kind, or that of the group."""
     page = import_module(f"dashboards.pages.{kind}").build_page
