@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date, timedelta
+from itertools import pairwise
 
 import polars as pl
 
@@ -15,6 +16,11 @@ FAR_DAYS = 200
 STRAY_DAYS = 2
 STRAY_GAP_DAYS = 300
 LEAST_DAYS = 10
+# A file runs in one direction where so many of its steps do. A day with its day and month swapped
+# stands between so many days on each side that do as well, the nearest so few days apart.
+ONE_WAY = 0.9
+ORDERLY_DAYS = 2
+SWAP_DAYS = 21
 
 
 def find_date_doubts(sets: pl.DataFrame) -> pl.DataFrame:
@@ -22,8 +28,9 @@ def find_date_doubts(sets: pl.DataFrame) -> pl.DataFrame:
 
     A day is doubted where the days written before and after it in its file are near each other
     and both far from it, and in another year it would be near them (last year's number, written in
-    January); and where at most two days
-    stand alone at least 300 days before everything else.
+    January); where at most two days stand alone at least 300 days before everything else; and
+    where a day is out of order in a file that otherwise goes one way, and with its day and month
+    swapped stands between those written before and after it.
 
     Parameters
     ----------
@@ -59,7 +66,8 @@ def find_date_doubts(sets: pl.DataFrame) -> pl.DataFrame:
     strays = _stray_days(sets)
     is_stray = pl.concat_str(pl.col("lifter_id"), day.cast(pl.String), separator="|").is_in(strays)
     near = pl.coalesce("before", "after")
-    doubted = runs.filter((is_between & is_far).fill_null(False) | is_stray)
+    is_slip = (is_between & is_far).fill_null(False) | _is_swapped()
+    doubted = runs.filter(is_slip | is_stray)
     return (
         rows.join(doubted.select("run", near.alias("near")), on="run")
         .select("place", pl.lit(DATE).alias("what"), "near")
@@ -81,6 +89,33 @@ def split_strays(days: Sequence[date]) -> tuple[list[date], list[date]]:
         if days[place] - days[place - 1] >= gap:
             return list(days[:place]), list(days[place:])
     return [], list(days)
+
+
+def _is_swapped() -> pl.Expr:
+    """A day out of order that is in order with its day and month swapped, in an orderly file."""
+    day = pl.col("session_date")
+    step = (day - day.shift(1)).dt.total_days().over("file_id")
+    way = step.sign().sum().over("file_id").sign()
+    n_steps = step.is_not_null().sum().over("file_id")
+    is_one_way = ((step.sign() == way).sum().over("file_id") >= ONE_WAY * n_steps) & (
+        n_steps >= LEAST_DAYS
+    )
+    swapped = pl.date(day.dt.year(), day.dt.day().clip(1, 12), day.dt.month())
+    can_be = (day.dt.day() <= 12) & (day.dt.day() != day.dt.month())
+    before, after = pl.col("before"), pl.col("after")
+    is_in = swapped.is_between(
+        pl.min_horizontal("before", "after"), pl.max_horizontal("before", "after")
+    )
+    is_out = ~day.is_between(
+        pl.min_horizontal("before", "after"), pl.max_horizontal("before", "after")
+    )
+    around = [day.shift(n).over("file_id") for n in range(ORDERLY_DAYS, -ORDERLY_DAYS - 1, -1) if n]
+    goes_on = [
+        ((two - one).dt.total_days() * way >= 0).fill_null(True) for one, two in pairwise(around)
+    ]
+    is_near = _apart("before", "after") <= SWAP_DAYS
+    is_orderly = pl.all_horizontal(goes_on) & is_near & before.is_not_null() & after.is_not_null()
+    return (is_one_way & can_be & is_in & is_out & is_orderly).fill_null(False)
 
 
 def _stray_days(sets: pl.DataFrame) -> list[str]:

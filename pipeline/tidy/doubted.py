@@ -2,23 +2,22 @@
 
 import json
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
 import polars as pl
 
-from pipeline.core.calendar import WRITTEN_YEAR, say_date
+from pipeline.core.calendar import say_date
 from pipeline.core.dictionary import conform
 from pipeline.core.source import LINE, SourceMap
 from pipeline.tidy.cells import CellError
-from pipeline.tidy.dates import order_on, read_date
 from pipeline.tidy.doubt_signals import REASON as VALUE_REASON
 from pipeline.tidy.doubts import DATE, LOAD, REPS, VALUE
+from pipeline.tidy.mend_dates import DAYS_AHEAD, LINES_ABOVE, find_day_line, mend_date
 from pipeline.tidy.proposals import (
     find_number,
-    propose_date,
     propose_load,
     propose_reps,
     propose_value,
@@ -38,13 +37,9 @@ ASIDE = {
     "value outside its limits": VALUE,
     VALUE_REASON: VALUE,
 }
-# A heading with the day stands at most so many lines above its sets in notes.
-LINES_ABOVE = 60
 # Fields of a map that a slip may stand in, nearest first.
 FIELDS = {LOAD: ("load", "sets"), REPS: ("reps", "sets"), DATE: ("date",), VALUE: ()}
 NEIGHBOURS = 11
-# So long after the last day that was read an entry may be from.
-DAYS_AHEAD = timedelta(days=30)
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 TEXTS = ("place", "column", "expect", "value")
 SCHEMA = {"date": pl.Date(), **dict.fromkeys(TEXTS, pl.String())}
@@ -83,10 +78,16 @@ def rows_wanted(doubted: pl.DataFrame, aside: pl.DataFrame) -> pl.DataFrame:
     """
     key = ["file_id", "row_no"]
     slips = _slips(aside)
-    days = doubted.filter(pl.col("what") == DATE).select(
-        "file_id", pl.int_ranges(pl.col("row_no") - LINES_ABOVE, "row_no").alias("row_no")
+    days = [
+        doubted.filter(pl.col("what") == DATE).select(key),
+        slips.filter(pl.col("reason").replace_strict(ASIDE) == DATE).select(key),
+    ]
+    above = (
+        pl.concat(days)
+        .unique(maintain_order=True)
+        .select("file_id", pl.int_ranges(pl.col("row_no") - LINES_ABOVE, "row_no").alias("row_no"))
+        .explode("row_no")
     )
-    above = days.explode("row_no")
     rows = [doubted.select(key), slips.select(key), above.select(key)]
     return pl.concat(rows).unique(maintain_order=True)
 
@@ -124,19 +125,19 @@ def _of_set(parts: RecordParts, row: Mapping[str, Any]) -> dict[str, object]:
         unit = "kg moved" if what == LOAD else "repetitions"
         told = f"{row['found']:.4g} {unit}; about {row['usual']:.4g} is usual around it"
 
+    row_no = row["row_no"]
+    if what == DATE and LINE in cells:
+        row_no, cells = find_day_line(parts, row, cells, row["session_date"])
+
     def propose(cell: str) -> str | None:
         if what == DATE:
-            known = row["session_date"] if LINE in cells else None
-            return _mend_date(parts, row["file_id"], row["row_no"], cell, known)
+            return mend_date(parts, row["file_id"], row_no, cell, row["session_date"])
         if what == REPS:
             return propose_reps(cell, row["reps"], row["usual"])
         number = find_number(cell, row["load_kg"] or 0.0)
         return propose_load(cell, number, row["found"] / row["usual"]) if number else None
 
     columns = _columns(parts, row, what, row["exercise_as_written"])
-    row_no = row["row_no"]
-    if what == DATE and LINE in cells:
-        row_no, cells = _heading(parts, row, cells)
     return {
         "file_id": row["file_id"],
         "row_no": row_no,
@@ -156,10 +157,14 @@ def _of_aside(parts: RecordParts, row: Mapping[str, Any]) -> dict[str, object]:
     if what == VALUE or one.signals:
         label = row["as_written"].partition(" | ")[2].partition(": ")[0]
         subject, columns = label, [label] if what == VALUE else columns
+    row_no = row["row_no"]
+    if what == DATE and LINE in cells:
+        row_no, cells = find_day_line(parts, row, cells, None)
+        subject = cells[LINE]
 
     def propose(cell: str) -> str | None:
         if what == DATE:
-            return _mend_date(parts, row["file_id"], row["row_no"], cell)
+            return mend_date(parts, row["file_id"], row_no, cell, None)
         if what == VALUE:
             return _mend_value(parts, row["file_id"], row["row_no"], cell, columns[0])
         return _mend_amount(parts, what, cell, subject or "")
@@ -169,7 +174,7 @@ def _of_aside(parts: RecordParts, row: Mapping[str, Any]) -> dict[str, object]:
         chosen["value"] = ""  # outside its limits nothing can be confirmed
     return {
         "file_id": row["file_id"],
-        "row_no": row["row_no"],
+        "row_no": row_no,
         "subject": subject or row["as_written"],
         "what": what,
         "why": row["detail"].partition(";")[0],
@@ -202,54 +207,6 @@ def _choose(cells: Mapping[str, str], columns: Iterable[str], propose: Any) -> d
     if there:
         return {"column": there[0], "expect": cells[there[0]], "value": None}
     return {"column": None, "expect": None, "value": None}
-
-
-def _heading(
-    parts: RecordParts, row: Mapping[str, Any], cells: dict[str, str]
-) -> tuple[int, dict[str, str]]:
-    """The line at or above a row of notes that holds the year of its day, else the row itself."""
-    lines, year = parts.cells[row["file_id"]], str(row["session_date"].year)
-    for row_no in range(row["row_no"], row["row_no"] - LINES_ABOVE, -1):
-        line = json.loads(lines.get(row_no, "{}")).get(LINE) or ""
-        if year in line:
-            return row_no, {LINE: line}
-    return row["row_no"], cells
-
-
-def _mend_date(
-    parts: RecordParts, file_id: str, row_no: int, cell: str, known: date | None = None
-) -> str | None:
-    """``known`` is the day that a line of notes says, which holds more than the day."""
-    order = order_on(parts.maps[file_id], row_no)
-
-    def read(text: str) -> date | None:
-        if known is not None:
-            years = WRITTEN_YEAR.findall(text)
-            return _in_year(known, int(years[0])) if years else None
-        try:
-            return read_date(text, order, None, parts.last_day)
-        except CellError:
-            return None
-
-    return propose_date(cell, _days_beside(parts, file_id, row_no, known or read(cell)), read)
-
-
-def _in_year(day: date, year: int) -> date | None:
-    try:
-        return day.replace(year=year)
-    except ValueError:  # 29 February
-        return None
-
-
-def _days_beside(parts: RecordParts, file_id: str, row_no: int, but: date | None) -> Iterator[date]:
-    """The days written nearest before and after a row of a file."""
-    days = [
-        frame.filter(pl.col("file_id") == file_id).select("row_no", pl.col(column).alias("day"))
-        for frame, column in ((parts.sets, "session_date"), (parts.signals, "date"))
-    ]
-    rows = pl.concat(days).filter((pl.col("day") != but) if but else True).sort("row_no")
-    yield from rows.filter(pl.col("row_no") < row_no)["day"].tail(1)
-    yield from rows.filter(pl.col("row_no") > row_no)["day"].head(1)
 
 
 def _mend_value(parts: RecordParts, file_id: str, row_no: int, cell: str, label: str) -> str | None:

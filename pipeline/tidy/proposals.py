@@ -20,6 +20,7 @@ SHIFTED_RATIO = 1.9
 SAME_NUMBER = 1e-3
 # A day with day and month swapped lies within so many days of those beside it, as in a doubted day.
 NEAR_DAYS = 45
+_LIKE_YEAR = re.compile(r"(?<!\d)(?:1[89]|2\d)\d\d(?!\d)")
 _SHORT_YEAR = re.compile(r"(?<=\d[./\-])\d\d$")
 # Day and month before a year, and behind one.
 _MONTH_FIRST = re.compile(r"(?<!\d)(\d{1,2})([./\-])(\d{1,2})(?=[./\-](?:\d{4}|\d{2})$)")
@@ -111,7 +112,7 @@ def propose_date(cell: str, near: Iterable[date], read: Callable[[str], date | N
 
 def _other_years(cell: str, years: Iterable[int]) -> list[str]:
     """The cell with each of the years in place of its one year, of four digits or of two."""
-    written = list(WRITTEN_YEAR.finditer(cell))
+    written = list(WRITTEN_YEAR.finditer(cell)) or list(_LIKE_YEAR.finditer(cell))
     place = written[0] if written else _SHORT_YEAR.search(cell)
     if place is None or len(written) > 1:
         return []

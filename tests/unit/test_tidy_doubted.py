@@ -90,6 +90,7 @@ SLIPS = [
     ("sets", 12, "2025-04-09,bench press,100,8", "date", "Date", "2024-04-09"),
     ("sets", 12, "2042-04-09,bench press,100,8", "date", "Date", "2024-04-09"),
     ("sets", 12, "2024-24-04,bench press,100,8", "date", "Date", "2024-04-24"),
+    ("sets", 12, "2024-09-04,bench press,100,8", "date", "Date", "2024-04-09"),
     ("exercises", 12, "{day},bench press,3x8@1000", "load", "Sets", "3x8@100"),
     ("exercises", 12, "{day},bench press,3x80@101", "repetitions", "Sets", "3x8@101"),
     ("wide", 12, "{day},3x8@650", "load", "bench press", "3x8@65"),
@@ -137,6 +138,10 @@ def test_a_body_weight_that_cannot_be_is_kept_out(
         ("3x8 @ 102", "3x80 @ 102", 38, "repetitions", "bench press 3x8 @ 102"),
         ("3x8 @ 100", "3x8 @ 225", 38, "load", "bench press 3x8 @ 225lb"),
         ("2024-04-09", "2023-04-09", 37, "date", "## 2024-04-09"),
+        ("2024-04-09", "2042-04-09", 37, "date", "## 2024-04-09"),
+        ("2024-04-09", "1924-04-09", 37, "date", "## 2024-04-09"),
+        ("2024-04-09", "2024-09-04", 37, "date", "## 2024-04-09"),
+        ("2024-04-09", "Tue 9 April 2042", 37, "date", "## Tue 9 April 2024"),
     ],
 )
 def test_slips_in_notes_stand_in_their_lines(
@@ -155,6 +160,33 @@ def test_slips_in_notes_stand_in_their_lines(
     mended = read(raw, [paste(raw, doubt, row)])
     assert mended.file.warnings == ()
     assert mended.doubts.is_empty()
+
+
+@pytest.mark.parametrize(
+    ("slip", "meant"),
+    [
+        ("9/4/42", "9/4/24"),
+        ("Tue 9/4/42 push", "Tue 9/4/24 push"),
+        ("9/4/2042 (gym)", "9/4/2024 (gym)"),
+        ("4/9/24", "9/4/24"),
+        ("13/13/2024", None),
+    ],
+)
+def test_a_slip_in_a_heading_of_numbers_is_told_once(
+    tmp_path: Path, slip: str, meant: str | None
+) -> None:
+    told = [
+        f"{day.day}/{day.month}/{day:%y}\nbench press 3x8 @ 101\nincline press 3x8 @ 81\n"
+        for day in DAYS
+    ]
+    told[12] = told[12].replace("9/4/24", slip)
+    one = SourceMap("notes", "notes", ("*",), {}, unit="kg", date_order="dmy")
+    raw = raw_file(tmp_path, "\n".join(told), one, "notes.md")
+    doubts = read(raw).doubts.to_dicts()
+    assert {(one["row_no"], one["expect"], one["value"]) for one in doubts} == {(49, slip, meant)}
+    assert len(doubts) == (2 if slip == "4/9/24" else 1)  # of a day that can be, one each lift
+    fix = [paste(raw, doubts[0], 49)] if meant else []
+    assert read(raw, fix).doubts.is_empty() == bool(meant)
 
 
 def test_a_slip_in_a_sheet_is_proposed_with_its_place(tmp_path: Path) -> None:

@@ -11,7 +11,7 @@ from pipeline.tidy.notes.day_marks import find_mark
 from pipeline.tidy.notes.day_patterns import DayMark
 from pipeline.tidy.notes.days import DayLine, fitting_years, resolve_days, weekdays_fit
 from pipeline.tidy.notes.forms import Placed, keep_dates
-from pipeline.tidy.notes.layout import NoteLine, Pages
+from pipeline.tidy.notes.layout import NoteLine, Pages, read_layout
 
 MOST_TOLD = 5  # lines named in a warning
 NO_YEAR = "date without a year"
@@ -67,6 +67,30 @@ def find_marks(pages: Pages, one: SourceMap) -> list[Placed]:
     if one.order_changes:
         found = [(at, replace(mark, order=order_on(one, at + 1))) for at, mark in found]
     return keep_dates(found, one.date_order)
+
+
+@dataclass(frozen=True)
+class WrittenDay:
+    """The date of one line: its text, and its day; None where it is none that can have been."""
+
+    text: str
+    day: date | None
+
+
+def day_on_line(line: str, order: str, year: int | None, limit: date) -> WrittenDay | None:
+    """The date of a line of notes by itself; None where it holds no day.
+
+    Parameters
+    ----------
+    order : "dmy", "mdy" or "ymd", for numbers whose order the text does not tell.
+    year : that of a date without one, None where it is not known.
+    limit : the last day that can have been logged.
+    """
+    (bare,) = read_layout([line]).lines
+    mark = find_mark(bare)
+    if mark is None or mark.kind != "day" or not (mark.month or mark.numbers):
+        return None
+    return WrittenDay(mark.written, resolve_days([(0, mark)], order, year, limit)[0].day)
 
 
 def find_start(pages: Pages, raw: RawFile, limit: date) -> DayLine | None:
