@@ -117,14 +117,17 @@ def trace(
 def accept(
     proposal: Annotated[str, typer.Argument(help="Its id, as a page shows it: plan-...")],
     folder: Folder = Path(),
+    as_json: Json = False,
 ) -> None:
     """Make a proposal your own: events into the journal, a plan into plans/.
+
+    Refused when inbox or journal changed since the last refresh: refresh first.
 
     Example: liftstrata accept plan-3f2a9c01b7de training
     """
     from pipeline.cli.accept import accept as accept_one
 
-    accept_one(folder, proposal)
+    accept_one(folder, proposal, as_json=as_json)
 
 
 @app.command()
@@ -132,6 +135,7 @@ def export(
     what: Annotated[str, typer.Argument(help="proposal, or plan-... for one of several.")],
     folder: Folder = Path(),
     out: Annotated[Path, typer.Option(help="The CSV file to write.")] = Path("week.csv"),
+    as_json: Json = False,
 ) -> None:
     """Write a proposed phase as a table to train by, week by week.
 
@@ -139,7 +143,7 @@ def export(
     """
     from pipeline.cli.export import export_proposal
 
-    export_proposal(folder, what, out)
+    export_proposal(folder, what, out, as_json=as_json)
 
 
 @app.command()

@@ -2,22 +2,21 @@
 
 from pathlib import Path
 
-from rich.console import Console
-
 from pipeline.cli import accept_phase, accept_plan
-from pipeline.core.errors import SettingsError, one_line
+from pipeline.cli.written import say_written
+from pipeline.core.errors import SettingsError
 from pipeline.core.home import Home
 from pipeline.flows.lock import lock_home
 
-# By the beginning of a proposal's id: what accepts it and gives the lines to print.
+# By the beginning of a proposal's id: what accepts it.
 KINDS = {
     accept_plan.PREFIX: accept_plan.accept_plan,
     accept_phase.PREFIX: accept_phase.accept_phase,
 }
 
 
-def accept(folder: Path, proposal: str) -> None:
-    """Accept one proposal and print what was written.
+def accept(folder: Path, proposal: str, *, as_json: bool = False) -> None:
+    """Accept one proposal and print what was written, as one JSON object where asked.
 
     Raises
     ------
@@ -31,7 +30,5 @@ def accept(folder: Path, proposal: str) -> None:
     if kind is None:
         raise SettingsError(f"{proposal}: no proposal: its id begins with {' or '.join(KINDS)}")
     with lock_home(home):
-        lines = KINDS[kind](home, proposal)
-    console = Console(soft_wrap=True)
-    for line in lines:
-        console.print(one_line(line), markup=False, highlight=False)
+        written = KINDS[kind](home, proposal)
+    say_written(written, as_json=as_json)

@@ -5,11 +5,12 @@ command can be given again (a journal that already has the events refuses them b
 """
 
 import os
-from pathlib import Path
 from typing import Any
 
 import polars as pl
 
+from pipeline.cli.as_refreshed import check_as_refreshed
+from pipeline.cli.written import Written
 from pipeline.core.errors import SettingsError, nearest
 from pipeline.core.home import WAREHOUSE, Home
 from pipeline.core.plan_weeks import say_plan
@@ -23,15 +24,15 @@ from pipeline.tidy.journal_edit import add_events
 PREFIX = "plan-"
 
 
-def accept_plan(home: Home, proposal: str) -> list[str]:
-    """Accept ``plan-<id>`` of the published run; what was written, a line each.
+def accept_plan(home: Home, proposal: str) -> Written:
+    """Accept ``plan-<id>`` of the published run.
 
     Raises
     ------
     SettingsError
         when nothing is published, for an id that is not there (with the nearest), a proposal that
-        recommends nothing, a plan of that start that was accepted before, and a journal that
-        cannot take the events.
+        recommends nothing, a plan of that start that was accepted before, an inbox or journal
+        that changed since the refresh, and a journal that cannot take the events.
     """
     tables = read_proposals(home)
     row = find_proposal(tables["model_proposal"], proposal)
@@ -39,6 +40,9 @@ def accept_plan(home: Home, proposal: str) -> list[str]:
     shown = path.relative_to(home.root)
     if path.exists():
         raise SettingsError(f"{shown}: a plan of that start is accepted: remove the file first")
+    check_as_refreshed(
+        home, proposal, row["lifter_id"], tables["source_file"], tables["tidy_event"]
+    )
     accepted = accept_proposal(row, tables)
     path.parent.mkdir(parents=True, exist_ok=True)
     fresh = path.with_name(f".{path.name}")
@@ -51,7 +55,7 @@ def accept_plan(home: Home, proposal: str) -> list[str]:
         raise
     append_predictions(home, accepted.lines)
     os.replace(fresh, path)
-    return _told(accepted, shown, journal.relative_to(home.root))
+    return _written(accepted, proposal, str(shown), str(journal.relative_to(home.root)))
 
 
 def read_proposals(home: Home) -> dict[str, pl.DataFrame]:
@@ -65,7 +69,7 @@ def read_proposals(home: Home) -> dict[str, pl.DataFrame]:
     published = current_run(home)
     if published is None:
         raise SettingsError(f"{home.root}: nothing is published: run 'liftstrata refresh' on it")
-    return read_tables(published / WAREHOUSE, READS)
+    return read_tables(published / WAREHOUSE, (*READS, "tidy_event"))
 
 
 def find_proposal(proposals: pl.DataFrame, wanted: str) -> dict[str, Any]:
@@ -86,11 +90,23 @@ def find_proposal(proposals: pl.DataFrame, wanted: str) -> dict[str, Any]:
     return row
 
 
-def _told(accepted: Accepted, plan: Path, journal: Path) -> list[str]:
+def _written(accepted: Accepted, proposal: str, plan: str, journal: str) -> Written:
     events = " and ".join(event["kind"] for event in accepted.events) or "no event"
-    return [
-        f"{plan}: {accepted.weeks} weeks from {accepted.start}, yours to change",
-        f"{journal}: {events}",
-        f"predictions.jsonl: what the plan is expected to bring, {len(accepted.lines)} muscles",
-        "the next refresh holds the plan against your record",
-    ]
+    return Written(
+        (
+            f"{plan}: {accepted.weeks} weeks from {accepted.start}, yours to change",
+            f"{journal}: {events}",
+            f"predictions.jsonl: what the plan is expected to bring, {len(accepted.lines)} muscles",
+            "the next refresh holds the plan against your record",
+        ),
+        {
+            "proposal": proposal,
+            "lifter": accepted.lifter_id,
+            "start": accepted.start,
+            "weeks": accepted.weeks,
+            "plan": plan,
+            "journal": journal,
+            "events": accepted.events,
+            "predictions": len(accepted.lines),
+        },
+    )

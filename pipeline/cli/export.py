@@ -2,19 +2,19 @@
 
 from pathlib import Path
 
-from rich.console import Console
-
 from pipeline.cli.accept_plan import PREFIX, find_proposal, read_proposals
-from pipeline.core.errors import SettingsError, one_line
+from pipeline.cli.written import Written, say_written
+from pipeline.core.errors import SettingsError
 from pipeline.core.home import Home
 from pipeline.core.plan_weeks import say_plan
 from pipeline.findings.plans import accept_proposal
 
 
-def export_proposal(folder: Path, proposal: str, out: Path) -> None:
+def export_proposal(folder: Path, proposal: str, out: Path, *, as_json: bool = False) -> None:
     """Write every week of one proposal as CSV, as ``accept`` would write it; nothing is accepted.
 
     ``proposal``: ``plan-<id>``, or "proposal" where the run made one for most progress only.
+    ``as_json``: say what was written as one JSON object.
 
     Raises
     ------
@@ -34,8 +34,14 @@ def export_proposal(folder: Path, proposal: str, out: Path) -> None:
     if out.exists():
         raise SettingsError(f"{out}: is there already: name another file")
     out.write_text(say_plan(accepted.plan), "utf-8")
-    Console(soft_wrap=True).print(
-        one_line(f"{out}: {accepted.weeks} weeks of {proposal}, from {accepted.start}"),
-        markup=False,
-        highlight=False,
+    written = Written(
+        (f"{out}: {accepted.weeks} weeks of {proposal}, from {accepted.start}",),
+        {
+            "proposal": proposal,
+            "lifter": accepted.lifter_id,
+            "start": accepted.start,
+            "weeks": accepted.weeks,
+            "file": out,
+        },
     )
+    say_written(written, as_json=as_json)

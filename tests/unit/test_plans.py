@@ -1,5 +1,7 @@
 """Accepted plans, made by hand: written, read back, predicted from, held against the record."""
 
+import hashlib
+import json
 from datetime import date, timedelta
 
 import polars as pl
@@ -8,7 +10,7 @@ import pytest
 from pipeline.cli import accept_plan
 from pipeline.cli.accept import accept
 from pipeline.cli.export import export_proposal
-from pipeline.core.dictionary import conform
+from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.errors import SettingsError
 from pipeline.core.home import Home
 from pipeline.core.plan_weeks import say_plan
@@ -20,6 +22,7 @@ from pipeline.tidy.plans import plan_id_of, read_plan
 START = date(2024, 3, 4)
 LAST = date(2024, 3, 1)
 KNOWN = ("bench_press", "leg_curl", "calf_raise")
+LOG = b"day,lift,reps\n"
 WHOSE = {"lifter_id": "larch", "proposal_id": "0123456789ab"}
 
 
@@ -102,7 +105,8 @@ def tables() -> dict[str, pl.DataFrame]:
         for back in range(11)
     ]
     counts = dict.fromkeys(("read", "kept", "repeated", "set_aside", "blank"), 1)
-    source = {"file_id": "f", "path": "x", "sha256": "a", "last_date": LAST}
+    checksum = hashlib.sha256(LOG).hexdigest()
+    source = {"file_id": "f", "path": "x", "sha256": checksum, "last_date": LAST}
     return {
         "model_proposal": frame("model_proposal", [proposal, proposal | nothing]),
         "model_proposal_muscle": frame(
@@ -128,6 +132,7 @@ def tables() -> dict[str, pl.DataFrame]:
         ),
         "model_muscle_index": frame("model_muscle_index", index),
         "source_file": frame("source_file", [source | counts]),
+        "tidy_event": empty_frame("tidy_event"),
         "ref_contribution": pl.DataFrame(
             [
                 ("leg_curl", "hamstrings", "direct"),
@@ -145,6 +150,8 @@ def home(tmp_path, tables, monkeypatch) -> Home:
     """A folder whose published run holds the proposals."""
     monkeypatch.setattr(accept_plan, "read_proposals", lambda _: tables)
     monkeypatch.setattr("pipeline.cli.export.read_proposals", lambda _: tables)
+    (tmp_path / "inbox" / "larch").mkdir(parents=True)
+    (tmp_path / "inbox" / "larch" / "x").write_bytes(LOG)
     return Home(tmp_path)
 
 
@@ -203,6 +210,25 @@ def test_what_cannot_be_accepted_is_refused(home, proposal, says):
     assert not home.plans.exists()
 
 
+def test_a_plan_of_an_older_record_is_refused(home):
+    (home.inbox / "larch" / "x").write_bytes(LOG + b"one set more\n")
+    with pytest.raises(SettingsError, match=r"inbox/larch/x changed .* run 'liftstrata refresh'"):
+        accept(home.root, "plan-0123456789ab")
+    assert not home.predictions.exists()
+    assert not home.plans.exists()
+
+
+def test_accept_and_export_say_what_they_wrote_as_json(home, capsys):
+    export_proposal(home.root, "proposal", home.root / "week.csv", as_json=True)
+    told = json.loads(capsys.readouterr().out)
+    assert (told["proposal"], told["start"]) == ("plan-0123456789ab", "2024-03-04")
+    assert (told["weeks"], told["file"]) == (4, str(home.root / "week.csv"))
+    accept(home.root, "plan-0123456789ab", as_json=True)
+    told = json.loads(capsys.readouterr().out)
+    assert (told["plan"], told["predictions"]) == ("plans/larch/2024-03-04.csv", 2)
+    assert [one["kind"] for one in told["events"]] == ["priority", "hold"]
+
+
 def test_a_plan_is_accepted_once(home):
     accept(home.root, "plan-0123456789ab")
     before = home.predictions.read_bytes()
@@ -213,8 +239,9 @@ def test_a_plan_is_accepted_once(home):
 
 def test_a_journal_that_cannot_take_it_leaves_everything_as_it_was(home):
     home.journal.mkdir()
-    (home.journal / "larch.toml").write_text("[[event]\n", "utf-8")
-    with pytest.raises(SettingsError, match="not valid TOML"):
+    event = f'kind = "hold"\nstart = {START}\nsubject = ["chest"]\nevidence = "accepted"\n'
+    (home.journal / "larch.toml").write_text(f"[[event]]\n{event}", "utf-8")
+    with pytest.raises(SettingsError, match="keep one"):
         accept(home.root, "plan-0123456789ab")
     assert not home.predictions.exists()
     assert list((home.plans / "larch").iterdir()) == []
