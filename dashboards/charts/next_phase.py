@@ -10,13 +10,14 @@ from dashboards.charts.axes import frame_chart
 from dashboards.charts.plot import Plot, lay_hairlines, lay_note, lay_places
 from dashboards.charts.ranges import lay_lozenges, row_at
 from dashboards.theme.chart import lay_text
-from dashboards.theme.colours import FAMILIES, INK, INK2, INK3, LOSS, PROGRESS, RULE, rock
+from dashboards.theme.colours import FAMILIES, INK, INK2, INK3, RULE, rock
 
 SERIF = 'Charter, "Iowan Old Style", Georgia, "Liberation Serif", serif'
 BAR = 10
 # An arrow's head with its tip at the place it stands for, in the unit square of the library.
 HEADS = {"right": "M0,0L-1.5,0.8L-1.5,-0.8Z", "left": "M0,0L1.5,0.8L1.5,-0.8Z"}
-COLOURS = {"build": PROGRESS, "test": INK, "ease": LOSS, "hold": INK2}
+# A proposed move is a choice and no verdict: which way it goes is told by its arrow, in ink.
+MOVED, HELD = "datum.role != 'hold'", "datum.role == 'hold'"
 
 
 @dataclass(frozen=True)
@@ -81,7 +82,7 @@ def draw_proposal(frames: ProposalFrames, layout: ProposalLayout) -> alt.LayerCh
         y1=layout.at(layout.mark + BAR / 2),
         tone=f"{tones}[datum.f]",
         edge=f"{edges}[datum.f]",
-        colour=f"{COLOURS}[datum.role]",
+        colour=f"{HELD} ? '{INK2}' : '{INK}'",
     )
     layers = [
         *lay_hairlines(frames.places, plot),
@@ -168,7 +169,7 @@ def _names(rows: alt.Chart, plot: Plot) -> list[alt.Chart]:
 
 
 def _column(rows: alt.Chart, plot: Plot, column: tuple[str, float, str, str]) -> list[alt.Chart]:
-    """One column of words under its head; what is proposed is bold and in its group's colour."""
+    """One column of words under its head; what is proposed is bold."""
     field, x, align, head = column
     made: list[alt.Chart] = []
     text = alt.Text(f"{field}:N")
@@ -179,13 +180,12 @@ def _column(rows: alt.Chart, plot: Plot, column: tuple[str, float, str, str]) ->
         kinds = {"datum.refused == 0": kinds["true"], "datum.refused == 1": refused}
     if field in ("to", "short"):
         kinds = {
-            f"datum.role == '{role}'": {
-                "fill": INK if role == "hold" and field == "to" else colour,
-                "fontSize": 12 if field == "to" else 11,
-                "fontWeight": 400 if role == "hold" and field == "short" else 600,
-            }
-            for role, colour in COLOURS.items()
+            MOVED: {"fill": INK, "fontWeight": 600},
+            HELD: {"fill": INK, "fontWeight": 600}
+            if field == "to"
+            else {"fill": INK2, "fontWeight": 400},
         }
+        mark["fontSize"] = 12 if field == "to" else 11
     for keep, style in kinds.items():
         named = rows.transform_filter(keep).encode(
             x=alt.XValue(x), y=row_at("base", plot), text=text

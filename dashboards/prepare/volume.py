@@ -206,8 +206,24 @@ def say_better(answers: list[MuscleAnswer]) -> str:
     if not answered:
         return ""
     same = sum(one.is_no_better for one in answered)
-    key = "summary_none_better" if none_better(answers) else "summary_better"
-    return words.plain(f"volume.{key}", same=same, answered=len(answered))
+    return say_no_better(same, len(answered), words.plain("volume.pale"))
+
+
+def say_no_better(same: int, answered: int, pale: str = "") -> str:
+    """The sentence of ``same`` muscles among those answered; ``pale``: how they are drawn."""
+    key = "summary_none_better" if same == answered else "summary_better"
+    return words.plain(f"volume.{key}", same=same, answered=answered, pale=pale)
+
+
+def muscles_no_better(book: PageBook, lifter_id: str) -> set[str]:
+    """Muscles whose finding says that the range of now is no better than the published average."""
+    found = book.tables["finding"].filter(
+        (pl.col("lifter_id") == lifter_id)
+        & (pl.col("question") == "supported_sets")
+        & (pl.col("window") == "now")
+        & pl.col("sentence").str.contains(_NO_BETTER, literal=True)
+    )
+    return {subject.split(":", 1)[1] for subject in found["subject"]}
 
 
 def say_reading(answer: MuscleAnswer, all_same: bool) -> str:

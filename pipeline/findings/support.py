@@ -124,6 +124,12 @@ def support_level(se_pct: float) -> Support:
     return Support(word, f"standard error {se_pct:.1f} %, {FAIR_LEVEL_SE_PCT:g} for fair")
 
 
+def is_no_better(width_of_prior: float) -> bool:
+    """Best-supported sets are known no better than before the record was read; ``width_of_prior``:
+    width of their interval as a share of that before."""
+    return width_of_prior > FAIR_WIDTH_OF_PRIOR
+
+
 def support_sets(
     blocks: int, width_of_prior: float, separated: bool, off_average: float
 ) -> Support:
@@ -139,7 +145,7 @@ def support_sets(
     """
     if not separated:
         return Support("thin", "not separated from dieting: no body weight, no phase declared")
-    if width_of_prior > FAIR_WIDTH_OF_PRIOR:
+    if is_no_better(width_of_prior):
         return Support("thin", f"interval {width_of_prior:.0%} as wide as without this record")
     if blocks < FAIR_BLOCKS:
         return Support("thin", f"{blocks} blocks, {FAIR_BLOCKS} for fair")

@@ -16,7 +16,7 @@ from pipeline.findings.arrays import Record
 from pipeline.findings.build import find_answered, find_refused
 from pipeline.findings.index_weeks import IndexWeeks
 from pipeline.findings.say import say_number, say_range
-from pipeline.findings.support import FAIR_WIDTH_OF_PRIOR, support_sets
+from pipeline.findings.support import is_no_better, support_sets
 from pipeline.findings.volume_hold import answer_hold
 from pipeline.findings.volume_others import group_fields, say_others
 from pipeline.findings.volume_record import COVERAGE, energy_of_week, muscle_weeks, prior_of
@@ -29,6 +29,8 @@ from pipeline.models.volume.pool import fit_volume_pool
 
 METHOD = "concave response of all muscles together, MAP and Laplace on the published prior"
 MOVED = ", moved by other lifters"
+# Read again, word by word, by whatever counts such answers.
+NO_BETTER = "No better than the published average"
 AGE_EDGES = (0.0, 1.0, 3.0, 6.0, 10.0, 15.0, 20.0, 30.0, 60.0)
 BAND_LEAST_WEEKS = 26
 CURVE_SETS = np.arange(0.0, 36.0)
@@ -119,9 +121,9 @@ def age_bands(training_age: Floats, trained: Bools) -> list[AgeBand]:
 def _say_doubts(response: VolumeResponse, found: SupportedRange, width: float) -> str:
     """What stands against reading an answer as the record's own, each as a sentence."""
     doubts = []
-    if width > FAIR_WIDTH_OF_PRIOR:
+    if is_no_better(width):
         others = " and the other lifters" if response.is_moved else ""
-        doubts.append(f"No better than the published average{others}.")
+        doubts.append(f"{NO_BETTER}{others}.")
     if not response.is_separated_from_dieting:
         doubts.append("Not separated from dieting.")
     if found.high < response.inside_low:

@@ -43,7 +43,9 @@ def test_the_answer_says_what_it_expects_beside_last_year_and_the_published(read
     assert second.startswith("A proposal; you decide")
     assert "both lie inside" not in second
     own = len(MUSCLES) - len(REFUSED)
-    assert f"Of {len(MUSCLES)} muscles {own} rest on the record (support thin)" in second
+    assert f"Of {len(MUSCLES)} muscles {own} have a range of their own (support thin)" in second
+    # The same sentence as on Volume and progress (``test_page_volume_shared``).
+    assert f"In 1 of {own} muscles the range is no better than the published average." in second
 
 
 def test_every_muscle_stands_in_its_group_with_its_sets(reader: Reader) -> None:
@@ -62,13 +64,16 @@ def test_every_muscle_stands_in_its_group_with_its_sets(reader: Reader) -> None:
     assert texts.count("not enough") == len(REFUSED)
 
 
-def test_arrows_up_and_down_differ_in_colour_and_side(reader: Reader) -> None:
+def test_arrows_up_and_down_differ_in_side_and_a_move_is_no_verdict(reader: Reader) -> None:
     page = reader.open(ASPEN).page
-    fills = page.locator("#proposal-progress svg .mark-symbol path").evaluate_all(
-        "heads => heads.map(head => head.getAttribute('fill'))"
-    )
-    assert fills.count("var(--progress)") == sum(role == "build" for role, _, _ in MOVES.values())
-    assert fills.count("var(--loss)") == sum(role == "ease" for role, _, _ in MOVES.values())
+    heads = page.locator("#proposal-progress svg .mark-symbol path")
+    drawn = heads.evaluate_all("all => all.map(one => ['fill', 'd'].map(a => one.getAttribute(a)))")
+    arrows = [shape for fill, shape in drawn if fill == "var(--ink)"]
+    assert len(arrows) == sum(role != "hold" for role, _, _ in MOVES.values())
+    assert len(set(arrows)) == 2
+    assert not {"var(--progress)", "var(--loss)"} & {fill for fill, _ in drawn}
+    coloured = page.locator("h1 .progress, h1 .loss").all_inner_texts()
+    assert coloured == ["+0.24 % strength a month"]
 
 
 def test_what_gives_way_stands_before_the_proposal(reader: Reader) -> None:
@@ -201,7 +206,7 @@ def test_an_accepted_plan_is_held_against_the_record(reader: Reader) -> None:
 def test_a_young_record_is_told_that_all_is_published(reader: Reader) -> None:
     page = reader.open(ROWAN).page
     assert page.locator("h1").inner_text().startswith("Published averages only")
-    assert page.locator("h1 b.progress").all_inner_texts() == ["chest up"]
+    assert page.locator("h1 .progress, h1 .loss").count() == 0
     assert texts_of(page, "proposal-progress").count("not enough") == 3
     assert page.locator("h2", has_text="What is missing").count() == 1
     assert "no muscle has best weekly sets" in page.locator("main").inner_text()

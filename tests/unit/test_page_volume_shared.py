@@ -7,7 +7,9 @@ import pytest
 
 from dashboards.blocks import Prose, Table
 from dashboards.pages.volume import build_page
-from dashboards.prepare.volume import muscle_answers, say_better
+from dashboards.prepare.next_phase.proposals import read_proposals
+from dashboards.prepare.next_phase.say import answer_of
+from dashboards.prepare.volume import muscle_answers, say_better, say_no_better
 from dashboards.prepare.volume_narrow import narrow_sentence
 from dashboards.prepare.volume_rows import summary_frames
 from dashboards.prepare.volume_tables import held_table, shared_end, summary_table
@@ -61,12 +63,18 @@ def test_sets_not_tried_are_said_once_where_it_holds_for_all(
 
 
 def test_no_better_than_published_is_said_once_where_it_holds_for_all(book: PageBook) -> None:
+    lifter = next(one for one in book.lifters if one.lifter_id == "aspen")
     is_range = (pl.col("question") == "supported_sets") & pl.col("estimate").is_not_null()
     sentence = pl.when(is_range).then(pl.col("sentence") + NO_BETTER).otherwise("sentence")
     same = with_findings(book, book.tables["finding"].with_columns(sentence=sentence))
     for one, in_rows, caption in ((book, 1, "In 1 of 13 muscles"), (same, 0, "In none of 13")):
         answers = muscle_answers(one, "aspen")
         assert say_better(answers).startswith(caption)
+        progress, _ = read_proposals(one, lifter)
+        own = progress.muscles.filter(~pl.col("is_published")).height
+        told = say_no_better(len(progress.no_better), own)
+        assert told == say_better(answers).replace(" (pale)", "")
+        assert told in str(answer_of(progress).second)
         for reads in (
             [str(cells[-1]) for cells in summary_table(answers).rows],
             summary_frames(answers).rows["reads"].drop_nulls().to_list(),

@@ -13,7 +13,7 @@ from dashboards.prepare.next_phase.proposals import ROLES, Proposed, Row, is_cha
 from dashboards.prepare.next_phase.say import say_expected
 from dashboards.prepare.next_phase.tables import because_of, grid_table, limit_table, muscle_table
 from dashboards.prepare.ticks import place_ticks
-from dashboards.theme.colours import INK, LOSS, PRIOR, PROGRESS, rock
+from dashboards.theme.colours import INK, PRIOR, rock
 from dashboards.told import told_plain
 
 # Room for a name within its bar, px on each side.
@@ -29,9 +29,9 @@ def proposal_picture(one: Proposed) -> Picture:
     frames = _proposal_frames(one)
     keys = [Key("rule", words.plain("next_phase.key_now"), INK)]
     if one.of_role("build"):
-        keys.append(Key("arrow", words.plain("next_phase.key_more"), PROGRESS))
+        keys.append(Key("arrow", words.plain("next_phase.key_more"), INK))
     if one.of_role("ease"):
-        keys.append(Key("arrow-left", words.plain("next_phase.key_less"), LOSS))
+        keys.append(Key("arrow-left", words.plain("next_phase.key_less"), INK))
     if not one.is_published:
         keys.append(Key("swatch", words.plain("next_phase.key_range"), rock("legs", "below")))
     if one.muscles["is_published"].any():

@@ -8,6 +8,7 @@ import polars as pl
 from dashboards import words
 from dashboards.prepare.lift_rows import UNMATCHED, family_of_lifts, lift_names, name_of, title_of
 from dashboards.prepare.strips import shown_muscles
+from dashboards.prepare.volume import muscles_no_better
 from dashboards.theme.colours import FAMILIES
 from pipeline.core.page_book import LifterInfo, PageBook
 from pipeline.core.plan_weeks import plan_weeks
@@ -33,6 +34,7 @@ class Proposed:
     lifts : ``model_proposal_lift`` with name and f (family of its direct muscles; null: none).
     weeks : ``model_proposal_week`` with name.
     plan : the lifts of every week with name, because and minutes (``plan_weeks``).
+    no_better : muscles whose own finding says that its range is no better than the published one.
     """
 
     head: Row
@@ -40,6 +42,7 @@ class Proposed:
     lifts: pl.DataFrame
     weeks: pl.DataFrame
     plan: pl.DataFrame
+    no_better: frozenset[str]
 
     @property
     def version(self) -> str:
@@ -117,7 +120,8 @@ def _read(book: PageBook, head: Row) -> Proposed:
         minutes=pl.col("sets") * pl.col("each")
     )
     weeks = tables["week"].join(names, on="muscle_id").sort("week")
-    return Proposed(head, muscles, lifts, weeks, plan.sort("week", "day", "place"))
+    same = frozenset(muscles_no_better(book, head["lifter_id"]))
+    return Proposed(head, muscles, lifts, weeks, plan.sort("week", "day", "place"), same)
 
 
 def name_lifts(book: PageBook, lifts: pl.DataFrame) -> pl.DataFrame:

@@ -2,12 +2,14 @@
 
 from collections import Counter
 
+import polars as pl
 from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Answer, Prose, Text
 from dashboards.numbers import amount, capital, count, in_words, plural, say_date, signed
 from dashboards.prepare.next_phase.proposals import LEARNING, PROGRESS, Proposed, Row, is_change
+from dashboards.prepare.volume import say_no_better
 from dashboards.told import told
 
 # Of a longer list the first ones are named and the rest is counted.
@@ -95,7 +97,8 @@ def _second(one: Proposed) -> Text:
 
 
 def _say_rests(one: Proposed) -> str:
-    """How many muscles rest on the record, with which support, and how many on none of it."""
+    """How many muscles have a range of their own, with which support, and for how many it is no
+    better than the published average."""
     muscles = one.muscles
     published = int(muscles["is_published"].sum())
     if one.is_published:
@@ -108,11 +111,14 @@ def _say_rests(one: Proposed) -> str:
     )
     if len(found) == 1:
         support = str(told(next(iter(found))))
+    own = muscles.filter(~pl.col("is_published"))["muscle_id"]
+    same = sum(muscle_id in one.no_better for muscle_id in own)
     key = "rests_some" if published else "rests_all"
     return words.plain(
         f"next_phase.{key}",
         muscles=plural(muscles.height, "muscle"),
-        own=count(muscles.height - published),
+        own=count(own.len()),
+        better=say_no_better(same, own.len()),
         published=count(published),
         support=support,
     )

@@ -78,7 +78,7 @@ def answer_next_phase(
         progress,
         *([] if learnt is None or learnt.proposal is None else [learnt.proposal]),
     ]
-    heads = [progress_row(situation, progress, priors, names)]
+    heads = [progress_row(situation, known, progress, priors, names)]
     if learnt is not None:
         heads.append(learning_row(situation, learnt, priors, names))
     rows = {

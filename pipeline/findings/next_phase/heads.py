@@ -8,6 +8,7 @@ import polars as pl
 from pipeline.findings.next_phase.curves import published_sets
 from pipeline.findings.next_phase.learn import Learning
 from pipeline.findings.next_phase.problem import Situation
+from pipeline.findings.next_phase.reasons import Known
 from pipeline.findings.next_phase.tables import Proposal, Row, proposal_keys, start_of
 from pipeline.findings.next_phase.words import say_conflict, say_learning, say_progress
 from pipeline.models.arrays import Floats
@@ -18,11 +19,11 @@ Names = Mapping[str, str]
 
 
 def progress_row(
-    situation: Situation, proposal: Proposal, priors: pl.DataFrame, names: Names
+    situation: Situation, known: Known, proposal: Proposal, priors: pl.DataFrame, names: Names
 ) -> Row:
     """Row of ``model_proposal`` for most expected progress."""
     row = _row(situation, proposal, priors, names)
-    return {**row, "said": say_progress(situation, row)}
+    return {**row, "said": say_progress(situation, known, row)}
 
 
 def learning_row(situation: Situation, learnt: Learning, priors: pl.DataFrame, names: Names) -> Row:

@@ -1,11 +1,12 @@
 """Why each line of a proposal stands there, in at most 44 characters."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from pipeline.core.finding import Finding
 from pipeline.findings.next_phase.curves import range_of
 from pipeline.findings.next_phase.problem import Situation
+from pipeline.findings.volume import NO_BETTER
 
 BUILD, TEST, EASE, HOLD = "build", "test", "ease", "hold"
 STAYS, NEW, MORE, FEWER, OUT = "stays", "new", "more", "fewer", "out"
@@ -31,6 +32,12 @@ class Known:
 
     supported: Mapping[str, Finding]
     held: Mapping[str, Finding]
+
+    def count_no_better(self, muscles: Collection[str]) -> int:
+        """For how many of these the finding itself says that its range is no better than the
+        published average."""
+        own = (one for muscle, one in self.supported.items() if muscle in muscles)
+        return sum(NO_BETTER in one.sentence for one in own)
 
 
 def known_findings(findings: tuple[Finding, ...]) -> Known:

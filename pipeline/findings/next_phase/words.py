@@ -5,6 +5,7 @@ from typing import Any
 
 from pipeline.findings.next_phase.learn import Learning
 from pipeline.findings.next_phase.problem import Situation
+from pipeline.findings.next_phase.reasons import Known
 from pipeline.findings.say import say_change, say_interval, say_number
 from pipeline.models.narrowing.blocks import LEAST_NARROWING
 from pipeline.models.narrowing.plans import WEEKS
@@ -48,15 +49,13 @@ def _say_wish(situation: Situation, wish: str, size: float, names: Mapping[str, 
     return WISHES[kind].format(count)
 
 
-def say_progress(situation: Situation, row: Mapping[str, Any]) -> str:
+def say_progress(situation: Situation, known: Known, row: Mapping[str, Any]) -> str:
     """The proposal for progress: what it expects, beside last year and the published average."""
     n_muscles = len(situation.problem.muscles)
     n_published = len(situation.published)
-    rests = (
-        "All rest on the record."
-        if not n_published
-        else (f"{n_published} of {n_muscles} muscles rest on the published average only.")
-    )
+    rests = [_say_better(situation, known)] if n_published < n_muscles else []
+    if n_published:
+        rests.append(f"{n_published} of {n_muscles} muscles rest on the published average only.")
     gap = ""
     if row["gap_share"] > GAP:
         gap = (
@@ -68,8 +67,17 @@ def say_progress(situation: Situation, row: Mapping[str, Any]) -> str:
         f"{say_change(row['expected_pct'], 2)} % strength a month "
         f"{say_interval(row['low'], row['high'], 2)}, the mean of {n_muscles} muscles; as in the "
         f"last year {say_change(row['usual_pct'], 2)} %, the published average cut to the same "
-        f"sets {say_change(row['published_pct'], 2)} %. {rests}{gap} {PROPOSAL}"
+        f"sets {say_change(row['published_pct'], 2)} %. {' '.join(rests)}{gap} {PROPOSAL}"
     )
+
+
+def _say_better(situation: Situation, known: Known) -> str:
+    """The same count as the page Volume and progress gives, of the muscles of the week."""
+    own = {one.muscle_id for one in situation.problem.muscles} - situation.published
+    same = known.count_no_better(own)
+    if same == len(own):
+        return f"In none of {len(own)} muscles is the range better than the published average."
+    return f"In {same} of {len(own)} muscles the range is no better than the published average."
 
 
 def say_learning(learnt: Learning, name: str) -> str:
