@@ -8,6 +8,7 @@ from dashboards.assemble import assemble_page
 from dashboards.frame import PageId, book_frame, lifter_frame
 from dashboards.prepare.in_style import in_style, page_style
 from dashboards.prepare.traces import trace_fold
+from dashboards.theme.chart import unchecked
 from pipeline.core.page_book import LifterInfo, PageBook
 
 # Kinds in menu order. Each is a module of dashboards.pages with ``build_page``.
@@ -65,7 +66,7 @@ def render_page(page: PageId, book: PageBook) -> str:
         when the book has no lifter or table that the page needs.
     """
     lifter = next((one for one in book.lifters if one.lifter_id == page.lifter_id), None)
-    with words.written(page_style(book, lifter)):
+    with words.written(page_style(book, lifter)), unchecked():
         return _write_page(page, in_style(book))
 
 

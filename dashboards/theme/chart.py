@@ -1,10 +1,12 @@
 """Vega configuration and the few layers that every chart repeats (text with a halo, hatching)."""
 
 import re
+from contextlib import AbstractContextManager
 from typing import Any, cast
 
 import altair as alt
 import vl_convert
+from altair.utils.schemapi import debug_mode
 from markupsafe import Markup
 
 from dashboards.theme.colours import INK, INK2, PAPER, RULE
@@ -66,9 +68,17 @@ def stack_layers(
     return stacked.properties(width=size[0], height=size[1], padding=padding, autosize="none")
 
 
+def unchecked() -> AbstractContextManager[None]:
+    """Charts made within are not held against the grammar part by part.
+
+    That costs a fifth of drawing a page; the tests do it for every chart.
+    """
+    return debug_mode(False)
+
+
 def specification(chart: alt.TopLevelMixin) -> dict[str, Any]:
     """The chart as Vega-Lite with the theme's configuration and its frames as ``datasets``."""
-    # Checking against the grammar costs more than all else here; the tests do it for every chart.
+    # Checking the whole costs more than all else here; the tests do that too.
     with alt.data_transformers.enable("default", max_rows=None):
         spec = chart.to_dict(validate=False)
     spec["config"] = vega_config()
