@@ -1,5 +1,6 @@
 """Lines of notes: which are sets, names, remarks or weighings, and which are set aside."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import polars as pl
@@ -10,6 +11,7 @@ from tests.unit.test_notes_dates import notes_map
 from tests.unit.test_notes_styles import is_balanced, read_notes
 
 DAY = "2016-03-04\n"
+KNOWN_HERE = ("back_squat", "bench_press", "pull_up")
 
 
 def read(folder: Path, text: str, **more: object) -> TidyFile:
@@ -57,6 +59,8 @@ def test_a_line(tmp_path: Path, line: str, told: list[tuple[str, float, int]]) -
         ("Squat 100x5 skipped 110x5\n", "sets not understood"),
         ("Bench 100\n", "sets not understood"),
         ("Exercise: Squat\nReps: 8\n", "sets not understood"),
+        ("Exercise: Squat\nWeight: 100\nSets: 3\n", "sets not understood"),
+        ("Exercise: Squat\nWeight: 100\nReps: 8, 7\nSets: 3\n", "sets not understood"),
         ("60 x 8\n", "no exercise"),
         ("- [x] Squat 3x5@100\n- [ ] Bench 3x5@70\n", "not ticked"),
         ("Squat 3x5@100, bench\nBench 3x5x5x5\n", "sets not understood"),
@@ -67,6 +71,47 @@ def test_a_line_that_is_set_aside(tmp_path: Path, text: str, reason: str) -> Non
     assert reason in found.set_aside["reason"].to_list()
     written = found.set_aside.filter(pl.col("reason") == reason)["as_written"][0]
     assert written in text.split("\n")
+
+
+SQUAT_8, BENCH_5 = ("back_squat", 100, 8), ("bench_press", 60, 5)
+KEYED = [
+    ("Exercise: Squat\nWeight: 100\nReps: 8\nSets: 3\n", [SQUAT_8] * 3),
+    (
+        "Squat\nSets: 3\nReps: 8\nWeight: 100 kg\nBench\nReps: 5\nLoad: 60\n",
+        [SQUAT_8] * 3 + [BENCH_5],
+    ),
+    ("Squat\nWeight: 100\nReps: 8\nRest: 2 min\nWeight: 100\nReps: 8\n", [SQUAT_8] * 2),
+    ("Squat\nSet: 1\nWeight: 100\nReps: 8\nSet: 2\nWeight: 100\nReps: 8\n", [SQUAT_8] * 2),
+    ("Squat\nWeight: 100\nbelt on\nReps: 8\n", [SQUAT_8]),
+    ("Squat\nSet: 3\nReps: 8\nWeight: 100\n", [SQUAT_8] * 3),
+    ("Squat\nWeight: 100\nReps: 8, 8\n", [SQUAT_8] * 2),
+    ("Squat\nWeight: 100, Reps: 8\n\nWeight: 100 | Reps: 8 | Sets: 2\n", [SQUAT_8] * 3),
+    ("Squat\nWeights: 60, 100\nReps: 8, 8\n", [("back_squat", 60, 8), SQUAT_8]),
+    ("Übung: Kniebeuge\nSätze: 3\nWdh: 8\nGewicht: 100\n", [SQUAT_8] * 3),
+    ("Exercice: Squat\nSéries: 3\nRépétitions: 8\nPoids: 100\n", [SQUAT_8] * 3),
+    ("Ejercicio: Squat\nSeries: 3\nRepeticiones: 8\nPeso: 100 kg\n", [SQUAT_8] * 3),
+    ("Pull-ups\nSets: 2\nReps: 8\n", [("pull_up", None, 8)] * 2),
+    ("Pull-ups\nReps: 8\nWeight: +10\n", [("pull_up", 10, 8)]),
+    ("Exercise: Zercher thing\nWeight: 40\nReps: 5\n", [(None, 40, 5)]),
+]
+
+
+@pytest.mark.parametrize("order", ["sets x reps @ load", "load x reps", "reps x load x sets"])
+@pytest.mark.parametrize(("text", "told"), KEYED)
+def test_parts_of_a_set_on_lines_of_their_own(
+    tmp_path: Path, text: str, told: list[tuple[str | None, float, int]], order: str
+) -> None:
+    found = read_notes(tmp_path, DAY + text, replace(notes_map(), notation_order=order))
+    assert is_balanced(found)
+    named = [(name if name in KNOWN_HERE else None, load, reps) for name, load, reps in rows(found)]
+    assert named == told
+    assert found.set_aside.is_empty()
+
+
+def test_effort_beside_parts_of_a_set_and_a_body_weight_below(tmp_path: Path) -> None:
+    found = read(tmp_path, "Squat\nWeight: 100\nReps: 8\nRPE: 8\n\nBody weight: 82\n")
+    assert found.sets.select("load_kg", "reps", "rir").rows() == [(100, 8, 2)]
+    assert found.signals["value"].to_list() == [82]
 
 
 def test_sets_before_any_date_are_set_aside(tmp_path: Path) -> None:

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
+from pipeline.tidy.notes.days import DayLine
+
 
 @dataclass(frozen=True)
 class NoteEntry:
@@ -53,3 +55,17 @@ class Walked:
     weighings: tuple[Weighing, ...]
     remarks: tuple[tuple[int, str], ...]
     above: dict[int, Above]
+
+
+@dataclass
+class Here:
+    """Where the walk stands: day, exercise, and what holds for the lines beneath."""
+
+    day: DayLine | None = None
+    part: str | None = None
+    name: str | None = None
+    load: str | None = None
+    dress: tuple[object, ...] | None = None
+    set_dress: tuple[object, ...] | None = None
+    superset: str | None = None
+    is_warmup: bool = False

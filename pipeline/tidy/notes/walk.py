@@ -12,14 +12,14 @@ from datetime import date
 
 from pipeline.tidy.notes.days import DayLine
 from pipeline.tidy.notes.entries import Entry, Reading, Splitter
+from pipeline.tidy.notes.keyed import KeyedSet, parts_in
 from pipeline.tidy.notes.layout import NoteLine
-from pipeline.tidy.notes.records import Above, NoteEntry, Walked, Weighing
+from pipeline.tidy.notes.records import Above, Here, NoteEntry, Walked, Weighing
 from pipeline.tidy.notes.words import (
     ASIDE,
     BODY_WEIGHT,
     DAY_PART,
     NAMED,
-    PART,
     REMARKS,
     TITLES,
     WARM_UP,
@@ -30,25 +30,11 @@ _WORD = re.compile(r"[^\W\d_]+")
 _COUNTS = re.compile(r"\d{1,3}(?:\s*[,/;+\-–]\s*\d{1,3}|\s+\d{1,3})*")
 _PAIR = re.compile(r"(\d{1,2})\s*[x×*]\s*(\d{1,3})")
 NO_NAME = "no name stands above these sets; write it before them"
-ONE_LINE = "a part of a set by itself; write the set on one line, such as 100x8"
+ONE_LINE = "a part of a set by itself; write weight and reps beneath, or 100x8 on one line"
 NO_TICK = "the box before it is not ticked; tick it, or take the box away"
 MOST_SETS = 6  # of a lift of the body weight, written as 3x10 beside its name
 MOST_WORDS = 7  # of a heading
 LIGHTEST, HEAVIEST = 35.0, 400.0  # a number by "weight" outside is no body weight
-
-
-@dataclass
-class _Here:
-    """Where the walk stands: day, exercise, and what holds for the lines beneath."""
-
-    day: DayLine | None = None
-    part: str | None = None
-    name: str | None = None
-    load: str | None = None
-    dress: tuple[object, ...] | None = None
-    set_dress: tuple[object, ...] | None = None
-    superset: str | None = None
-    is_warmup: bool = False
 
 
 @dataclass
@@ -65,7 +51,8 @@ class Walk:
     counts_alone: Callable[[str], bool]
     start: DayLine | None
     has_ticks: bool
-    _here: _Here = field(default_factory=_Here)
+    _here: Here = field(default_factory=Here)
+    _keyed: KeyedSet = field(default_factory=KeyedSet)
     _entries: list[NoteEntry] = field(default_factory=list)
     _weighings: list[Weighing] = field(default_factory=list)
     _remarks: list[tuple[int, str]] = field(default_factory=list)
@@ -78,20 +65,23 @@ class Walk:
             if line.place in self.days:
                 self._turn_page(line, self.days[line.place], lines, at)
             elif line.place in self.headings:
-                self._here = _Here(day=self.start)
+                self._close_keyed()
+                self._here = Here(day=self.start)
             elif line.is_table:
                 day, here = self._dated()[0], self._here
                 written = here.day.mark.written if here.day and here.day.reason else None
                 self._above[line.place] = Above(day, written, here.part, here.name)
             elif line.text:
                 self._read(line, line.text, lines, at)
+        self._close_keyed()
         return Walked(
             tuple(self._entries), tuple(self._weighings), tuple(self._remarks), self._above
         )
 
     def _turn_page(self, line: NoteLine, day: DayLine, lines: Sequence[NoteLine], at: int) -> None:
         mark = day.mark
-        self._here = _Here(day=day)
+        self._close_keyed()
+        self._here = Here(day=day)
         for text in (mark.before, mark.after):
             part = DAY_PART.search(text)
             if part and len(text.split()) <= MOST_WORDS and self._here.part is None:
@@ -112,10 +102,12 @@ class Walk:
             return
         if self._weigh(line, text):
             return
-        text = text[named.end() :] if (named := NAMED.match(text)) else text
-        if PART.fullmatch(text) and self._here.name is not None:
-            self._fault(line, text, self._here.name, "sets not understood", ONE_LINE)
+        parts = parts_in(text) if self._here.name is not None else []
+        if parts:
+            self._gather(line, text, parts)
             return
+        named = NAMED.match(text)
+        text = text[named.end() :] if named else text
         reading = self._with_above(self.splitter.read(text), text)
         if reading.entries:
             self._keep(line, reading.entries, text)
@@ -124,6 +116,8 @@ class Walk:
         elif reading.fault:
             name = reading.name or self._here.name
             self._fault(line, text, name, "sets not understood", reading.fault)
+        elif named and text.strip():
+            self._open(line, text.strip(" :"), None)
         elif not is_title or self.splitter.is_known(text.strip(" :")):
             self._read_words(line, text, lines, at)
         else:
@@ -175,7 +169,38 @@ class Walk:
         )
         return True
 
+    def _gather(self, line: NoteLine, text: str, parts: Sequence[tuple[str, str]]) -> None:
+        """A line that says one part of a set; the set is whole when a part comes again."""
+        for name, value in parts:
+            if self._keyed.has(name):
+                self._close_keyed()
+            self._keyed.add(line, text, name, value)
+
+    def _close_keyed(self) -> None:
+        """The set told by the lines gathered, or a fault on each of them."""
+        keyed, self._keyed = self._keyed, KeyedSet(self._keyed.set_no)
+        name = self._here.name
+        is_whole = "load" in keyed.parts or (name is not None and self.counts_alone(name))
+        told = keyed.as_sets() if is_whole else None
+        sets = self.splitter.sets_in(told) if told else None
+        for line, text in keyed.lines if sets is None else ():
+            self._fault(line, text, name, "sets not understood", ONE_LINE)
+        if sets is not None:
+            self._add(self._entry(keyed.lines[0][0], sets))
+
+    def _entry(self, line: NoteLine, sets: str) -> NoteEntry:
+        """Sets on a line, with the exercise and the day that hold there."""
+        here = self._here
+        day, reason, detail = self._dated()
+        if here.name is None and reason is None:
+            reason, detail = "no exercise", NO_NAME
+        superset = line.superset or here.superset
+        return NoteEntry(
+            line.place, here.name, sets, day, here.part, superset, here.is_warmup, reason, detail
+        )
+
     def _keep(self, line: NoteLine, entries: Sequence[Entry], text: str) -> None:
+        self._close_keyed()
         here = self._here
         if line.is_ticked is False and self.has_ticks:
             self._fault(line, text, entries[0].name or here.name, "not ticked", NO_TICK)
@@ -183,25 +208,8 @@ class Walk:
         for entry in entries:
             if entry.name is not None:
                 self._open(line, entry.name, None)
-            here = self._here
-            day, reason, detail = self._dated()
-            if here.name is None and reason is None:
-                reason, detail = "no exercise", NO_NAME
-            sets = self._on_body(entry)
-            here.set_dress = line.dress
-            self._add(
-                NoteEntry(
-                    line.place,
-                    here.name,
-                    sets,
-                    day,
-                    here.part,
-                    line.superset or here.superset,
-                    here.is_warmup,
-                    reason,
-                    detail,
-                )
-            )
+            self._here.set_dress = line.dress
+            self._add(self._entry(line, self._on_body(entry)))
 
     def _add(self, entry: NoteEntry) -> None:
         """Sets of an exercise that stands twice on one line are one entry."""
@@ -233,8 +241,10 @@ class Walk:
         """A heading of an exercise or of warm-ups, else a remark."""
         name = text.strip(" :-–—=")
         if WARM_UP.fullmatch(name):
+            self._close_keyed()
             self._here.is_warmup = True
         elif WORK.fullmatch(name):
+            self._close_keyed()
             self._here.is_warmup = False
         elif self._is_heading(line, name, lines, at):
             self._open(line, name, None)
@@ -253,6 +263,8 @@ class Walk:
         here = self._here
         if here.name is None or line.follows_blank or line.level:
             return True
+        if self._keyed.lines:
+            return False  # words between the parts of one set
         return line.dress == here.dress or line.dress != here.set_dress
 
     def _sets_follow(self, lines: Sequence[NoteLine], at: int) -> bool:
@@ -261,12 +273,16 @@ class Walk:
             if line.place in self.days or line.place in self.headings:
                 return False
             if line.text:
+                if parts_in(line.text):
+                    return True
                 read = self.splitter.read(line.text)
                 is_bare = read.fault is not None and read.name is None
                 return is_bare or any(entry.name is None for entry in read.entries)
         return False
 
     def _open(self, line: NoteLine, name: str, load: str | None) -> None:
+        self._close_keyed()
+        self._keyed = KeyedSet()
         here = self._here
         here.name, here.load, here.dress = name, load, line.dress
         here.superset, here.is_warmup, here.set_dress = line.superset, False, None

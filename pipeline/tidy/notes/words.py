@@ -46,10 +46,14 @@ NAMED: Final = re.compile(
     r"\s*[:=]\s*",
     re.IGNORECASE,
 )
-# One part of a set on a line by itself.
+# One part of a set on a line by itself; "set" may be its number, or how many there were.
 PART: Final = re.compile(
-    r"(?:weight|load|reps?|repetitions?|sets?|gewicht|wdh|wiederholungen|sätze|poids|séries|peso|"
-    r"series|ripetizioni|serie)\s*[:=]\s*\d[\d.,]*\s*(?:kgs?|lbs?)?",
+    r"(?:(?P<load>weights?|loads?|gewicht|last|poids|charge|peso|carico|carga)|"
+    r"(?P<reps>reps?|repetitions?|wdh|wh|wiederholungen|répétitions|repeticiones|ripetizioni|"
+    r"repetições|herhalingen|repetitioner)|"
+    r"(?P<sets>sets|sätze|saetze|séries|series)|(?P<set>set|satz|série|serie)|"
+    r"(?P<rir>rir|reps in reserve)|(?P<rpe>rpe))"
+    r"\s*[:=]\s*(?P<value>(?:bw\b|[+\-−]?\s?\d)[^x×*@:=()]{0,40})",
     re.IGNORECASE,
 )
 # A part of the day: two sessions of one date.
