@@ -1,7 +1,7 @@
 """Counts of what was done: they need no inference, so every page can stand on them."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 import polars as pl
 
@@ -13,7 +13,10 @@ YEAR_WEEKS = 52
 
 @dataclass(frozen=True)
 class RecordCounts:
-    """What the whole record holds; sets a trained week in its first and last 52 weeks."""
+    """What the whole record holds; sets a trained week in its first and last 52 weeks.
+
+    ``events`` by kind, those that are still to come (an accepted plan's) left out.
+    """
 
     weeks: int
     trained: int
@@ -43,7 +46,10 @@ def count_record(book: PageBook, lifter_id: str) -> RecordCounts:
     """Counts of one lifter's record."""
     weeks = lifter_weeks(book, lifter_id)
     status = weeks["week_status"]
-    kinds = book.tables["tidy_event"].filter(pl.col("lifter_id") == lifter_id)["kind"]
+    events = book.tables["tidy_event"].filter(pl.col("lifter_id") == lifter_id)
+    if weeks.height:
+        ends = weeks["week_start"][-1] + timedelta(days=6)
+        events = events.filter(pl.col("start") <= ends)
     return RecordCounts(
         weeks=weeks.height,
         trained=int(status.is_in(WITH_TRAINING).sum()),
@@ -53,7 +59,7 @@ def count_record(book: PageBook, lifter_id: str) -> RecordCounts:
         working_sets=int(weeks["working_sets"].sum()),
         week_then=_trained_mean(weeks.head(YEAR_WEEKS)),
         week_now=_trained_mean(weeks.tail(YEAR_WEEKS)),
-        events=dict(kinds.value_counts().iter_rows()),
+        events=dict(events["kind"].value_counts().iter_rows()),
     )
 
 

@@ -108,7 +108,7 @@ def score_news(career: Career, is_steady: bool) -> NewsScore:
     return NewsScore(
         lifts=of_lifts * len(career.exercises) / n_lifts / YEARS,
         muscles=(len(slopes) - of_lifts) * len(career.muscles) / n_muscles / YEARS,
-        support=len(support) / YEARS,
+        support=len(_lines_of(support)) / YEARS,
         right=[_is_right(career, one) for one in slopes],
     )
 
@@ -178,12 +178,21 @@ def _tell(told: Told | None, cut: Record, findings: pl.DataFrame) -> tuple[Told,
     before = {} if told is None else told.standings
     rows = {row["finding_id"]: row for row in findings.to_dicts()}
     turned = [
-        {**rows[finding], "was": before[finding].told, "word": one.told}
+        {**rows[finding], "day": cut.last_day, "was": before[finding].told, "word": one.told}
         for finding, one in news.told.standings.items()
         if finding in before and before[finding].told not in (None, one.told)
     ]
-    assert len(turned) == (news.lines["kind"] == "turned").sum() or news.since.more
+    assert len(_lines_of(turned)) == (news.lines["kind"] == "turned").sum() or news.since.more
     return news.told, turned
+
+
+def _lines_of(turned: Sequence[dict[str, Any]]) -> set[tuple[object, ...]]:
+    """What stands in a line of its own: a slope, or all answers to a question that turned alike."""
+    return {
+        (row["day"], row["question"], row["was"], row["word"])
+        + ((row["subject"],) if row["question"] in SLOPES else ())
+        for row in turned
+    }
 
 
 def _is_right(career: Career, row: dict[str, Any]) -> bool:
@@ -232,6 +241,12 @@ def bars(scores: Sequence[CareerNews | None]) -> list[Bar]:
         part("lifts", "of them of lifts", "steady"),
         part("muscles", "of them of muscles", "steady"),
         part("support", "of them of support", "steady"),
+        measure_bar(
+            MODEL,
+            "steady careers, most verdict lines of one a year",
+            lambda some: max(one.steady.lines for one in some),
+            known,
+        ),
         right("steady"),
         part("lines", "verdict lines", "ordinary"),
         right("ordinary"),

@@ -12,6 +12,7 @@ from pipeline.core.page_book import LifterInfo
 from pipeline.findings import Record
 from pipeline.findings.effort import answer_effort
 from pipeline.findings.effort.counts import EffortSets
+from pipeline.findings.effort.say import say_drops
 from pipeline.models.effort.blocks import EffortEffect, EffortWeeks, fit_effort
 from pipeline.models.weeks import WEEKS_PER_YEAR
 from pipeline.reference import load_reference
@@ -135,6 +136,7 @@ def test_drops_tell_work_and_minutes_by_their_assumption():
     assert drops.estimate == pytest.approx(50)
     assert "8 drop clusters in the last year added 8 drops, 8.0 t (50.0 % of all)" in drops.sentence
     assert "about 4 minutes, at half a minute a drop (assumed)" in drops.sentence
+    assert "17,637 lb (50.0 % of all)" in say_drops(8, 8, 8000.0, 16000.0, "lb")
 
 
 def muscles(effect_pct: float, seed: int, n: int = 12) -> dict[str, EffortWeeks]:

@@ -11,7 +11,16 @@ import pytest
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.page_book import LifterInfo
 from pipeline.findings.news import NEWS_READS, Now, Told, read_told, tell_news
-from pipeline.findings.news.verdicts import FALLING, RISING, STILL, follow, read_word
+from pipeline.findings.news.lines import PLACES, SUPPORT_OF
+from pipeline.findings.news.verdicts import (
+    FALLING,
+    RISING,
+    STAND_WEEKS,
+    STILL,
+    SUPPORTED,
+    follow,
+    read_word,
+)
 
 LIFTER = LifterInfo("ida", "Ida", date(2015, 1, 1))
 MONDAY = date(2024, 1, 1)
@@ -265,11 +274,38 @@ def test_support_is_told_by_its_word():
         return a_slope(0.2, 2.0, support=word, **more)
 
     told = told_of(now_of(weeks_of(20), (support("thin"),)))
-    told = tell_news(told, now_of(weeks_of(21), (support("fair"),))).told
-    news = tell_news(told, now_of(weeks_of(25), (support("fair"),)))
+    for week in (21, 25, 32):  # a slope would be told in the second of these
+        news = tell_news(told, now_of(weeks_of(week), (support("fair"),)))
+        assert news.lines.is_empty()
+        told = news.told
+    news = tell_news(told, now_of(weeks_of(33), (support("fair"),)))
     (line,) = news.lines.to_dicts()
     assert (line["was"], line["is_now"]) == ("thin", "fair")
     assert (line["page"], line["anchor"]) == ("easing", "fan")
+
+
+def test_answers_whose_support_goes_the_same_way_share_a_line():
+    def support(muscle: str, word: str) -> dict[str, Any]:
+        more = {"question": "supported_sets", "subject": f"muscle:{muscle}", "window": "now"}
+        return a_slope(0.2, 2.0, support=word, finding_id=muscle, **more)
+
+    muscles = ("chest", "calves", "traps", "abs")
+    told = told_of(now_of(weeks_of(20), tuple(support(one, "thin") for one in muscles)))
+    words = dict.fromkeys(muscles, "fair") | {"abs": "firm"}
+    rows = tuple(support(one, word) for one, word in words.items())
+    told = tell_news(told, now_of(weeks_of(21), rows)).told
+    news = tell_news(told, now_of(weeks_of(33), rows))
+    shared, alone = news.lines.to_dicts()
+    assert shared["what"] == "3 muscles, supported sets: support"
+    assert (shared["was"], shared["is_now"]) == ("thin", "fair: Chest; Calves; Traps")
+    assert shared["why"] == "so since 20 May 2024, 12 training weeks; 24 more sets"
+    assert (shared["page"], shared["anchor"]) == ("volume", "summary")
+    assert (alone["what"], alone["is_now"]) == ("Abs, supported sets: support", "firm")
+
+
+def test_every_question_that_is_watched_has_its_place_and_name():
+    assert {*SUPPORTED} <= {*PLACES}
+    assert {*SUPPORTED} == {*SUPPORT_OF}
 
 
 def test_other_settings_tell_every_verdict_in_one_line_and_say_so_in_all():
@@ -345,4 +381,4 @@ def test_at_most_ten_lines_and_what_is_left_out_is_counted():
 def test_what_was_told_survives_its_file():
     told = told_of(now_of(weeks_of(20), (a_slope(*UP),)))
     assert read_told(json.loads(json.dumps(told.as_json()))) == told
-    assert follow(None, RISING, MONDAY, lambda _: 0)[1] is False
+    assert follow(None, RISING, MONDAY, lambda _: 0, STAND_WEEKS)[1] is False

@@ -8,7 +8,7 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Table, Text
-from dashboards.numbers import count, plural, say_date
+from dashboards.numbers import capital, count, plural, say_date
 from dashboards.prepare.priorities.find import (
     Row,
     estimate_cells,
@@ -21,6 +21,7 @@ from dashboards.prepare.priorities.find import (
     questions_of,
     say_support,
 )
+from dashboards.told import told_plain
 from pipeline.core.page_book import PageBook
 
 # Lifts named in one cell; the others are counted, and stand in the table of lifts.
@@ -38,13 +39,11 @@ class Injury:
 
     @property
     def name(self) -> str:
-        """The region in the journal's word, or an injury without one."""
-        subject = (self.event["subject"] or "").replace("_", " ")
-        return (
-            words.plain("priorities.injury_of", what=subject)
-            if subject
-            else words.plain("priorities.injury_bare")
-        )
+        """The region, or an injury without one; the head of the column says what it is."""
+        regions = [
+            told_plain(one.replace("_", " ")) for one in (self.event["subject"] or "").split()
+        ]
+        return capital(join_names(regions)) if regions else words.plain("priorities.injury_bare")
 
     @property
     def told(self) -> str:

@@ -94,7 +94,9 @@ def _find_drops(record: Record, recent: pl.DataFrame) -> Finding:
         estimate=100 * added / whole if whole else 0.0,
         n=clusters.height,
         n_of="clusters",
-        sentence=say_drops(clusters.height, int(clusters["drops"].sum()), added, whole),
+        sentence=say_drops(
+            clusters.height, int(clusters["drops"].sum()), added, whole, record.lifter.unit
+        ),
     )
 
 

@@ -2,6 +2,7 @@
 
 from enum import Enum
 
+from pipeline.core.units import kg_to_lb
 from pipeline.findings.effort.counts import DROP_MINUTES
 from pipeline.findings.say import say_change, say_interval, say_number
 from pipeline.models.effort.blocks import EffortEffect
@@ -29,14 +30,19 @@ def say_kind(kind: str, failed: int, sets: int) -> str:
     )
 
 
-def say_drops(clusters: int, drops: int, added_kg: float, whole_kg: float) -> str:
-    """What drops added to the last year's work and time."""
+def say_drops(clusters: int, drops: int, added_kg: float, whole_kg: float, unit: str) -> str:
+    """What drops added to the last year's work and time; ``unit`` of the lifter, kg or lb."""
     share = f" ({say_number(100 * added_kg / whole_kg)} % of all)" if whole_kg else ""
     return (
         f"{clusters} drop clusters in the last year added {drops} drops, "
-        f"{say_number(added_kg / 1000)} t{share} and about "
+        f"{_say_work(added_kg, unit)}{share} and about "
         f"{say_number(DROP_MINUTES * drops, 0)} minutes, at half a minute a drop (assumed)."
     )
+
+
+def _say_work(added_kg: float, unit: str) -> str:
+    """Tonnes, or whole pounds."""
+    return f"{kg_to_lb(added_kg):,.0f} lb" if unit == "lb" else f"{say_number(added_kg / 1000)} t"
 
 
 def say_effect(way: Way, found: EffortEffect) -> str:

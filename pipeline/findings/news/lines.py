@@ -1,6 +1,6 @@
 """News as lines of a table: what, was, is now, why it moved, and where the page shows it."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date
 
@@ -20,6 +20,8 @@ PLACES = {
     "deload_effect": ("easing", "fan"),
     "layoff_loss": ("easing", "layoffs"),
     "signal_effect": ("nights", "signals"),
+    "priority_gain": ("priorities", "ledger"),
+    "priority_cost": ("priorities", "ledger"),
 }
 SUPPORT_OF = {
     "supported_sets": "supported sets",
@@ -27,6 +29,8 @@ SUPPORT_OF = {
     "deload_effect": "after a deload",
     "layoff_loss": "cost of time off",
     "signal_effect": "and the sessions after",
+    "priority_gain": "gain of priority phases",
+    "priority_cost": "cost of priority phases",
 }
 MOST_NAMED = 3
 
@@ -91,6 +95,24 @@ def say_turn(turn: Turn, names: Mapping[str, str], why: Why) -> Line:
         return Line("turned", f"{name}, last years", turn.was, is_now, reason, page, anchor)
     what = f"{name}, {SUPPORT_OF[row['question']]}: support"
     return Line("turned", what, turn.was, turn.is_now, reason, page, anchor)
+
+
+def say_supports(turns: Sequence[Turn], names: Mapping[str, str], why: Why) -> Line:
+    """Several answers to one question whose support went the same way, in one line."""
+    first = turns[0]
+    question = first.finding["question"]
+    noun = first.finding["subject"].partition(":")[0]
+    since, weeks = max(turn.since for turn in turns), min(turn.weeks for turn in turns)
+    page, anchor = PLACES[question]
+    return Line(
+        kind="turned",
+        what=f"{len(turns)} {noun}s, {SUPPORT_OF[question]}: support",
+        was=first.was,
+        is_now=f"{first.is_now}: {_list([_name(names, one.finding['subject']) for one in turns])}",
+        why=f"so since {say_date(since)}, {weeks} training weeks; {why.say()}",
+        page=page,
+        anchor=anchor,
+    )
 
 
 def say_reset(turns: list[Turn], names: Mapping[str, str], why: Why) -> Line:

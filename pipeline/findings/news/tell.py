@@ -15,9 +15,24 @@ import polars as pl
 from pipeline.core.calendar import week_start_of
 from pipeline.core.page_book import NEWS_SCHEMA, LifterInfo, Since
 from pipeline.findings.news.bests import count_bests, find_bests
-from pipeline.findings.news.lines import Line, Why, say_best, say_chores, say_reset, say_turn
+from pipeline.findings.news.lines import (
+    Line,
+    Why,
+    say_best,
+    say_chores,
+    say_reset,
+    say_supports,
+    say_turn,
+)
 from pipeline.findings.news.state import Told
-from pipeline.findings.news.verdicts import SLOPES, Turn, follow, is_watched, read_word
+from pipeline.findings.news.verdicts import (
+    SLOPES,
+    Turn,
+    follow,
+    is_watched,
+    read_word,
+    stand_weeks_of,
+)
 
 READS = (
     "finding",
@@ -139,7 +154,9 @@ def _follow_all(before: Told | None, now: Now) -> tuple[dict[str, Any], list[Tur
         old = held.get(row["finding_id"])
         limit = now.thresholds["plateau_pct_per_year"]
         word = read_word(row, None if old is None else old.told, limit)
-        standing, is_told = follow(old, word, now.last_day, now.weeks_since)
+        standing, is_told = follow(
+            old, word, now.last_day, now.weeks_since, stand_weeks_of(row["question"])
+        )
         if is_told and old is not None and old.told is not None and word is not None:
             weeks = now.weeks_since(standing.since)
             turns.append(Turn(row, old.told, word, standing.since, weeks))
@@ -171,11 +188,24 @@ def _all_lines(
     if rules and turns:
         yield say_reset(turns, now.names, why)
     elif turns:
-        for turn in sorted(turns, key=lambda one: one.finding["question"] not in SLOPES):
-            yield say_turn(turn, now.names, why)
+        for alike in _alike(turns):
+            one_line = say_turn(alike[0], now.names, why)
+            yield one_line if len(alike) == 1 else say_supports(alike, now.names, why)
     for best in find_bests(before.lifts, now.sets, now.curves, now.years):
         yield say_best(best, now.names, why, now.lifter.unit)
     yield from say_chores(before, told, why)
+
+
+def _alike(turns: list[Turn]) -> Iterator[list[Turn]]:
+    """Slopes one by one, then turns of support by question, word before and word now."""
+    groups: dict[tuple[str, ...], list[Turn]] = {}
+    for turn in turns:
+        question = turn.finding["question"]
+        if question in SLOPES:
+            yield [turn]
+        else:
+            groups.setdefault((question, turn.was, turn.is_now), []).append(turn)
+    yield from groups.values()
 
 
 def _choose(lines: list[Line]) -> list[Line]:

@@ -2,8 +2,8 @@
 
 A word changes only where the interval decides (hysteresis): an unclear slope keeps the word before
 it, a lift leaves a plateau only by more than the plateau's limit. A changed word is told when every
-refresh of ``STAND_WEEKS`` training weeks or more has read it; refreshes left out can make that
-later, never earlier.
+refresh of ``STAND_WEEKS`` training weeks or more (``SUPPORT_STAND_WEEKS`` of a word of support) has
+read it; refreshes left out can make that later, never earlier.
 """
 
 from collections.abc import Callable, Mapping
@@ -15,6 +15,9 @@ from pipeline.findings.news.state import Standing
 from pipeline.findings.support import REFUSED
 
 STAND_WEEKS = 4  # training weeks; common practice, no published source
+# A word of support sits on a limit for months (a block more, a block less): a quarter of a year,
+# with which steady simulated careers get fewer lines (``tests/recovery/measure_news.py``).
+SUPPORT_STAND_WEEKS = 12
 RISING, FALLING, STILL = "rising", "falling", "standing still"
 SLOPES = ("lift_slope", "muscle_slope")
 # Questions whose word of support is told when it changes, with the window told. Slopes are told by
@@ -25,6 +28,8 @@ SUPPORTED = {
     "deload_effect": "all",
     "layoff_loss": "all",
     "signal_effect": "all",
+    "priority_gain": "all",
+    "priority_cost": "all",
 }
 SPAN_DAYS = 365  # a plateau lasts a year or more
 
@@ -47,6 +52,11 @@ def is_watched(row: Row) -> bool:
     if row["question"] in SLOPES:
         return row["window"] == "last"
     return SUPPORTED.get(row["question"]) == row["window"]
+
+
+def stand_weeks_of(question: str) -> int:
+    """Training weeks for which a new word of this question has to stand before it is told."""
+    return STAND_WEEKS if question in SLOPES else SUPPORT_STAND_WEEKS
 
 
 def read_word(row: Row, told: str | None, limit_pct: float) -> str | None:
@@ -72,7 +82,11 @@ def read_word(row: Row, told: str | None, limit_pct: float) -> str | None:
 
 
 def follow(
-    before: Standing | None, word: str | None, last_day: date, weeks_since: Callable[[date], int]
+    before: Standing | None,
+    word: str | None,
+    last_day: date,
+    weeks_since: Callable[[date], int],
+    stand_weeks: int,
 ) -> tuple[Standing, bool]:
     """How the finding stands after this refresh, and whether its word is told now.
 
@@ -81,12 +95,13 @@ def follow(
     word : as ``read_word`` gives it.
     last_day : of the record.
     weeks_since : training weeks of the record after the week of a day.
+    stand_weeks : training weeks for which a new word has to stand.
     """
     if before is None:
         return Standing(word, word, last_day), False
     if word is None or word == before.told:
         return Standing(before.told, before.told, last_day), False
     since = before.since if before.seen == word else last_day
-    if weeks_since(since) < STAND_WEEKS:
+    if weeks_since(since) < stand_weeks:
         return Standing(before.told, word, since), False
     return Standing(word, word, since), before.told is not None
