@@ -19,6 +19,8 @@ SECTIONS: dict[str, tuple[str, ...]] = {
     "forecast": ("forecast", "predictions"),
     "support": ("support",),
     "narrowing": ("narrowing",),
+    "priority": ("priority",),
+    "planning": ("planning",),
 }
 CASES = ("diet", "stress", "equipment")
 NEVER = ("ratio", "injury", "fatigue", "year", "cause")

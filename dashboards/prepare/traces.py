@@ -29,6 +29,7 @@ PAGES = {
         "injury",
     ),
     "nights": ("signal_effect",),
+    "next_phase": ("plan_followed",),
 }
 REST = "record"
 

@@ -78,6 +78,11 @@ PROVENANCE: dict[str, Provenance] = {
     "priority_gain": PHASES,
     "priority_cost": PHASES,
     "effort": Provenance("pipeline.findings.effort", INDEX, "counted"),
+    "plan_followed": Provenance(
+        "pipeline.findings.plans.followed",
+        ("tidy_plan", "model_plan_progress", "mart_week_muscle", "mart_week_lifter"),
+        "counted",
+    ),
     "prediction_score": Provenance(
         "pipeline.findings.predictions.score",
         ("model_prediction", "model_lift_level", "model_muscle_index", "source_file"),

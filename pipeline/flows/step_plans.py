@@ -9,7 +9,8 @@ import polars as pl
 from pipeline.core.dictionary import empty_frame
 from pipeline.core.errors import SettingsError
 from pipeline.core.home import Home
-from pipeline.findings.plans import follow_plans
+from pipeline.findings import finding_frame
+from pipeline.findings.plans import answer_plans, follow_plans
 from pipeline.findings.plans.progress import READS
 from pipeline.flows.step_predictions import Predictions, add_predictions
 from pipeline.store.warehouse import read_tables
@@ -31,10 +32,12 @@ class LookedAhead:
         return [self.folder.name, self.predictions.lines, self.plans.write_json()]
 
     def add(self, warehouse: Path, frames: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
-        """Findings with forecasts and scores, and every table about what was expected."""
+        """Findings with forecasts, scores and plans, and every table about what was expected."""
         followed = follow_plans(self.plans, read_tables(warehouse, READS))
         predicted = add_predictions(warehouse, frames, self.folder, self.predictions)
-        return {**predicted, **followed, "tidy_plan": self.plans}
+        told = finding_frame([*answer_plans(followed["model_plan_progress"])])
+        found = pl.concat([predicted["finding"], told])
+        return {**predicted, **followed, "finding": found, "tidy_plan": self.plans}
 
 
 def read_plans(

@@ -14,7 +14,7 @@ from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.errors import SettingsError
 from pipeline.core.home import Home
 from pipeline.core.plan_weeks import say_plan
-from pipeline.findings.plans import accept_proposal, follow_plans
+from pipeline.findings.plans import accept_proposal, answer_plans, follow_plans
 from pipeline.store.predictions import read_predictions
 from pipeline.tidy.journal import read_journal
 from pipeline.tidy.plans import plan_id_of, read_plan
@@ -337,6 +337,18 @@ def test_a_plan_is_held_against_the_record(tables, tmp_path):
     assert told[6:] == [(4, "chest", 4.0, None, None), (4, "hamstrings", 6.0, None, None)]
     triceps = found["model_plan_progress"].filter(pl.col("muscle_id") == "triceps")
     assert triceps["planned_sets"].to_list() == [4.0, 4.0, 4.0, 2.0]
+    (told,) = answer_plans(found["model_plan_progress"])
+    # Of 8 + 8 + 4 in the first week and 8 + 12 + 4 in the third, 8 + 4 and 4; the ninth set of the
+    # chest makes up for nothing.
+    assert told.estimate == pytest.approx(100 * 16 / 44)
+    assert (told.question, told.subject) == ("plan_followed", f"plan:{plan_id_of('larch', START)}")
+    assert (told.n, told.n_of, told.support) == (2, "logged weeks of 4", "firm")
+    assert (told.from_date, told.to_date) == (START, date(2024, 3, 24))
+    assert told.sentence == (
+        "Of 44 weekly sets planned for all muscles in 2 logged weeks of the plan from 4 Mar 2024, "
+        "36 % were done."
+    )
+    assert not [*answer_plans(found["model_plan_progress"].with_columns(done_sets=None))]
     lifts = found["model_plan_lift"].select("week", "exercise_id", "planned_sets", "status").rows()
     assert lifts[:3] == [
         (1, "bench_press", 8, "done"),
