@@ -101,7 +101,9 @@ def make_readers(home: Home | None) -> Readers:
         return tidy_file(raw, names=names, exercises=reference.exercises, today_limit=today)
 
     return Readers(
-        parse_sets=lambda text, order, decimal: parse_sets(text, Notation(order, decimal)),
+        parse_sets=lambda text, order, decimal: parse_sets(
+            text, Notation(order, decimal, "per side")
+        ),
         read_date=read_day,
         resolve_name=names.resolve,
         tidy_file=read_tidy,

@@ -83,6 +83,8 @@ class SourceMap:
     date order, ``order_changes`` the rows from which dates stand in another order, by row;
     ``load_basis`` is "by exercise" or "total"; ``bar_kg`` is added to loads written per
     side of a barbell or beside the bar, ``bars_kg`` holds (name, kilograms) of other bars;
+    ``plates`` says how plates count whose side is not said ("per side" or "in all"; None: not at
+    all), ``plate_kg`` what one weighs (None: 20 kg or 45 lb, by the unit);
     ``warmups`` is "as written" or "by rule"; ``notation_order`` is the order of numbers in set
     shorthand; ``sheets`` are the sheets read (empty: all with the labels); ``fill_down`` are fields
     whose empty cells say what the row above says; ``comments`` are signs with which a line of notes
@@ -111,6 +113,8 @@ class SourceMap:
     load_basis: str = "by exercise"
     bar_kg: float = 20.0
     bars_kg: tuple[tuple[str, float], ...] = ()
+    plates: str | None = None
+    plate_kg: float | None = None
     notation_order: str | None = None
     sheets: tuple[str, ...] = ()
     fill_down: tuple[str, ...] = ()

@@ -31,6 +31,7 @@ from pipeline.sources.draft_notation import (
 )
 from pipeline.sources.draft_note_dates import NoNotesError
 from pipeline.sources.draft_notes import draft_notes
+from pipeline.sources.draft_plates import find_plates
 from pipeline.sources.draft_preview import read_beginning
 from pipeline.sources.draft_records import Draft, NameLine, Notebook, Readers
 from pipeline.sources.draft_signals import find_units
@@ -190,6 +191,7 @@ def _set_parts(
         order=notation.order if notation else None,
         by_rule=_has_unmarked_warmups(table, layout, notation, book),
         basis=book.answers.get("load.basis", "by exercise"),
+        plates=find_plates((text for _, _, text in _entries(table, layout)), book),
     )
 
 

@@ -14,14 +14,16 @@ NUMBER = re.compile(r"[+\-−]?\d+(?:[.,]\d+)?")
 WHOLE = re.compile(r"\d{1,4}")
 LOAD = re.compile(
     rf"(?:{BODY_WEIGHT_PATTERN})?\s*[+\-−]?\s*(?:\d+(?:[.,]\d+)?)?\s*(?:kgs?|lbs?|kilos?|pounds?)?\s*"
-    r"(?:/|per |each |a )?(?:hand|side|dumbbell)?(?:each)?",
+    r"(?:/|per |each |a )?(?:hand|side|dumbbell)?(?:each)?"
+    r"|(?:(?:\d|one|two|three|four|a)\s*)?plates?\b[^x×*@]{0,30}"
+    r"|(?:\w+ )?bar(?:\s*\+[^x×*@]{1,30})?",
     re.IGNORECASE,
 )
 REPS = re.compile(r"\d{1,3}(?:\s*[-–]\s*\d{1,3})?\s*(?:reps?|x)?", re.IGNORECASE)
 REPS_SERIES = re.compile(r"\d{1,3}(?:\s*[,;/]\s*\d{1,3})+|\d{1,3}(?:\s*-\s*\d{1,3}){2,}")
 CLOCK = re.compile(r"\d{1,2}(?::|h\s?)\d{2}(?:\s?m(?:in)?)?")
 SHORTHAND = re.compile(
-    r"(?:\d|\bbw|kg|lbs?|hand|side|reps?|sets?)\s*(?:[x×*@]|:\s)\s*[+\-−]?\s*(?:\d|bw|max)"
+    r"(?:\d|\bbw|kg|lbs?|hand|side|reps?|sets?|plates?|\bbar)\s*(?:[x×*@]|:\s)\s*[+\-−]?\s*(?:\d|bw|max)"
     r"|^\d+(?:[.,]\d+)?\s*(?:kg|lbs?)?\s+\d+\b",
     re.IGNORECASE,
 )

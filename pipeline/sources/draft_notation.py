@@ -55,7 +55,7 @@ EVEN = 0.6  # share of the repetitions of the set before; less than this is unco
 FAR = math.log(3)  # a load three times off what the exercise carries speaks against a reading
 _NO_SIGN = re.compile(r"[a-z]{3,} [a-z]{3,}")  # "load reps" in an order
 _SIDE_BY_SIDE = re.compile(r"\d\s*(?:kgs?|lbs?)?\s+\d")
-_TRIPLE = re.compile(r"\d\s*[x×*][^,;>+/@]*[x×*]")
+_TRIPLE = re.compile(r"\d\s*(?:kgs?|lbs?)?\s*[x×*][^,;>+/@]*[x×*]", re.IGNORECASE)
 _COMMA_NUMBER = re.compile(r"(?<![\d.,])\d+,\d{1,2}(?=\s*(?:[x×*@;/]|kg|lb|$))")
 Cell = tuple[str, str]  # exercise, shorthand text
 

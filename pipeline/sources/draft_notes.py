@@ -31,6 +31,7 @@ from pipeline.sources.draft_notation import (
 )
 from pipeline.sources.draft_note_dates import NoNotesError, find_note_dates, with_year_in_name
 from pipeline.sources.draft_order_change import has_weekday_lines
+from pipeline.sources.draft_plates import find_plates
 from pipeline.sources.draft_records import NameLine, Notebook, NotesLike, Readers
 from pipeline.sources.draft_toml import MapParts, list_labels
 from pipeline.sources.draft_units import Load, UnitFinding, find_unit
@@ -98,6 +99,7 @@ def draft_notes(path: Path, readers: Readers, book: Notebook) -> NotesFinding:
         order=notation.order if notation else None,
         by_rule=_find_warmups(entries, notation, book),
         basis=book.answers.get("load.basis", "by exercise"),
+        plates=find_plates((text for _, _, text in entries), book),
     )
     return NotesFinding(
         parts, _match_names([*(name for _, name, _ in entries), *inside.names], readers)

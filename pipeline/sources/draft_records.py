@@ -79,8 +79,8 @@ class Readers:
 
     Parameters
     ----------
-    parse_sets : sets of a shorthand text, given the order of numbers and the decimal sign; raises
-        ``LiftstrataError`` for a text that is not understood.
+    parse_sets : sets of a shorthand text, given the order of numbers and the decimal sign, plates
+        counted on each side; raises ``LiftstrataError`` for a text that is not understood.
     read_date : the day that a text says, given "ymd", "dmy" or "mdy" and the year of dates without
         one; None when it is no day, or a day to come.
     resolve_name : the exercise that a name means.

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pipeline.core.errors import one_line
 from pipeline.sources.draft_dates import DateFinding
 from pipeline.sources.draft_file import LooseTable
+from pipeline.sources.draft_plates import PlatesFinding
 from pipeline.sources.draft_records import Notebook
 from pipeline.sources.draft_signals import SignalFinding
 from pipeline.sources.draft_units import UnitFinding
@@ -36,6 +37,7 @@ class MapParts:
     order: str | None = None
     by_rule: bool = False
     basis: str = "by exercise"
+    plates: PlatesFinding | None = None
 
 
 def write_map(parts: MapParts, book: Notebook) -> str:
@@ -167,7 +169,16 @@ def _load(parts: MapParts, book: Notebook) -> list[str]:
         *_asked(book, "load."),
         "# by exercise: dumbbells are written for one hand; total: every load is written whole",
         f"basis = {quote(parts.basis)}",
+        *_plates(parts.plates),
     ]
+
+
+def _plates(found: PlatesFinding | None) -> list[str]:
+    if found is None:
+        return []
+    lines = [f"plates = {quote(found.count)}   # where no side is named"] if found.count else []
+    numbers = (("plate_kg", found.plate_kg), ("bar_kg", found.bar_kg))
+    return [*lines, *(f"{key} = {kg:g}" for key, kg in numbers if kg is not None)]
 
 
 def _notation(parts: MapParts, book: Notebook) -> list[str]:

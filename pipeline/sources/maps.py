@@ -119,6 +119,8 @@ def _build_map(name: str, entries: dict[str, Any], checksum: str) -> SourceMap:
         load_basis=load.get("basis", "by exercise"),
         bar_kg=float(load.get("bar_kg", 20.0)),
         bars_kg=tuple((name, float(kg)) for name, kg in sorted(load.get("bars", {}).items())),
+        plates=load.get("plates"),
+        plate_kg=load.get("plate_kg"),
         notation_order=entries.get("notation", {}).get("order"),
         sheets=tuple(table.get("sheets", ())),
         fill_down=tuple(table.get("fill_down", ())),

@@ -47,17 +47,17 @@ class LoadText:
     bar: str | None = None
 
 
-def read_load(text: str, decimal: str) -> LoadText:
+def read_load(text: str, decimal: str, plates: str | None = None) -> LoadText:
     """A load such as 80, 82,5 kg, 30/hand, bw, bw+10, -20, bar or 2 plates per side.
 
-    Body weight alone is 0, added.
+    Body weight alone is 0, added. ``plates`` says how plates count where the text does not.
 
     Raises
     ------
     CellError
         when a part of it is not understood, its unit included.
     """
-    beside = read_bar_or_plates(text, decimal)
+    beside = read_bar_or_plates(text, decimal, plates)
     if beside is not None:
         return LoadText(
             beside.load or 0.0, beside.unit, beside.basis, plates=beside.plates, bar=beside.bar
@@ -93,9 +93,9 @@ def _read_rest(rest: str) -> tuple[str | None, str | None]:
     return unit, basis
 
 
-def read_load_cell(text: str, decimal: str) -> dict[str, object]:
+def read_load_cell(text: str, decimal: str, plates: str | None) -> dict[str, object]:
     """The parts of a load as ``LOAD_COLUMNS``."""
-    load = read_load(text, decimal)
+    load = read_load(text, decimal, plates)
     return {
         "amount": load.amount,
         "amount_unit": load.unit,
@@ -129,7 +129,7 @@ def resolve_loads(frame: pl.DataFrame, one: SourceMap) -> pl.DataFrame:
     frame : with ``LOAD_COLUMNS``, ``unit_text``, ``load_as_written``, ``session_date``, ``side``
         and, by the exercise, ``default_load_basis``, ``laterality`` and ``equipment``.
     """
-    frame = add_plates(_resolve_unit(frame, one))
+    frame = add_plates(_resolve_unit(frame, one), one.plate_kg)
     frame = add_bar(_resolve_basis(frame, one), one)
     hands = pl.when(
         pl.col("side").is_in(["left", "right"]) & (pl.col("laterality") != "unilateral")

@@ -103,7 +103,7 @@ def read_results(frame: pl.DataFrame, raw: RawFile) -> pl.DataFrame:
     """Add what was lifted and how often: load parts, reps, reps_target, duration, distance."""
     sign = raw.map.decimal
     readers: tuple[tuple[str, Reader, Schema], ...] = (
-        ("load", partial(read_load_cell, decimal=sign), LOAD_COLUMNS),
+        ("load", partial(read_load_cell, decimal=sign, plates=raw.map.plates), LOAD_COLUMNS),
         ("reps", numbers.read_reps, {"reps": pl.Int64(), "reps_target": pl.String()}),
         ("duration_s", partial(numbers.read_duration, decimal=sign), {"duration_s": pl.Float64()}),
         ("distance_m", partial(numbers.read_distance, decimal=sign), {"distance_m": pl.Float64()}),

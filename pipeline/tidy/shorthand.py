@@ -128,7 +128,7 @@ def notation_of(raw: RawFile) -> Notation:
     """How the file writes its sets, by its map."""
     order = raw.map.notation_order
     stated = {"order": order} if order else {}
-    return Notation(decimal=raw.map.decimal, **stated)
+    return Notation(decimal=raw.map.decimal, plates=raw.map.plates, **stated)
 
 
 def _columns(one: ParsedSet) -> dict[str, object]:

@@ -46,7 +46,9 @@ def make_readers(aliases: pl.DataFrame, exercises: pl.DataFrame) -> Readers:
         return tidy_file(raw, names=names, exercises=exercises, today_limit=TODAY)
 
     return Readers(
-        parse_sets=lambda text, order, decimal: parse_sets(text, Notation(order, decimal)),
+        parse_sets=lambda text, order, decimal: parse_sets(
+            text, Notation(order, decimal, "per side")
+        ),
         read_date=read_day,
         resolve_name=names.resolve,
         tidy_file=read_file,

@@ -10,7 +10,7 @@ from pipeline.sources.draft_notation import (
     find_notation,
 )
 from pipeline.sources.draft_records import Notebook
-from tests.unit.drafting import small_readers
+from tests.unit.drafting import days, draft, small_readers, write
 
 LOADS = (40, 42.5, 45, 50, 52.5, 60, 62.5)
 
@@ -96,3 +96,36 @@ def test_a_decimal_comma_is_no_list():
     found, _ = drafted([("row", text) for text in ("72,5x6x4", "70x6x4", "67,5x8x3")])
     assert found.decimal == ","
     assert found.loads["72,5x6x4"][0] == (72.5, None)
+
+
+def _sets_table(cells) -> str:
+    rows = [f"{day},{lift},{text}" for i, day in enumerate(days(12)) for lift, text in cells(i)]
+    return "Date,Lift,Sets\n" + "\n".join(rows)
+
+
+def test_one_load_with_two_numbers_is_read_as_its_file_counts(tmp_path):
+    """``70kg*8*3`` once among ``3x8@72.5``: three sets of eight, and nothing to ask."""
+    text = _sets_table(lambda i: [("Back squat", f"3x8@{70 + 2.5 * i}" if i else "70kg*8*3")])
+    drafted, _ = draft(write(tmp_path, text), small_readers(), {"units.load": "kg"})
+    assert drafted.questions == ()
+    assert drafted.first_sets.select("load_kg", "reps").rows()[:3] == [(70, 8)] * 3
+
+
+def test_one_load_with_two_numbers_that_could_be_either_is_asked(tmp_path):
+    text = _sets_table(lambda i: [("Back squat", f"{70 + 2.5 * i}kg*{5 - i % 2}*{4 + i % 2}")])
+    drafted, _ = draft(write(tmp_path, text), small_readers())
+    (question,) = drafted.questions
+    assert question.key == "notation.order"
+    answer = {"notation.order": "load x sets x reps; load x reps"}
+    answered, _ = draft(write(tmp_path, text), small_readers(), answer)
+    assert answered.questions == ()
+    assert answered.first_sets["reps"].to_list()[:5] == [4] * 5
+
+
+def test_repetitions_or_a_load_on_each_side_is_asked(tmp_path):
+    cells = [("Leg press", "20x10 e/s")]
+    text = _sets_table(lambda i: [*cells, ("Back squat", f"3x8@{60 + 2.5 * i}")])
+    drafted, _ = draft(write(tmp_path, text), small_readers())
+    assert "reps x load" in drafted.questions[0].choices[1]
+    assert drafted.questions[0].text == "How is '20x10 e/s' meant?"
+    assert drafted.first_sets.select("load_kg", "reps", "side").rows()[0] == (20, 10, "both")

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from pipeline.core.errors import InputError, LiftstrataError
+from pipeline.core.errors import InputError, LiftstrataError, SettingsError
 from pipeline.sources.draft import draft_map
 from pipeline.sources.draft_records import Readers
 from tests.unit.drafting import (
@@ -59,6 +59,32 @@ def test_an_unknown_unit_is_asked(tmp_path, readers):
     assert "certainty" in drafted.questions[0].why
     _, one = draft(write(tmp_path, text), readers, {"units.load": "lb"})
     assert one.unit == "lb"
+
+
+@pytest.mark.parametrize("kind", ["notes", "exercises", "sets"])
+def test_plates_without_a_side_are_asked_about(tmp_path, readers, kind):
+    when = days(12)
+    texts = {
+        "notes": "\n".join(f"{day}\nBack squat 2 plates x 5\nBench press 62.5x5\n" for day in when),
+        "exercises": "Date,Lift,Sets\n"
+        + "\n".join(f"{day},Back squat,2 plates x 5\n{day},Bench press,62.5x5" for day in when),
+        "sets": "Date,Lift,Load,Reps\n"
+        + "\n".join(f"{day},Back squat,2 plates,5\n{day},Bench press,62.5,5" for day in when),
+    }
+    path = write(tmp_path, texts[kind], "log.txt" if kind == "notes" else "log.csv")
+    answers = {"units.load": "kg"}
+    drafted, one = draft(path, readers, answers)
+    keys = ["load.plates", "load.plate_kg", "load.bar_kg"]
+    assert [question.key for question in drafted.questions] == keys
+    assert (one.plates, one.plate_kg, one.bar_kg) == (None, None, 20.0)
+    assert drafted.first_sets["exercise_id"].unique().to_list() == ["bench_press"]
+    answers |= {"load.plates": "per side", "load.plate_kg": "15", "load.bar_kg": "10"}
+    drafted, one = draft(path, readers, answers)
+    assert drafted.questions == ()
+    assert (one.plates, one.plate_kg, one.bar_kg) == ("per side", 15.0, 10.0)
+    assert drafted.first_sets["load_kg"].to_list()[:2] == [70, 62.5]
+    with pytest.raises(SettingsError, match="write kilograms, above 0 to 50"):
+        draft(path, readers, answers | {"load.plate_kg": "heavy"})
 
 
 def test_pound_plates_are_recognised(tmp_path, readers):

@@ -36,7 +36,7 @@ COMMA = Notation(order="sets x reps @ load; load x reps", decimal=",")
         ("100", 0, "fit no known order"),
         ("bw", 0, "fit no known order"),
         ("60 8", 3, "separate sets by ','"),
-        ("20x10 per side", 0, "fit no known order"),
+        ("20x10 per side", 0, "'load x reps' or 'reps x load'"),
         ("102,5x8", 3, "decimal sign '.'"),
         ("82,5 x 5", 2, "decimal sign '.'"),
         ("bw+2,5x8", 4, "decimal sign '.'"),

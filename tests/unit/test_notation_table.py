@@ -20,7 +20,8 @@ def table_rows() -> list[tuple[str, str | None, str]]:
 
 @pytest.mark.parametrize(("text", "order", "means"), table_rows())
 def test_a_line_of_the_guide_is_true(text, order, means):
-    notation = Notation(order) if order else Notation()
+    stated = re.fullmatch(r'load\.plates = "(.+)"', order or "")
+    notation = Notation(plates=stated[1]) if stated else Notation(*([order] if order else []))
     if means.startswith("refused: "):
         with pytest.raises(NotationError) as caught:
             parse_sets(text, notation)

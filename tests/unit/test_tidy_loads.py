@@ -223,6 +223,29 @@ def test_plates_and_bars_have_their_weight(tmp_path: Path) -> None:
     assert pounds[0][0] == pytest.approx(20.0 + 2 * 45 * 0.45359237)
 
 
+def test_plates_without_a_side_count_as_the_map_says(tmp_path: Path) -> None:
+    rows = (
+        "2024-01-02,bench press,2 plates,8\n2024-01-02,leg press,2 plates,8\n"
+        "2024-01-02,bench press,2 plates per side,8\n2024-01-02,bench press,bar + 2 plates,8\n"
+    )
+    per_side = loads(tmp_path, rows, a_map(plates="per side", plate_kg=15.0, bar_kg=10.0))
+    assert [kg for kg, _ in per_side] == [70, 60, 70, 70]
+    in_all = loads(tmp_path, rows, a_map(plates="in all"))
+    assert [kg for kg, _ in in_all] == [60, 40, 100, 60]
+    pounds = loads(tmp_path, rows, a_map(plates="in all", plate_kg=20.0, unit="lb"))
+    assert [kg for kg, _ in pounds] == pytest.approx([60, 40, 100, 60])
+
+
+def test_plates_without_a_side_are_set_aside_with_the_key(tmp_path: Path) -> None:
+    found = tidy(tmp_path, "Date,Lift,Load,Reps\n2024-01-02,bench press,2 plates,8\n")
+    assert "set load.plates in the map" in found.set_aside["detail"][0]
+    wide = "Date,bench press\n2024-01-02,2 plates x 5\n"
+    aside = tidy(tmp_path, wide, a_map("wide")).set_aside
+    assert "set load.plates in the map" in aside["detail"][0]
+    read = tidy(tmp_path, wide, a_map("wide", plates="per side")).sets
+    assert read.select("load_kg", "reps").rows() == [(100, 5)]
+
+
 def test_a_bar_of_unknown_weight_is_set_aside(tmp_path: Path) -> None:
     text = "Date,Lift,Load,Reps\n2024-01-02,bench press,ez bar + 10,8\n"
     found = tidy(tmp_path, text)

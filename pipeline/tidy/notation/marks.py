@@ -86,6 +86,18 @@ def read_mark(stream: Stream, marks: Marks) -> bool:
     return True
 
 
+def read_marks(stream: Stream, marks: Marks) -> None:
+    """Every mark that follows a number.
+
+    Raises
+    ------
+    NotationError
+        as for ``read_mark``.
+    """
+    while read_mark(stream, marks):
+        pass
+
+
 def read_side(stream: Stream, marks: Marks) -> bool:
     """Read a side that stands before its number, as in ``L10``; False when none follows."""
     if not stream.at("side", "left"):

@@ -86,6 +86,8 @@ def choose_form(chain: Chain, notation: Notation, in_cluster: bool) -> tuple[For
     if len(implied) == 1 and _sets_of(*implied[0]) <= SURE_SETS:
         return implied[0]
     others = ("hands x load x reps",) if is_unsure else ()
+    if not readings:
+        others = _readings_by_sides(chain)
     raise AmbiguousError((*(str(form) for form, _ in readings), *others))
 
 
@@ -138,6 +140,14 @@ def _sets_of_sides(views: list[Chain], notation: Notation) -> list[tuple[Form, C
         and fits(view, form, STATED)
         and is_few(view.terms[0].items[0].number)
     ]
+
+
+def _readings_by_sides(chain: Chain) -> tuple[str, ...]:
+    """``20x10 each side``: repetitions done on each side, or a load on each side."""
+    if len(chain.terms) != 2 or chain.links != ["x"] or not counts_sides(chain.terms[1], "reps"):
+        return ()
+    is_many = (chain.terms[0].items[0].number or 0.0) > CONVENTIONAL.sets
+    return (str(LOAD_X_REPS), "reps x load" if is_many else str(SETS_X_REPS))
 
 
 def _turned(form: Form, notation: Notation) -> str | None:

@@ -7,6 +7,8 @@ from pipeline.core.errors import LiftstrataError, SettingsError
 
 FIELDS = ("sets", "reps", "load", "rpe", "rir", "hands")
 LINKS = ("x", "@", ":", "/")
+# How plates count where nothing beside them says so, as a map states it, and what they are then.
+PLATES_COUNT = {"per side": "per_side", "in all": "on_bar"}
 
 
 class NotationError(LiftstrataError):
@@ -43,8 +45,8 @@ class ParsedSet:
     ``load`` is the number as written, in ``unit`` (``kg``, ``lb`` or None: the file's unit), and
     ``basis`` what it counts: None (nothing said), ``added`` to or ``assisted`` off the body
     weight, ``per_hand``, ``per_side``, ``on_bar`` (beside the bar's own weight). Body weight
-    alone is a load of 0, ``added``; the empty bar 0, ``on_bar``. ``plates`` count on each side,
-    beside ``load``; ``bar`` is the name of the bar or machine. ``rir`` is
+    alone is a load of 0, ``added``; the empty bar 0, ``on_bar``. ``plates`` count as ``basis``
+    says, beside ``load``; ``bar`` is the name of the bar or machine. ``rir`` is
     repetitions in reserve (10 - RPE where an RPE was written). ``segment_no`` is 1 for a straight
     or parent set; the segments of a drop cluster share a ``cluster`` number, from 1 within the
     text. A plan without a result has ``reps_target`` and no ``reps``. ``side`` is ``left``,
@@ -91,6 +93,7 @@ class Notation:
     ``sets``, ``reps``, ``load``, ``rpe``, ``rir``, ``hands`` (always 2: ``2x30kg`` is a load in
     each hand) and the links ``x``, ``@``, ``:``, ``/`` or a space:
     ``"sets x reps @ load; load x reps"``. ``decimal`` is the decimal sign, ``.`` or ``,``.
+    ``plates`` says how ``2 plates`` count: ``per side``, ``in all``, or None: not known.
 
     Raises
     ------
@@ -100,6 +103,7 @@ class Notation:
 
     order: str = "sets x reps @ load"
     decimal: str = "."
+    plates: str | None = None
 
     def __post_init__(self) -> None:
         if self.decimal not in (".", ","):

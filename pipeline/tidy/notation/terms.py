@@ -14,9 +14,10 @@ Lists in a term are repetitions (after ``x``, ``:`` or standing first) or loads 
 ``/`` or ``-`` only).
 """
 
+from pipeline.tidy.notation.load_terms import bar_or_plates, signed_load
 from pipeline.tidy.notation.marks import (
     Marks,
-    read_mark,
+    read_marks,
     read_range,
     read_rest_of_minute,
     read_side,
@@ -40,16 +41,16 @@ def read_term(
         where the text leaves the grammar.
     """
     if stream.at("bw", "plus", "dash"):
-        return _signed_load(stream)
+        return signed_load(stream)
     if stream.at("bar", "plates") or stream.at("plates", ahead=1):
-        return _bar_or_plates(stream)
+        return bar_or_plates(stream)
     if stream.is_short_fail(0):
         raise stream.error("failed or done to failure? write '0', or 'max to failure'")
     start, by_dash = stream.peek().start, stream.is_dash_run()
     first = _item(stream, by_dash)
     term = Term(start, [first])
     _annotate(stream, term)
-    _read_marks(stream, first)
+    read_marks(stream, first.marks)
     if term.sure in (None, "reps"):
         _read_list(stream, term, by_comma, by_dash, is_first, n_sets)
     return term
@@ -68,7 +69,7 @@ def read_result(stream: Stream, is_plan: bool) -> Term | None:
     while True:
         item = _item(stream, by_dash)
         stream.take_if("reps")
-        _read_marks(stream, item)
+        read_marks(stream, item.marks)
         term.items.append(item)
         if _continues(stream, True, by_dash, True):
             stream.take()
@@ -80,63 +81,6 @@ def is_bare_at(stream: Stream, ahead: int) -> bool:
     """Whether ``8@`` begins there, an RPE left out."""
     is_at = stream.at("number", ahead=ahead) and stream.at("at", ahead=ahead + 1)
     return is_at and not stream.is_effort(ahead + 1)
-
-
-def _signed_load(stream: Stream) -> Term:
-    """``bw``, ``bw+10kg``, ``+10``, ``-20``: a load that says it is on or off the body weight."""
-    has_bw, start = stream.at("bw"), stream.peek().start
-    term = Term(start, [Item(start, number=0.0)], "load", None, "added")
-    if has_bw:
-        stream.take()
-    is_signed = stream.at("plus", "dash") and stream.at("number", ahead=1)
-    if is_signed and not (has_bw and stream.is_list_after_dash()):
-        sign = stream.take()
-        if sign.kind == "dash" and not has_bw and not stream.is_glued():
-            raise stream.error("'- 20' may be a bullet or assistance: write '-20' or drop the '-'")
-        term.basis = "assisted" if sign.kind == "dash" else "added"
-        term.items[0].number = stream.take().number
-        term.unit = stream.take().word if stream.at("unit") else None
-    elif not has_bw:
-        raise stream.error("a sign without a number after it: write e.g. '+10 x 8'")
-    _read_marks(stream, term.items[0])
-    return term
-
-
-def _bar_or_plates(stream: Stream) -> Term:
-    """``bar``, ``bar + 20``, ``ez bar + 10 per side``; ``2 plates per side + 5``."""
-    start = stream.peek().start
-    term = Term(start, [Item(start, number=0.0)], "load")
-    if stream.at("bar"):
-        term.bar = stream.take().word
-        if stream.is_weight(1) and stream.take_if("plus"):
-            _weight(stream, term)
-        term.basis = term.basis or "on_bar"
-    else:
-        _weight(stream, term)
-    if term.plates is not None and term.basis != "per_side":
-        raise stream.error("plates on each side or in all? write '2 plates per side', or the load")
-    _read_marks(stream, term.items[0])
-    return term
-
-
-def _weight(stream: Stream, term: Term) -> None:
-    """A number with its unit, or plates and what is beside them; then what they count."""
-    is_counted = stream.at("number") and stream.at("plates", ahead=1)
-    if stream.at("plates") or is_counted:
-        count = stream.take().number if is_counted else 1.0
-        term.plates = float(stream.take().word or count)
-        _basis(stream, term)
-        if not (stream.at("plus") and stream.at("number", ahead=1)):
-            return
-        stream.take()
-    term.items[0].number = stream.take().number
-    term.unit = stream.take().word if stream.at("unit") else None
-    _basis(stream, term)
-
-
-def _basis(stream: Stream, term: Term) -> None:
-    if stream.at("basis"):
-        term.basis = stream.take().word
 
 
 def _annotate(stream: Stream, term: Term) -> None:
@@ -162,7 +106,7 @@ def _read_list(
         item = _item(stream, by_dash)
         item.by_slash = sign.kind == "slash"
         term.items.append(item)
-        _read_marks(stream, item)
+        read_marks(stream, item.marks)
 
 
 def _continues(stream: Stream, by_comma: bool, by_dash: bool, is_first: bool) -> bool:
@@ -298,8 +242,3 @@ def _read_measure(stream: Stream, item: Item) -> None:
         item.duration_s = value
     else:
         item.duration_s = value * 60.0 + read_rest_of_minute(stream)
-
-
-def _read_marks(stream: Stream, item: Item) -> None:
-    while read_mark(stream, item.marks):
-        pass

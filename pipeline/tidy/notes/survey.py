@@ -55,7 +55,7 @@ def survey_notes(
     raw: RawFile, limit: date, names: "NameIndex", exercises: pl.DataFrame
 ) -> NotesSurvey:
     """Look at notes with a map that knows the decimal sign, and the order of dates to be tried."""
-    raw = replace(raw, map=replace(raw.map, notation_order=ANY_ORDER))
+    raw = replace(raw, map=replace(raw.map, notation_order=ANY_ORDER, plates="per side"))
     pages = pages_of(raw)
     order, first = raw.map.date_order, raw.map.first_year
     marks = find_marks(pages, raw.map)
