@@ -10,3 +10,8 @@ _GONE = dict.fromkeys(map(ord, DIRECTION_MARKS))
 def without_marks(text: str) -> str:
     """``text`` without its marks of direction."""
     return text.translate(_GONE)
+
+
+def one_spaced(label: str) -> str:
+    """A label as the reader of tables gives it: without spare blanks."""
+    return " ".join(label.split())

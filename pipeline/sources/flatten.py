@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from pipeline.core.written import one_spaced
 from pipeline.sources.documents import Documents, Node
 from pipeline.sources.paths import ITEMS, KEY, write_path
 
@@ -106,7 +107,7 @@ class _Walk:
         elif isinstance(found, dict):
             key_label = self._label((*container, KEY))
             for key, value in found.items():
-                if _plain(key) not in self.known[depth]:
+                if one_spaced(key) not in self.known[depth]:
                     yield f"{where}.{key}", steps, {key_label: key}, value
 
     def _pairs(self, node: Node, depth: int) -> Iterator[tuple[str, Steps, Record, Node]]:
@@ -156,7 +157,7 @@ class _Walk:
         if depth >= len(self.chain.levels):
             return False
         container, last = self.containers[depth], self.chain.levels[depth][-1]
-        plain = tuple(f".{_plain(step[1:])}" if step[0] == "." else step for step in steps)
+        plain = tuple(f".{one_spaced(step[1:])}" if step[0] == "." else step for step in steps)
         if last == ITEMS:
             beside = (*container[:-1], plain[-1])
             is_beside = plain == beside and plain[-1] in self.chain.parallel
@@ -207,17 +208,13 @@ def _follow(node: Node, steps: Steps) -> Node:
     for step in steps:
         if step[0] == "." and isinstance(node, dict):
             name = step[1:]
-            node = node.get(name, next((v for k, v in node.items() if _plain(k) == name), None))
+            node = node.get(name, next((v for k, v in node.items() if one_spaced(k) == name), None))
         elif step[0] == "[" and isinstance(node, list):
             place = int(step[1:-1])
             node = node[place] if place < len(node) else None
         else:
             return None
     return node
-
-
-def _plain(key: str) -> str:
-    return " ".join(key.split())
 
 
 def _join(items: list[Node]) -> str | None:

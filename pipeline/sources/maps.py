@@ -14,6 +14,7 @@ from pipeline.core.home import Home
 from pipeline.core.json_schema import check_entries, load_schema
 from pipeline.core.settings import read_toml
 from pipeline.core.source import OrderChange, SignalColumn, SourceFile, SourceMap
+from pipeline.core.written import one_spaced
 from pipeline.sources.broken_map import broken_map
 from pipeline.sources.spread import OF_A_SET
 
@@ -103,10 +104,10 @@ def _build_map(name: str, entries: dict[str, Any], checksum: str) -> SourceMap:
         decimal=table.get("decimal", "."),
         header_row=table.get("header_row", 1),
         encoding=table.get("encoding"),
-        skip_columns=tuple(_plain(label) for label in table.get("skip_columns", ())),
+        skip_columns=tuple(one_spaced(label) for label in table.get("skip_columns", ())),
         warmups=table.get("warmups", "as written"),
         signals=tuple(
-            SignalColumn(_plain(label), entry["signal"], entry["unit"])
+            SignalColumn(one_spaced(label), entry["signal"], entry["unit"])
             for label, entry in signals.items()
         ),
         date_order=dates.get("order", "ymd"),
@@ -129,12 +130,7 @@ def _build_map(name: str, entries: dict[str, Any], checksum: str) -> SourceMap:
 
 
 def _labels(told: str | list[str]) -> tuple[str, ...]:
-    return tuple(_plain(label) for label in ([told] if isinstance(told, str) else told))
-
-
-def _plain(label: str) -> str:
-    """A label as the reader of tables gives it: without spare blanks."""
-    return " ".join(label.split())
+    return tuple(one_spaced(label) for label in ([told] if isinstance(told, str) else told))
 
 
 def _unit_changes(name: str, changes: Iterable[dict[str, Any]]) -> Iterable[tuple[date, str]]:

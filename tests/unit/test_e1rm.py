@@ -10,7 +10,6 @@ from pipeline.models.strength.e1rm import (
     MAX_REPS,
     estimate_1rm,
     estimate_1rm_from_5rm,
-    percent_1rm,
     reps_possible,
 )
 
@@ -63,9 +62,3 @@ def test_more_repetitions_never_mean_less(load: float, a: float, b: float, equat
 def test_inverse_returns_the_repetitions(load: float, reps: float, equation: str) -> None:
     one_rm = estimate_1rm(load, reps, equation=equation)
     assert reps_possible(load, one_rm, equation) == pytest.approx(reps, rel=1e-6)
-
-
-@given(loads, totals, equations)
-def test_percent_is_load_over_maximum(load: float, reps: float, equation: str) -> None:
-    one_rm = estimate_1rm(load, reps, equation=equation)
-    assert percent_1rm(reps, equation=equation) == pytest.approx(100 * load / one_rm)

@@ -34,16 +34,8 @@ class ImpulseConstants:
     @property
     def days_to_old_level(self) -> float:
         """Days after one load until performance is back where it was: t_n."""
-        return self._shared_time() * float(np.log(self.loss / self.gain))
-
-    @property
-    def days_to_peak(self) -> float:
-        """Days after one load until it has gained most: t_g."""
-        ratio = self.gain_days * self.loss / (self.loss_days * self.gain)
-        return self._shared_time() * float(np.log(ratio))
-
-    def _shared_time(self) -> float:
-        return self.gain_days * self.loss_days / (self.gain_days - self.loss_days)
+        shared = self.gain_days * self.loss_days / (self.gain_days - self.loss_days)
+        return shared * float(np.log(self.loss / self.gain))
 
 
 TEXTBOOK = ImpulseConstants()

@@ -68,14 +68,6 @@ def estimate_1rm(
     return np.where(load > 0.0, load, np.nan) * _factor(total, equation)
 
 
-def percent_1rm(reps: ArrayLike, equation: str = "epley") -> Floats:
-    """Load in per cent of the 1RM at which ``reps`` go to failure (nan as above).
-
-    Derived from the equation itself: no unbranded published grid was found.
-    """
-    return 100.0 / _factor(np.asarray(reps, dtype=float), equation)
-
-
 def reps_possible(load_kg: ArrayLike, one_rm_kg: ArrayLike, equation: str = "epley") -> Floats:
     """Repetitions to failure with ``load_kg``: 0 above the maximum, at least 1 below it.
 

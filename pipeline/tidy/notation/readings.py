@@ -85,9 +85,7 @@ def choose_form(chain: Chain, notation: Notation, in_cluster: bool) -> tuple[For
         return readings[0]
     if len(implied) == 1 and _sets_of(*implied[0]) <= SURE_SETS:
         return implied[0]
-    others = ("hands x load x reps",) if is_unsure else ()
-    if not readings:
-        others = _readings_by_sides(chain)
+    others = ("hands x load x reps",) if is_unsure else _readings_by_sides(chain, readings)
     raise AmbiguousError((*(str(form) for form, _ in readings), *others))
 
 
@@ -142,9 +140,14 @@ def _sets_of_sides(views: list[Chain], notation: Notation) -> list[tuple[Form, C
     ]
 
 
-def _readings_by_sides(chain: Chain) -> tuple[str, ...]:
-    """``20x10 each side``: repetitions done on each side, or a load on each side."""
-    if len(chain.terms) != 2 or chain.links != ["x"] or not counts_sides(chain.terms[1], "reps"):
+def _readings_by_sides(chain: Chain, readings: list[tuple[Form, Chain]]) -> tuple[str, ...]:
+    """``20x10 each side``, where nothing else fits: repetitions or a load on each side."""
+    if (
+        readings
+        or len(chain.terms) != 2
+        or chain.links != ["x"]
+        or not counts_sides(chain.terms[1], "reps")
+    ):
         return ()
     is_many = (chain.terms[0].items[0].number or 0.0) > CONVENTIONAL.sets
     return (str(LOAD_X_REPS), "reps x load" if is_many else str(SETS_X_REPS))
