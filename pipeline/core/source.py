@@ -88,7 +88,8 @@ class SourceMap:
     ``warmups`` is "as written" or "by rule"; ``notation_order`` is the order of numbers in set
     shorthand; ``sheets`` are the sheets read (empty: all with the labels); ``fill_down`` are fields
     whose empty cells say what the row above says; ``comments`` are signs with which a line of notes
-    begins that is not read; ``first_year`` is the year of the earliest date where none is written;
+    begins that is not read; ``first_year`` is the year of the earliest date where none is written,
+    ``first_day`` the first day of the first week where only weeks and days of them are numbered;
     ``more`` has further labels by field, whose cells are read after the first one's;
     ``checksum`` is the hash of the map's own text.
     """
@@ -121,6 +122,7 @@ class SourceMap:
     more: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     comments: tuple[str, ...] = ()
     first_year: int | None = None
+    first_day: date | None = None
     checksum: str = ""
 
 

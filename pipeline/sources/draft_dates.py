@@ -26,13 +26,15 @@ PLACES = ("1", "2", "3")
 @dataclass(frozen=True)
 class DateFinding:
     """``order`` of the parts; ``year_from`` is "file name" where the rows lack the year, and
-    ``first_year`` that of the earliest date where it was answered. ``turn`` says among the dates
+    ``first_year`` that of the earliest date and ``first_day`` that of week 1 where they were
+    answered. ``turn`` says among the dates
     where another order begins, ``changes`` in which rows.
     """
 
     order: str
     year_from: str | None
     first_year: int | None = None
+    first_day: date | None = None
     turn: OrderTurn | None = None
     changes: tuple[OrderChange, ...] = ()
 

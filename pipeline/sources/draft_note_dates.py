@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import date
 from itertools import pairwise
 
 from pipeline.core.errors import InputError, SettingsError
@@ -13,6 +14,7 @@ from pipeline.sources.draft_order_change import find_turn
 from pipeline.sources.draft_records import Notebook, NotesLike, Readers
 
 LEAST_WEEKDAYS = 2
+LEAST_WEEKS = 2  # titles that number a week or a day
 FITTING = 0.9  # share of weekdays that agree
 MOST_FITTING = 12  # first years: more than these fit where no weekdays are written
 MOST_FORMS = 3
@@ -38,7 +40,15 @@ def find_note_dates(
     tried = {order: readers.survey_notes(_ordered(raw, order)) for order in ("dmy", "mdy", "ymd")}
     most = max(tried.values(), key=lambda seen: sum(n for n, _ in seen.forms.values()))
     if not most.forms and not any("date" in str(label).lower() for t in most.tables for label in t):
-        return _from_file_name(raw, table, book)
+        try:
+            return _from_file_name(raw, table, book)
+        except NoNotesError:
+            if len(most.weeks) < LEAST_WEEKS:
+                raise
+        day = _first_day(most.weeks, table, book)
+        return DateFinding("ymd", None, first_day=day), replace(
+            raw, map=replace(raw.map, first_day=day)
+        )
     forms = [f"{n} date lines as in {example!r}" for n, example in most.forms.values()]
     book.note(f"Notes of {raw.frame.height} lines: {', '.join(forms[:MOST_FORMS])}.")
     order = "ymd"
@@ -141,6 +151,35 @@ def _year_in(table: LooseTable) -> int | None:
         if years := re.findall(r"(?<!\d)(?:19[5-9]\d|20\d\d)(?!\d)", part):
             return min(map(int, years))
     return None
+
+
+def _first_day(weeks: tuple[str, ...], table: LooseTable, book: Notebook) -> date:
+    """The day on which week 1 began, as answered.
+
+    Raises
+    ------
+    InputError
+        when it was not: nothing else tells it.
+    """
+    answer = book.answers.get("dates.first_day")
+    if answer is None:
+        value = f"{len(weeks)} titles such as {weeks[0]!r} number weeks and days, and date nothing"
+        remedy = (
+            "answer with the day on which week 1 began: --answer dates.first_day=2019-03-04; all "
+            "dates are then counted from it, and flagged as such"
+        )
+        raise InputError(table.source.path, None, value, remedy)
+    try:
+        day = date.fromisoformat(answer)
+    except ValueError:
+        raise SettingsError(
+            f"answer dates.first_day = {answer!r}: write a day such as 2019-03-04"
+        ) from None
+    book.note(
+        f"dates.first_day = {day}: as answered; {len(weeks)} titles such as {weeks[0]!r} get their "
+        "day from it."
+    )
+    return day
 
 
 def _answered_year(text: str) -> int:

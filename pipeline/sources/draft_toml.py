@@ -146,6 +146,8 @@ def _dates(parts: MapParts, book: Notebook) -> list[str]:
         lines.append(f"changes = [{changes}]   # the order from that row on")
     if parts.dates.year_from:
         lines.append(f"year_from = {quote(parts.dates.year_from)}   # the rows lack it")
+    if parts.dates.first_day:
+        lines.append(f"first_day = {parts.dates.first_day}   # of week 1")
     if parts.dates.first_year:
         lines.append(f"first_year = {parts.dates.first_year}   # of the earliest date")
     return lines

@@ -114,6 +114,7 @@ def _build_map(name: str, entries: dict[str, Any], checksum: str) -> SourceMap:
         order_changes=_order_changes(name, dates.get("changes", ())),
         year_from=dates.get("year_from"),
         first_year=dates.get("first_year"),
+        first_day=_first_day(name, dates.get("first_day")),
         comments=tuple(entries.get("lines", {}).get("comments", ())),
         unit=units.get("load"),
         unit_changes=_sort_changes(name, _unit_changes(name, units.get("changes", ()))),
@@ -131,6 +132,15 @@ def _build_map(name: str, entries: dict[str, Any], checksum: str) -> SourceMap:
 
 def _labels(told: str | list[str]) -> tuple[str, ...]:
     return tuple(one_spaced(label) for label in ([told] if isinstance(told, str) else told))
+
+
+def _first_day(name: str, told: date | str | None) -> date | None:
+    try:
+        return date.fromisoformat(told) if isinstance(told, str) else told
+    except ValueError:
+        raise SettingsError(
+            f"maps/{name}.toml: dates.first_day = {told!r}: no such day; write 2018-01-01"
+        ) from None
 
 
 def _unit_changes(name: str, changes: Iterable[dict[str, Any]]) -> Iterable[tuple[date, str]]:

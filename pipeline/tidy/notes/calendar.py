@@ -12,6 +12,7 @@ from pipeline.tidy.notes.day_patterns import DayMark
 from pipeline.tidy.notes.days import DayLine, fitting_years, resolve_days, weekdays_fit
 from pipeline.tidy.notes.forms import Placed, keep_dates
 from pipeline.tidy.notes.layout import NoteLine, Pages, read_layout
+from pipeline.tidy.notes.week_titles import derive_marks, week_titles
 
 MOST_TOLD = 5  # lines named in a warning
 NO_YEAR = "date without a year"
@@ -51,6 +52,8 @@ def read_calendar(pages: Pages, raw: RawFile, limit: date, has_dates: bool) -> C
     dated = [line for line in days if line.mark.kind == "day"]
     if not days and start is None and not has_dates:
         remedy = "write the day above its exercises, such as 2019-03-05, or into the file's name"
+        if titles := week_titles(pages.lines):
+            remedy += f"; {titles[0]!r} dates the rest once dates.first_day of the map says when"
         raise InputError(raw.file.shown, None, "no line is a date", remedy)
     lacking = [line for line in dated if line.reason == NO_YEAR]
     if dated and len(lacking) == len(dated) and start is None:
@@ -58,15 +61,24 @@ def read_calendar(pages: Pages, raw: RawFile, limit: date, has_dates: bool) -> C
     if not weekdays_fit(days):
         raise _wrong_year(raw, marks, days, limit)
     headings = frozenset(place for place, mark in marks if mark.kind in ("month", "year"))
-    return Calendar(tuple(days), headings, start, tuple(_odd_weekdays(days)))
+    told = (*_odd_weekdays(days), *_derived(raw, len(days)))
+    return Calendar(tuple(days), headings, start, told)
 
 
 def find_marks(pages: Pages, one: SourceMap) -> list[Placed]:
     """Dates and headings of months, years and weeks, in the order of the file."""
     found = [(line.place, mark) for line in pages.lines if (mark := find_mark(line)) is not None]
+    if one.first_day is not None:
+        derived = derive_marks(pages.lines, one.first_day)
+        places = {at for at, _ in derived}
+        found = sorted([*derived, *(mark for mark in found if mark[0] not in places)], key=_place)
     if one.order_changes:
         found = [(at, replace(mark, order=order_on(one, at + 1))) for at, mark in found]
     return keep_dates(found, one.date_order)
+
+
+def _place(one: Placed) -> int:
+    return one[0]
 
 
 @dataclass(frozen=True)
@@ -105,6 +117,17 @@ def find_start(pages: Pages, raw: RawFile, limit: date) -> DayLine | None:
         if mark is not None and mark.kind == "day":
             return resolve_days([(place, mark)], raw.map.date_order, None, limit)[0]
     return None
+
+
+def _derived(raw: RawFile, n_days: int) -> list[str]:
+    """That the days are counted, not read."""
+    if raw.map.first_day is None:
+        return []
+    first = say_date(raw.map.first_day)
+    return [
+        f"{n_days} dates are derived, not written: weeks counted from {first} "
+        "(dates.first_day of the map), the days of a week laid evenly over it"
+    ]
 
 
 def _first_year(raw: RawFile) -> int | None:

@@ -13,6 +13,7 @@ from pipeline.tidy.notes.calendar import NO_YEAR, Calendar, find_marks, find_sta
 from pipeline.tidy.notes.days import fitting_years, resolve_days
 from pipeline.tidy.notes.read import pages_of, splitter_of, walk_notes
 from pipeline.tidy.notes.tables import DATE_ABOVE, NAME_ABOVE, find_tables, table_as_file
+from pipeline.tidy.notes.week_titles import week_titles
 
 if TYPE_CHECKING:
     from pipeline.tidy.names import NameIndex
@@ -35,6 +36,7 @@ class NotesSurvey:
     forms : how often dates are written in each way, with an example.
     n_agreeing : dates that fall on the weekday beside them, of ``n_weekdays`` in this order.
     n_lacking : dates whose year is told by nothing in the file.
+    weeks : titles that number a week or a day of one, and say no date.
     years : first years that the weekdays beside such dates fit; all where none is written.
     entries : day (None: not known), exercise and sets as written, in file order.
     tables : those inside the notes, as columns by label; day and name above among the labels.
@@ -46,6 +48,7 @@ class NotesSurvey:
     n_agreeing: int
     n_weekdays: int
     n_lacking: int
+    weeks: tuple[str, ...]
     years: tuple[int, ...]
     entries: tuple[tuple[date | None, str, str], ...]
     tables: tuple[Mapping[str, tuple[str | None, ...]], ...]
@@ -82,6 +85,7 @@ def survey_notes(
         n_agreeing=sum(told),
         n_weekdays=len(told),
         n_lacking=lacking,
+        weeks=week_titles(pages.lines),
         years=tuple(fitting_years(marks, order, limit)) if lacking else (),
         entries=tuple(
             (one.day, one.name, one.sets)
