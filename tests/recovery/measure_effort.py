@@ -148,7 +148,7 @@ def bars(scores: Sequence[EffortScore]) -> list[Bar]:
 
     return [
         figure("called where none is planted", "none", lambda k: 1 - is_called(k, 0), high=0.15),
-        figure("|bias| where none is planted, %/year for ten points", "none", _bias, high=0.3),
+        figure("size of the bias, none planted, %/year for ten points", "none", _bias, high=0.3),
         figure("95 % interval holds, none planted", "none", _held, low=0.88),
         figure("found where planted", "planted", lambda k: is_called(k, 1), low=0.5),
         figure("wrong sign where planted", "planted", lambda k: is_called(k, -1), high=0.02),
@@ -157,7 +157,7 @@ def bars(scores: Sequence[EffortScore]) -> list[Bar]:
             "planted",
             lambda k: root_mean_square([one.error for one in k]),
         ),
-        figure("|bias| where planted, %/year for ten points", "planted", _bias, high=0.6),
+        figure("size of the bias, planted, %/year for ten points", "planted", _bias, high=0.6),
         figure("95 % interval holds, planted", "planted", _held, low=0.85),
         figure(
             "half width of the interval, %/year for ten points",

@@ -2,9 +2,11 @@
 
 from datetime import date
 
+import pytest
+
 from pipeline.core.dictionary import columns_of
 from tests.recovery.bars import Bar
-from tests.recovery.keep import COLUMNS, read_rows
+from tests.recovery.keep import COLUMNS, read_rows, renew_rows
 from tests.recovery.run import print_table
 
 BARS = [
@@ -37,6 +39,23 @@ def test_every_known_figure_is_kept_as_it_was_printed(capsys):
     assert (loss["model"], loss["standard_error"], loss["is_met"]) == ("layoff", "", "")
     assert {row["careers"] for row in rows} == {"seeds 0 to 199"}
     assert {row["run_on"] for row in rows} == {"2026-11-25"}
+
+
+def test_a_name_that_breaks_its_row_is_refused():
+    with pytest.raises(ValueError, match=r"take the . out of the figure's name"):
+        read_rows(["| effort | |bias| | 0.110 | 0.064 | 20 | at most 0.3 | met |"], date.today())
+
+
+def test_a_model_measured_alone_renews_its_own_figures_only():
+    kept = [{"model": one, "figure": name} for one, name in (("b", "1"), ("a", "2"), ("b", "3"))]
+    fresh = [{"model": one, "figure": name} for one, name in (("c", "4"), ("b", "5"), ("b", "6"))]
+    renewed = renew_rows(kept, fresh)
+    assert [(row["model"], row["figure"]) for row in renewed] == [
+        ("b", "5"),
+        ("b", "6"),
+        ("a", "2"),
+        ("c", "4"),
+    ]
 
 
 def test_the_columns_are_those_of_the_dictionary():

@@ -21,7 +21,6 @@ PLACES = {
     "layoff_loss": ("easing", "layoffs"),
     "signal_effect": ("nights", "signals"),
     "priority_gain": ("priorities", "ledger"),
-    "priority_cost": ("priorities", "ledger"),
 }
 SUPPORT_OF = {
     "supported_sets": "supported sets",
@@ -30,7 +29,6 @@ SUPPORT_OF = {
     "layoff_loss": "cost of time off",
     "signal_effect": "and the sessions after",
     "priority_gain": "gain of priority phases",
-    "priority_cost": "cost of priority phases",
 }
 MOST_NAMED = 3
 

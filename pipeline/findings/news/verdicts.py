@@ -28,8 +28,7 @@ SUPPORTED = {
     "deload_effect": "all",
     "layoff_loss": "all",
     "signal_effect": "all",
-    "priority_gain": "all",
-    "priority_cost": "all",
+    "priority_gain": "all",  # the cost is read with it and would say the same twice
 }
 SPAN_DAYS = 365  # a plateau lasts a year or more
 
