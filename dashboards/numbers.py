@@ -1,13 +1,11 @@
 """How numbers, spans and dates are written in sentences and tables, in the style of the pages."""
 
-import re
 from datetime import date, datetime
 
 from dashboards import words
 from pipeline.core.calendar import DAYS_PER_YEAR
 
 MINUS = "−"
-_PERCENT = re.compile(r"(?<=\d)%")
 
 
 def count(value: float) -> str:
@@ -41,11 +39,6 @@ def interval(low: float, high: float) -> str:
     decimals = 2 if min(abs(low), abs(high)) < 0.05 else 1
     low_text, high_text = signed(low, decimals), signed(high, decimals)
     return words.plain("numbers.interval", low=low_text, high=high_text)
-
-
-def space_percent(text: str) -> str:
-    """A finding's own words with its percentages as pages write them: 98 %, not 98%."""
-    return _PERCENT.sub(" %", text)
 
 
 def capital(text: str) -> str:

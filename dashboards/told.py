@@ -20,7 +20,7 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Text
-from dashboards.numbers import capital, say_date, space_percent
+from dashboards.numbers import capital, say_date
 from pipeline.core.calendar import MONTHS, read_said_date
 
 _NUMBER = r"[+−-]?\d[\d,]*(?:\.\d+)?"
@@ -110,7 +110,7 @@ def _find(text: str) -> str | None:
         found = one.pattern.fullmatch(text)
         if found is not None:
             values = {name: _value(name, value) for name, value in found.groupdict().items()}
-            return space_percent(one.said).format(**values)
+            return one.said.format(**values)
     return None
 
 
@@ -129,7 +129,7 @@ def _signed(text: str) -> str:
     """The figures and dates in a text as the pages write them."""
     dated = re.split(rf"\b({_DATE})\b", text)
     shown = [
-        say_date(read_said_date(part)) if i % 2 else words.with_signs(space_percent(part))
+        say_date(read_said_date(part)) if i % 2 else words.with_signs(part)
         for i, part in enumerate(dated)
     ]
     said = "".join(shown)

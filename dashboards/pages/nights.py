@@ -103,7 +103,9 @@ def _second(family: Row | None) -> Text:
         return words.say("nights.second_none")
     if not is_answered(family):
         return words.say("nights.second_refused", needs=told(family["needs"]))
-    return words.say("nights.second", sentence=told(family["sentence"]))
+    # How many stand is the answer's own; what follows says against what they were counted.
+    counted = str(family["sentence"]).split(". ", 1)[-1]
+    return words.say("nights.second", sentence=told(counted))
 
 
 def _published(book: PageBook) -> tuple[tuple[str, tuple[object, ...]], ...]:

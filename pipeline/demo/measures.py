@@ -9,7 +9,7 @@ from pipeline.demo.sheet import Row, Sheet
 from pipeline.demo.shorthand import write_number
 from pipeline.models.simulate import Career
 
-DEVICES = ("wrist one", "wrist two")
+DEVICES = ("first watch", "second watch")
 _MONDAY = 0
 
 

@@ -195,8 +195,8 @@ def _find_family(record: Record, screen: tuple[ScreenedSignal, ...]) -> Finding:
         n=len(names),
         n_of=f"signals in {len(tested)} tests",
         sentence=(
-            f"{_say_standing(len(standing), len(names))} after all {len(tested)} tests are "
-            f"counted. Of 100 simulated records with nothing in them {FALSE_OF_100} would show "
+            f"{_say_standing(len(standing), len(names))}. All {len(tested)} tests are counted "
+            f"together: of 100 simulated records with nothing in them {FALSE_OF_100} would show "
             f"one, of 100 with hidden stress {STRESS_OF_100}."
         ),
     )

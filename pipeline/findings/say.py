@@ -26,3 +26,8 @@ def say_interval(low: float, high: float, decimals: int = 1) -> str:
 def say_range(low: float, high: float) -> str:
     """A range of counts: 15 to 22."""
     return f"{round(low)} to {round(high)}"
+
+
+def say_share(share: float) -> str:
+    """A share of one in whole per cent, with the space that pages write: 98 %."""
+    return f"{100 * share:.0f} %"

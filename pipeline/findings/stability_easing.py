@@ -13,6 +13,7 @@ from pipeline.findings.easing_weekly import (
     layoff_arguments,
     read_weekly,
 )
+from pipeline.findings.say import say_share
 from pipeline.findings.stability_rows import (
     BULK,
     PLACEBO_SHARE,
@@ -47,7 +48,7 @@ def _check_deloads(record: Record, weekly: Weekly, row: Row) -> Iterator[Check]:
     if fakes.effects_pct.size:
         low, high = np.percentile(fakes.effects_pct, BULK)
         values = (float(np.median(fakes.effects_pct)), float(low), float(high))
-        detail = f"{fakes.share_as_far:.0%} of fake dates show as much"
+        detail = f"{say_share(fakes.share_as_far)} of fake dates show as much"
         is_flipped = fakes.share_as_far > PLACEBO_SHARE
         yield Check(row, "fake_dates", detail, *values, is_flipped)
     year = np.floor(record.training_age).astype(np.int64)

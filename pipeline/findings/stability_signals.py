@@ -8,6 +8,7 @@ import polars as pl
 
 from pipeline.findings.arrays import Record
 from pipeline.findings.nights import read_bouts, read_daily
+from pipeline.findings.say import say_share
 from pipeline.findings.stability_rows import BULK, PLACEBO_SHARE, SEED, Check, Row, check_choice
 from pipeline.models.signals.days import DailySignal
 from pipeline.models.signals.effect import Bouts, SignalEffect, fit_fake_nights, fit_signal_effect
@@ -45,7 +46,7 @@ def _check_moved(
         share = float(np.mean(np.abs(known - np.median(known)) >= abs(row["estimate"])))
         low, high = np.percentile(known, BULK)
         values = (float(np.median(known)), float(low), float(high))
-        detail = f"{share:.0%} of {known.size} moved records show as much"
+        detail = f"{say_share(share)} of {known.size} moved records show as much"
         yield Check(row, "shuffled_nights", detail, *values, share > PLACEBO_SHARE)
 
 

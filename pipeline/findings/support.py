@@ -10,6 +10,7 @@ inference and is firm; a level takes no side, so that nothing could flip it, and
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from pipeline.findings.say import say_share
 from pipeline.models.signals.screen import FALSE_SHARE
 
 REFUSED = "not enough"
@@ -146,13 +147,14 @@ def support_sets(
     if not separated:
         return Support("thin", "not separated from dieting: no body weight, no phase declared")
     if is_no_better(width_of_prior):
-        return Support("thin", f"interval {width_of_prior:.0%} as wide as without this record")
+        share = say_share(width_of_prior)
+        return Support("thin", f"interval {share} as wide as without this record")
     if blocks < FAIR_BLOCKS:
         return Support("thin", f"{blocks} blocks, {FAIR_BLOCKS} for fair")
     if off_average < FAIR_OFF_AVERAGE:
         return Support("thin", f"{blocks} blocks, too near the published average to take a side")
     word = "firm" if off_average >= 1.0 else "fair"
-    width = f"{width_of_prior:.0%} of that without this record"
+    width = f"{say_share(width_of_prior)} of that without this record"
     return Support(word, f"{blocks} blocks, interval {width}")
 
 
@@ -256,9 +258,9 @@ def support_phases(
         return Support("thin", f"{counted}, the interval holds zero")
     if placebos_called is None:
         return Support("thin", f"{counted}, no ordinary stretch to hold against")
-    shown = f"{placebos_called:.0%} of ordinary stretches show as much"
+    shown = f"{say_share(placebos_called)} of ordinary stretches show as much"
     word = "fair" if placebos_called <= FAIR_PLACEBOS else "thin"
-    return Support(word, f"{counted}, {shown}, {FAIR_PLACEBOS:.0%} for fair")
+    return Support(word, f"{counted}, {shown}, {say_share(FAIR_PLACEBOS)} for fair")
 
 
 def support_group(lifters: int) -> Support:

@@ -206,7 +206,7 @@ def easing_rows(lifter_id: str) -> list[dict[str, object]]:
         unit="%",
         n_of="deloads of 78",
         support="fair",
-        support_why="72 deloads; 1% of fake dates show as much",
+        support_why="72 deloads; 1 % of fake dates show as much",
         method="regression",
         sentence="In the three weeks after a deload strength stood 0.9 % higher (+0.2 to +1.6).",
     )

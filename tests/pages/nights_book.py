@@ -115,7 +115,7 @@ def night_findings(lifter_id: str) -> list[dict[str, object]]:
         support_why="412 sessions at most behind one test",
         model_version="1.0",
         estimate=1.0,
-        sentence=f"1 of 5 signals stands after all {len(TESTS)} tests are counted. Of 100 "
+        sentence=f"1 of 5 signals stands. All {len(TESTS)} tests are counted together: of 100 "
         "simulated records with nothing in them 2 would show one, of 100 with hidden stress 4.",
     )
     return [*rows, refused.as_row(), family.as_row()]

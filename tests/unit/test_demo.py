@@ -166,7 +166,7 @@ def test_nights_and_tape_measures(written: tuple[Path, list[Written]]) -> None:
     nights, body = alder.sheet("wearable/nights.csv"), alder.sheet("body.csv")
     days = [date.fromisoformat(row.cells[0]) for row in nights.rows]
     assert 5.9 < (max(days) - min(days)).days / 365.25 < 6.1
-    assert {row.cells[-1] for row in nights.rows} == {"wrist one", "wrist two"}
+    assert {row.cells[-1] for row in nights.rows} == {"first watch", "second watch"}
     assert "HRV RMSSD ms" in nights.labels
     girths = [row for row in body.rows if row.cells[2]]
     assert 10 < len(girths) / 12 < 13

@@ -67,7 +67,7 @@ def test_what_does_not_stand_keeps_its_interval_and_is_not_enough(nothing):
             assert "chance alone shows as much" in one.sentence
     family = next(one for subject, one in found.items() if subject.startswith("lifter:"))
     assert family.estimate == 0
-    assert family.sentence.startswith("No signal of 5 stands after all 10 tests are counted.")
+    assert family.sentence.startswith("No signal of 5 stands. All 10 tests are counted together: ")
     assert "of 100 with hidden stress" in family.sentence
 
 

@@ -17,11 +17,6 @@ def test_a_change_has_its_sign_and_zero_has_none(value: float, text: str) -> Non
     assert numbers.signed(value) == text
 
 
-def test_a_percentage_of_a_finding_is_written_as_on_the_page() -> None:
-    said = "interval 98% as wide; 1 % of fake dates, 5% of years"
-    assert numbers.space_percent(said) == "interval 98 % as wide; 1 % of fake dates, 5 % of years"
-
-
 def test_an_interval_near_zero_takes_two_decimals() -> None:
     assert numbers.interval(0.6, 2.0) == "(+0.6 to +2.0)"
     assert numbers.interval(-1.0, 0.04) == "(−1.00 to +0.04)"
