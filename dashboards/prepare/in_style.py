@@ -1,12 +1,22 @@
-"""The book as the style of its pages wants it: units of the lifters, names of the muscles."""
+"""The book as the style of its pages wants it: units of the lifters, names of the muscles, and what
+people named or noted kept from turning the sentences around it."""
 
 from dataclasses import replace
 
 import polars as pl
 
+from dashboards.direction import RIGHT, isolate
 from dashboards.told import names
 from pipeline.core.page_book import LifterInfo, PageBook
 from pipeline.core.page_style import PageStyle
+
+# Columns that hold what people wrote, alone or within a sentence, and that pages show.
+_WRITTEN = {
+    "ref_exercise": ("name",),
+    "tidy_event": ("note",),
+    "finding": ("sentence", "support_why", "needs"),
+    "mart_day_signal": ("device_id",),
+}
 
 
 def page_style(book: PageBook, lifter: LifterInfo | None) -> PageStyle:
@@ -20,13 +30,29 @@ def page_style(book: PageBook, lifter: LifterInfo | None) -> PageStyle:
 
 
 def in_style(book: PageBook) -> PageBook:
-    """The same book with each lifter's unit and the muscles' names as the pages write them."""
+    """The same book with each lifter's unit and all names as the pages write them.
+
+    What is to be pasted back into files (``tidy_doubt``, ``set_aside``) stays letter for letter.
+    """
     unit = book.style.units
-    lifters = tuple(replace(one, unit=unit or one.unit) for one in book.lifters)
-    own = names()
-    if not own:
-        return replace(book, lifters=lifters)
-    muscles = book.tables["ref_muscle"].with_columns(
-        name=pl.col("name").replace_strict(own, default=pl.col("name"))
+    lifters = tuple(
+        replace(one, unit=unit or one.unit, name=isolate(one.name)) for one in book.lifters
     )
-    return replace(book, lifters=lifters, tables={**book.tables, "ref_muscle": muscles})
+    tables = dict(book.tables)
+    for table, columns in _WRITTEN.items():
+        tables[table] = _isolated(tables[table], columns)
+    own = names()
+    if own:
+        tables["ref_muscle"] = tables["ref_muscle"].with_columns(
+            name=pl.col("name").replace_strict(own, default=pl.col("name"))
+        )
+    return replace(book, lifters=lifters, tables=tables)
+
+
+def _isolated(frame: pl.DataFrame, columns: tuple[str, ...]) -> pl.DataFrame:
+    """The frame with right-to-left writing in these columns isolated; mostly there is none."""
+    for column in columns:
+        if frame[column].str.contains(RIGHT).any():
+            said = [None if one is None else isolate(one) for one in frame[column]]
+            frame = frame.with_columns(pl.Series(column, said, dtype=pl.String))
+    return frame

@@ -6,6 +6,7 @@ from typing import Any
 import polars as pl
 
 from dashboards import words
+from dashboards.direction import isolate
 from dashboards.numbers import amount, count, interval, signed
 from dashboards.prepare.counts import lifter_weeks
 from dashboards.prepare.record import in_unit
@@ -40,12 +41,12 @@ def lift_names(book: PageBook) -> pl.DataFrame:
 
 def name_of(lift_id: str) -> str:
     """A name for a lift that the reference does not know, from its id."""
-    return lift_id.removeprefix(UNMATCHED).replace("_", " ")
+    return isolate(lift_id.removeprefix(UNMATCHED).replace("_", " "))
 
 
 def title_of(name: str) -> str:
     """A lift's name with a capital, without the mark of a name that matched no exercise."""
-    text = name.removeprefix(UNMATCHED)
+    text = isolate(name.removeprefix(UNMATCHED))
     return text[:1].upper() + text[1:]
 
 
