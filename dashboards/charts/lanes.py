@@ -67,23 +67,27 @@ def lay_placed(labels: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
 
 
 def lay_at_bars(lanes: Lanes, layout: StripLayout) -> list[alt.Chart]:
-    """Names of the events in a window that moves: over a priority bar, after an injury's."""
+    """Names of the events in a window that moves: over a priority bar, after an injury's, before
+    it where that ends at the window's right edge."""
     wide = f"datum.x1 - datum.x0 > 0.03 * ({layout.end} - {layout.first})"
     over = layout.within(frame_chart(lanes.priority)).transform_filter(wide)
-    after = layout.within(frame_chart(lanes.injury)).transform_filter(
-        f"datum.x1 < {layout.first} + 0.92 * ({layout.end} - {layout.first})"
-    )
+    edge = f"{layout.first} + 0.92 * ({layout.end} - {layout.first})"
+    near = f"{layout.first} + 0.08 * ({layout.end} - {layout.first})"
+    injuries = layout.within(frame_chart(lanes.injury))
+    after = injuries.transform_filter(f"datum.x1 < {edge}")
+    before = injuries.transform_filter(f"datum.x1 >= {edge} && datum.x0 > {near}")
     priority = over.encode(x=layout.x("x0"), y=alt.YValue(PRIORITY_Y - 9), text=alt.Text("label:N"))
+    earlier = before.encode(x=layout.x("x0"), y=alt.YValue(INJURY_Y), text=alt.Text("label:N"))
     injury = after.encode(x=layout.x("x1"), y=alt.YValue(INJURY_Y), text=alt.Text("label:N"))
     mark: dict[str, Any] = {
         "halo": True,
-        "align": "left",
         "baseline": "middle",
         "fontSize": layout.note,
     }
     return [
-        *lay_text(priority, fill=INK2, **mark),
-        *lay_text(injury, fill=LOSS, dx=4, **mark),
+        *lay_text(priority, fill=INK2, align="left", **mark),
+        *lay_text(injury, fill=LOSS, dx=4, align="left", **mark),
+        *lay_text(earlier, fill=LOSS, dx=-4, align="right", **mark),
     ]
 
 

@@ -21,6 +21,8 @@ from dashboards.theme.chart import lay_text, stack_layers
 from dashboards.theme.colours import INK, INK2, INK3
 
 WEIGHT_TOP, WEIGHT_HEIGHT = 22, 46
+# Right edge of the means, px after the plot: their head stays clear of a bar that ends there.
+MEAN_RIGHT = 52
 
 
 @dataclass(frozen=True)
@@ -67,7 +69,7 @@ def draw_overview(frames: OverviewFrames, layout: StripLayout, scale_sets: int) 
         *lay_placed(frames.labels, layout),
         *lay_heads(frames.heads, layout),
         *lay_names(muscles, layout),
-        *lay_column(muscles, layout, "mean", 38, fontWeight=600),
+        *lay_column(muscles, layout, "mean", MEAN_RIGHT, fontWeight=600),
         *lay_column(answered, layout, "range", 150, fill=INK2),
         *lay_column(refused, layout, "range", 150, fill=INK3, fontStyle="italic"),
         _scale_bar(layout, scale_sets),

@@ -89,10 +89,12 @@ def layoff_picture(
 
 
 def _layoff_keys(frames: LayoffFrames) -> tuple[Key, ...]:
-    told = frames.points["told"]
+    told, tones = frames.points["told"], set(frames.points["tone"])
     keys = (
         (Key("dot", words.plain("easing.key_layoff"), INK2), 1 in told),
         (Key("ring", words.plain("easing.key_layoff_rule"), INK2), 0 in told),
+        (Key("estimate", words.plain("easing.key_rise"), PROGRESS), PROGRESS in tones),
+        (Key("estimate", words.plain("easing.key_fall"), LOSS), LOSS in tones),
         (Key("lozenge", words.plain("easing.key_published"), PRIOR), frames.published.height > 0),
     )
     return tuple(key for key, shown in keys if shown)

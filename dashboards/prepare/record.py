@@ -8,6 +8,7 @@ import polars as pl
 from dashboards import words
 from dashboards.charts.lanes import DELOAD_Y, INJURY_Y, LANES_END, Lanes
 from dashboards.charts.overview import (
+    MEAN_RIGHT,
     WEIGHT_HEIGHT,
     WEIGHT_TOP,
     OverviewFrames,
@@ -201,7 +202,7 @@ def _weight_names(weight: pl.DataFrame, unit: str) -> pl.DataFrame:
 def _heads() -> pl.DataFrame:
     """Heads of the two columns right of the beds, two lines each: right, y, label."""
     rows = []
-    for right, key in ((38, "mean"), (150, "range")):
+    for right, key in ((MEAN_RIGHT, "mean"), (150, "range")):
         for y, line in zip(
             (INJURY_Y, DELOAD_Y), words.plain(f"record.head_{key}").split("|"), strict=True
         ):

@@ -102,7 +102,7 @@ def _verdict(row: dict) -> int:
 
 
 def _reads(verdict: int) -> str:
-    return words.plain(f"priorities.reads_{('more', 'less')[verdict]}") if verdict < 2 else ""
+    return words.plain(f"priorities.reads_{('more', 'less', '', 'unclear')[verdict]}")
 
 
 def _ends(row: dict) -> str:
@@ -135,7 +135,9 @@ def share_table(shares: pl.DataFrame, names: dict[str, str]) -> Table:
             signed(row["change_pct"]),
             "" if row["progress_share"] is None else amount(100 * row["progress_share"]),
             "" if row["progress_share"] is None else _ends(row),
-            "" if row["progress_share"] is None else _reads(_verdict(row)),
+            words.plain("priorities.reason_short")
+            if row["progress_share"] is None
+            else _reads(_verdict(row)),
         )
         for span in spans
         for row in shares.filter(pl.col("span") == span).iter_rows(named=True)
