@@ -1,10 +1,11 @@
 /* Start. */
 function start() {
   listen();
-  const spans = document.querySelector("[data-chart] [data-axis], [data-span-title]");
+  const spans = document.querySelector("[data-chart] [data-axis], [data-span-title], [data-changes]");
   if (spans) for (const axis of document.querySelectorAll("[data-axis]")) addBracket(axis);
   placeBrackets();
   takeKept();
+  tellChanges();
   const figures = [...document.querySelectorAll("[data-chart]")];
   const drawAll = () => Promise.all(figures.map(draw));
   const seen = new IntersectionObserver((entries) => {
@@ -12,10 +13,14 @@ function start() {
   }, { rootMargin: "200px" });
   figures.forEach((figure) => seen.observe(figure));
   phone.addEventListener("change", drawAll);
-  addEventListener("beforeprint", () => {
-    for (const fold of document.querySelectorAll("details.fold")) fold.open = true;
-    drawAll();
-  });
+  addEventListener("beforeprint", drawAll);
+  /* A link to a section opens what is folded in it. */
+  const aim = () => {
+    const part = document.getElementById(location.hash.slice(1));
+    for (const fold of part ? part.querySelectorAll(":scope > details.fold") : []) fold.open = true;
+  };
+  addEventListener("hashchange", aim);
+  aim();
   for (const button of document.querySelectorAll("[data-print]")) {
     button.hidden = false;
     button.addEventListener("click", () => { document.documentElement.dataset.only = ""; print(); });

@@ -30,20 +30,21 @@ NUMBERS = ("value", "error", "n")
 
 
 def model_section(book: PageBook, name: str) -> Section:
-    """One model: what it does, assumes and cannot see, its equations, its figures."""
-    said = tuple(
+    """One model: what it does; folded what it assumes and cannot see, its equations, figures."""
+    does, *said = (
         words.say(f"methods.{part}", text=words.say(f"methods.{name}_{part}"))
         for part in ("does", "assumes", "blind")
     )
     lines = words.say(f"methods.{name}_equations").strip().splitlines()
     equations = Equations(
         words.plain("methods.rule" if name == "support" else "methods.equations"),
-        tuple(type(said[0])(line) for line in lines),
+        tuple(type(does)(line) for line in lines),
         words.say(f"methods.{name}_where"),
     )
     own = pl.col("model").is_in(SECTIONS[name])
     figures = figure_blocks(recovery_of(book).filter(own))
-    return Section(name, words.plain(f"methods.{name}_title"), (Prose(said), equations, *figures))
+    fold = Fold(words.plain("methods.in_full"), (Prose(tuple(said)), equations, *figures))
+    return Section(name, words.plain(f"methods.{name}_title"), (Prose((does,)), fold))
 
 
 def recovery_of(book: PageBook) -> pl.DataFrame:

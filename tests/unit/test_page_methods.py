@@ -44,9 +44,13 @@ def sections(book) -> dict[str, Section]:
 @pytest.mark.parametrize("name", SECTIONS)
 def test_each_model_has_words_equations_and_figures(name):
     section = sections(make_book())[name]
-    prose, equations, figures, *folded = section.blocks
+    summary, fold = section.blocks
+    assert isinstance(fold, Fold)
+    prose, equations, figures, *folded = fold.blocks
     assert isinstance(prose, Prose)
-    assert [text.split(".</b>")[0] for text in prose.paragraphs] == [
+    assert isinstance(summary, Prose)
+    said = (*summary.paragraphs, *prose.paragraphs)
+    assert [text.split(".</b>")[0] for text in said] == [
         "<b>What it does",
         "<b>What it assumes",
         "<b>What it cannot see",
@@ -67,7 +71,7 @@ def test_figures_stand_with_their_model_and_the_unknown_ones_at_the_end():
         ]
     )
     found = sections(book)
-    assert found["sets"].blocks[-1].rows[0][:6] == (
+    assert found["sets"].blocks[-1].blocks[-1].rows[0][:6] == (
         "error over the prior's",
         "0.88",
         "0.020",
@@ -75,10 +79,10 @@ def test_figures_stand_with_their_model_and_the_unknown_ones_at_the_end():
         "at most 0.9",
         "yes",
     )
-    assert found["deload"].blocks[-1].rows[0][1] == f"{MINUS}0.21"
-    assert found["deload"].blocks[-1].rows[0][5] == "no"
+    assert found["deload"].blocks[-1].blocks[-1].rows[0][1] == f"{MINUS}0.21"
+    assert found["deload"].blocks[-1].blocks[-1].rows[0][5] == "no"
     assert found["others"].blocks[0].rows[0][0] == "share"
-    assert found["level"].blocks[-1].rows == ()
+    assert found["level"].blocks[-1].blocks[-1].rows == ()
     second = build_page(book).answers[0].second
     assert "4 figures" in second
     assert "2 of the 3" in second
@@ -92,7 +96,7 @@ def test_figures_without_a_bar_are_folded_under_those_with_one():
             figure("group", "RMSE alone", 0.0312),
         ]
     )
-    asked, fold = sections(book)["sets"].blocks[-2:]
+    asked, fold = sections(book)["sets"].blocks[-1].blocks[-2:]
     assert [row[0] for row in asked.rows] == ["error over the prior's"]
     assert isinstance(fold, Fold)
     assert fold.title.startswith("2 figures")
@@ -106,7 +110,7 @@ def test_figures_without_a_bar_are_folded_under_those_with_one():
 def test_without_figures_the_page_says_that_nothing_was_measured():
     book = book_with([])
     assert "not measured yet" in build_page(book).answers[0].second
-    assert sections(book)["sets"].blocks[-1].empty == "Not measured yet."
+    assert sections(book)["sets"].blocks[-1].blocks[-1].empty == "Not measured yet."
 
 
 def test_what_is_left_out_stands_with_its_simulated_case():
