@@ -16,7 +16,7 @@ from jinja2 import Environment, FunctionLoader
 from markupsafe import Markup
 
 from dashboards import words
-from dashboards.blocks import Page, Picture, Row, Table, When
+from dashboards.blocks import Page, Picture, Row, SpanChanges, Table, When
 from dashboards.packing import pack_frame, write_json
 from dashboards.theme.chart import VEGA_LITE, draw_still, specification
 from dashboards.theme.colours import style_variables
@@ -24,7 +24,7 @@ from dashboards.theme.locale import number_locale, time_locale
 
 WIDTHS = ("wide", "narrow")
 # The page's own script, in parts that share one scope.
-SCRIPTS = ("charts.js", "span.js", "pointer.js", "ways.js", "kept.js", "start.js")
+SCRIPTS = ("charts.js", "span.js", "pointer.js", "ways.js", "changes.js", "kept.js", "start.js")
 
 
 @cache
@@ -100,7 +100,8 @@ def assemble_page(page: Page, frame: dict[str, Any]) -> str:
     (see ``dashboards.frame``).
     """
     drawn = [write_picture(picture) for picture in pictures_of(page.blocks)]
-    scripts = _page_scripts(drawn)
+    spans = [block for block in page.blocks if isinstance(block, SpanChanges)]
+    scripts = _page_scripts(drawn, {f"{one.name}-data": one.data for one in spans})
     policy = (
         f"default-src 'none'; script-src {' '.join(scripts.hashes)}; style-src 'unsafe-inline'; "
         "img-src data:; base-uri 'none'; form-action 'none'"
@@ -144,8 +145,10 @@ class _Scripts:
         self.parts.append(f'<script type="application/json" id="{name}">{text}</script>')
 
 
-def _page_scripts(drawn: list[Drawn]) -> _Scripts:
+def _page_scripts(drawn: list[Drawn], data: dict[str, dict[str, object]]) -> _Scripts:
     scripts = _Scripts([], [])
+    for name, value in data.items():
+        scripts.data(name, value)
     scripts.data("words", words.script_words())
     scripts.data("locale", {"numbers": number_locale(), "times": time_locale()})
     frames: dict[str, list[dict[str, Any]]] = {}

@@ -15,7 +15,10 @@ CONSTANTS: dict[str, str] = {
     "fair_off_average": "0.3",
     "placebo_share": "5",
     "search_coverage": "99",
-    # Levels and repetition curves.
+    # Changes over a chosen span, levels and repetition curves.
+    "change_grid": "13",
+    "change_fine": "8",
+    "change_weeks": "8",
     "more_left": "0.95",
     "most_reps": "12",
     "most_total_reps": "20",

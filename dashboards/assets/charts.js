@@ -81,6 +81,7 @@ function choose(changes) {
   }
   showChosen(Object.keys(changes));
   placeBrackets();
+  tellChanges();
 }
 function showChosen(names) {
   for (const name of names) {

@@ -39,6 +39,7 @@ from dashboards.prepare.lift_pictures import (
     lift_picture,
 )
 from dashboards.prepare.lift_rows import lift_rows, say_level, title_of
+from dashboards.prepare.lift_spans import span_changes
 from dashboards.prepare.lift_tables import (
     done_table,
     level_table,
@@ -122,7 +123,9 @@ def _pictures(
         chosen,
         slope_table(rows, lifter.unit),
     )
-    blocks: list[object] = [forest_control(), forest] if rows.height > 1 else [forest]
+    spans = span_changes(book, lifter, rows, calendar)
+    blocks: list[object] = [] if spans is None else [spans]
+    blocks += [forest_control(), forest] if rows.height > 1 else [forest]
     if points.height:
         blocks += _in_full(book, lifter, rows, points, calendar, chosen)
     if lift_plateaus(book, lifter.lifter_id).height or (rows["verdict"] != REFUSED).any():
@@ -225,6 +228,7 @@ def _method(book: PageBook, rows: pl.DataFrame, calendar: Calendar) -> tuple[obj
         "level",
         "load",
         "slope",
+        "span",
         "colour",
         "still",
         "small",

@@ -20,6 +20,7 @@ from pipeline.findings.slopes import SlopeAnswers
 from pipeline.findings.support import support_level
 from pipeline.models.strength.lift_level import LiftLevel, fit_lift_level
 from pipeline.models.strength.rep_curve import estimate_reserve as reserve_at_level
+from pipeline.models.strength.span_changes import fit_span_changes
 
 METHOD = "local linear trend on adjusted sets"
 LEVEL_COVERAGE = 0.90
@@ -29,9 +30,10 @@ MOST_ESTIMATED_RIR = 10.0
 
 @dataclass(frozen=True)
 class LiftAnswers:
-    """Tables ``model_lift_level`` and ``model_rep_curve``, and the lifts' findings."""
+    """Tables ``model_lift_level``, ``model_lift_change``, ``model_rep_curve``; lifts' findings."""
 
     levels: pl.DataFrame
+    changes: pl.DataFrame
     curves: pl.DataFrame
     findings: tuple[Finding, ...]
 
@@ -44,6 +46,7 @@ class LiftAnswers:
 def answer_lifts(record: Record, thresholds: dict[str, float]) -> LiftAnswers:
     """Fit every lift of the record and answer its level and slopes."""
     frames: list[pl.DataFrame] = []
+    changes: list[pl.DataFrame] = []
     findings: list[Finding] = []
     curves: list[dict[str, object]] = []
     groups = record.strength_sets.partition_by("exercise_id", as_dict=True, maintain_order=True)
@@ -56,15 +59,17 @@ def answer_lifts(record: Record, thresholds: dict[str, float]) -> LiftAnswers:
             continue
         curves.append(_curve_row(record, exercise_id, fitted))
         frames.append(_level_frame(record, exercise_id, fitted))
+        changes.append(_change_frame(record, exercise_id, fitted))
         findings += [_find_level(record, subject, name, fitted), *windows.answer(fitted)]
-    levels = pl.concat(frames) if frames else empty_frame("model_lift_level")
+    levels = pl.concat([empty_frame("model_lift_level"), *frames])
+    between = pl.concat([empty_frame("model_lift_change"), *changes])
     narrowed = narrow_findings(record, findings, None, thresholds)
     curve_frame = (
         conform("model_rep_curve", pl.DataFrame(curves))
         if curves
         else empty_frame("model_rep_curve")
     )
-    return LiftAnswers(levels, curve_frame, narrowed.findings)
+    return LiftAnswers(levels, between, curve_frame, narrowed.findings)
 
 
 def estimate_reserve(record: Record, answers: LiftAnswers) -> pl.DataFrame:
@@ -129,6 +134,21 @@ def _level_frame(record: Record, exercise_id: str, fitted: LiftLevel) -> pl.Data
         }
     ).with_columns(lifter_id=pl.lit(record.lifter.lifter_id), exercise_id=pl.lit(exercise_id))
     return conform("model_lift_level", frame)
+
+
+def _change_frame(record: Record, exercise_id: str, fitted: LiftLevel) -> pl.DataFrame:
+    found = fit_span_changes(fitted)
+    frame = pl.DataFrame(
+        {
+            "week_from": [record.monday(int(week)) for week in found.week_from],
+            "week_to": [record.monday(int(week)) for week in found.week_to],
+            "change_log": found.change_log,
+            "se": found.se,
+            "n_weeks_trained": found.n_weeks_trained,
+        },
+        schema_overrides={"week_from": pl.Date, "week_to": pl.Date},
+    ).with_columns(lifter_id=pl.lit(record.lifter.lifter_id), exercise_id=pl.lit(exercise_id))
+    return conform("model_lift_change", frame)
 
 
 def _curve_row(record: Record, exercise_id: str, fitted: LiftLevel) -> dict[str, object]:

@@ -75,6 +75,7 @@ def make_lifter(
             "tidy_correction": mended,
             "tidy_doubt": _describe_doubts(inputs, lifter_id, files, joined, aside),
             "model_lift_level": lifts.levels,
+            "model_lift_change": lifts.changes,
             "model_rep_curve": lifts.curves,
             "finding": finding_frame(lifts.findings),
         }
@@ -161,8 +162,9 @@ def _answer_lifts(
     """Sets with reserve estimated, all events, and what the lifts answer."""
     record = _record(inputs, lifter_id, joined.sets, told)
     if not record.has_sets:
-        nothing = empty_frame("model_lift_level"), empty_frame("model_rep_curve")
-        return joined.sets, told, LiftAnswers(*nothing, ())
+        tables = ("model_lift_level", "model_lift_change", "model_rep_curve")
+        levels, changes, curves = (empty_frame(name) for name in tables)
+        return joined.sets, told, LiftAnswers(levels, changes, curves, ())
     answers = answer_lifts(record, inputs.settings.thresholds)
     sets = estimate_reserve(record, answers)
     events = find_events(record, answers.levels, inputs.settings["layoff_longest_days"])

@@ -179,7 +179,7 @@ def _model_frames(
         for name in all_tables()
         if name.startswith("model_") or name == "finding"
     }
-    for name in ("model_lift_level", "model_rep_curve"):
+    for name in ("model_lift_level", "model_lift_change", "model_rep_curve"):
         places[name] = [folder / f"{name}.parquet" for folder in lifter_folders.values()]
     places["model_check"] = [folder / "model_check.parquet" for folder in check_folders.values()]
     return {name: _read_all(name, paths) for name, paths in places.items()}

@@ -89,6 +89,7 @@ def lift_frames(lifter_id: str, first: date, hostile: str) -> dict[str, pl.DataF
         "ref_contribution": roles,
         "model_lift_level": weeks,
         "mart_week_lift": sets,
+        "model_lift_change": [row for one in LIFTS for row in _changes(one, lifter_id, first)],
         "model_exercise_link": [_swap(lifter_id, first)],
         "model_rep_curve": [_curve(one, lifter_id) for one in LIFTS],
         "model_index_check": [_check(lifter_id, first)],
@@ -172,6 +173,28 @@ def _weeks(lift: Lift, lifter_id: str, first: date) -> list[dict[str, object]]:
             }
         )
     return rows
+
+
+def _changes(lift: Lift, lifter_id: str, first: date) -> list[dict[str, object]]:
+    """The change of the level of ``_weeks`` between weeks of a grid; its error grows with time."""
+    levels = {row["week_start"]: row for row in _weeks(lift, lifter_id, first)}
+    start, end = lift.spans[0][0], lift.spans[-1][1] - 1
+    inner = [week for week in range(625, 0, -13) if start < week < end]
+    grid = [first + timedelta(weeks=week) for week in sorted({start, end, *inner})]
+    return [
+        {
+            "lifter_id": lifter_id,
+            "exercise_id": lift.id,
+            "week_from": a,
+            "week_to": b,
+            "change_log": levels[b]["level_log"] - levels[a]["level_log"],  # type: ignore[operator]
+            "se": 0.004 * np.sqrt((b - a).days / 7),
+            "n_weeks_trained": (b - a).days // 10,
+        }
+        for a in grid
+        for b in grid
+        if (b - a).days >= 26 * 7
+    ]
 
 
 def _growth(lift: Lift, lifter_id: str) -> list[dict[str, object]]:

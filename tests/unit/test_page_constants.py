@@ -19,7 +19,7 @@ from pipeline.models.pauses import deload_detect, deload_regression, impulse_res
 from pipeline.models.planning import week
 from pipeline.models.priority import detect, gain, windows
 from pipeline.models.signals import days, effect
-from pipeline.models.strength import e1rm, rep_curve, slopes
+from pipeline.models.strength import e1rm, rep_curve, slopes, span_changes
 from pipeline.models.variants import carry
 from pipeline.models.volume import group, response_curve
 from tests.unit.test_page_texts import ALL_SOURCE, TEXTS
@@ -49,6 +49,9 @@ def _check_figures() -> None:
         "fair_off_average": support.FAIR_OFF_AVERAGE,
         "placebo_share": 100 * stability_rows.PLACEBO_SHARE,
         "search_coverage": 100 * slopes.SEARCH_COVERAGE,
+        "change_grid": span_changes.GRID_WEEKS,
+        "change_fine": span_changes.FINE_WEEKS / 52,
+        "change_weeks": slopes.MIN_WEEKS,
         "more_left": rep_curve.MORE_LEFT,
         "most_reps": e1rm.MAX_REPS,
         "most_total_reps": rep_curve.MAX_TOTAL_REPS,

@@ -98,13 +98,20 @@ def training_years(age_at_first_week: float, n_weeks: int) -> list[AgeWindow]:
     )
 
 
+def usable_ends(seen: Ints) -> tuple[int, int]:
+    """First and last week that a change may be counted between; ``seen`` (m,) trained weeks."""
+    return int(seen[PRACTICE_WEEKS if seen.size >= PRACTICE_WEEKS + MIN_WEEKS else 0]), int(
+        seen[-1]
+    )
+
+
 def fit_slope(
     fitted: FittedLevel, week_from: int, week_to: int, coverage: float = 0.95
 ) -> Slope | Refusal:
     """Slope between two weeks, cut to the fifth and the last trained week of the record."""
     seen = np.flatnonzero(fitted.is_trained)
-    first = int(seen[PRACTICE_WEEKS if seen.size >= PRACTICE_WEEKS + MIN_WEEKS else 0])
-    start, end = max(week_from, first), min(week_to, int(seen[-1]))
+    first, last = usable_ends(seen)
+    start, end = max(week_from, first), min(week_to, last)
     inside = int(np.count_nonzero((seen >= start) & (seen <= end)))
     if inside < MIN_WEEKS:
         what = "trained weeks in this span"
