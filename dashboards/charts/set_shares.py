@@ -59,7 +59,7 @@ def draw_shares(frame: pl.DataFrame, layout: SlopeLayout, text: ShareWords) -> a
         *lay_note(rows, progress, head, text.progress, "right"),
         *lay_note(rows, reads, head, text.reads, "right"),
     ]
-    for verdict, colour in ((0, PROGRESS), (1, LOSS)):
+    for verdict, colour in ((0, PROGRESS), (1, LOSS), (3, INK2)):
         only = f"datum.k == {verdict}"
         layers += lay_words(frame, rows, "reads", reads, drop, only, fill=colour, **right)
     return stack_layers(layers, (rows.width, rows.height))

@@ -10,6 +10,7 @@ _NAMES = (
     "lifter",
     "signal",
     "kind",
+    "injury",
     "subject",
     "support",
     "name",

@@ -17,6 +17,8 @@ SLOW_WEEKS, LEAST_WEEKS = 9, 3
 EDGE = 0.02
 # Names of devices closer than this share of the record would lie on each other.
 NEAREST_NAMES = 0.06
+# Changes within so many weeks of each other are one.
+SAME_CHANGE = 2
 
 
 def say_reading(signal: str, value: float) -> str:
@@ -119,9 +121,21 @@ def _devices(
         changes = own.filter(pl.col("device_id") != pl.col("device_id").shift())
         found += [(place, day, name) for day, name in changes.select("date", "device_id").rows()]
     rows = [(r, (day - first).days / 7, label) for r, day, label in found]
-    kept = _thin([row for row in rows if 0 <= row[1] <= weeks], weeks)
+    named = _name_once([row for row in rows if 0 <= row[1] <= weeks])
+    kept = _thin(named, weeks)
     schema = {"r": pl.Int64, "w": pl.Float64, "label": pl.String}
     return pl.DataFrame(kept, schema=schema, orient="row")
+
+
+def _name_once(rows: list[tuple[int, float, str]]) -> list[tuple[int, float, str]]:
+    """One device that several signals came from is named in the first of their rows, and there
+    in place of what the journal tells of the same week."""
+    kept: list[tuple[int, float, str]] = []
+    for place, week, label in sorted(rows, key=lambda row: (row[0] < 0, row)):
+        near = [one for one in kept if abs(one[1] - week) <= SAME_CHANGE]
+        is_said = any(one[2] == label for one in near) or (place < 0 and bool(near))
+        kept.append((place, week, "" if is_said else label))
+    return kept
 
 
 def _thin(rows: list[tuple[int, float, str]], weeks: int) -> list[tuple[int, float, str]]:
@@ -129,7 +143,7 @@ def _thin(rows: list[tuple[int, float, str]], weeks: int) -> list[tuple[int, flo
     kept: list[tuple[int, float, str]] = []
     last: dict[int, float] = {}
     for place, week, label in sorted(rows):
-        is_free = week - last.get(place, -weeks) > NEAREST_NAMES * weeks
+        is_free = bool(label) and week - last.get(place, -weeks) > NEAREST_NAMES * weeks
         if is_free:
             last[place] = week
         kept.append((place, round(week, 2), label if is_free else ""))

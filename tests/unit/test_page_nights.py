@@ -173,6 +173,7 @@ def test_a_new_device_is_a_line_in_its_rows_and_a_told_one_through_all(book: Pag
     named = frames.devices.filter(pl.col("r") >= 0)
     assert named["r"].to_list() == list(range(5))
     assert np.abs(named["w"].to_numpy() - NEW_DEVICE).max() < 1
+    assert named["label"].to_list()[1:] == [""] * 4  # one device, named once
 
 
 def test_every_test_is_a_row_of_picture_and_table(book: PageBook) -> None:

@@ -117,7 +117,7 @@ def _layout(frame: pl.DataFrame, is_wide: bool) -> SlopeLayout:
     ticks = tuple(round_values(low, high, 7 if is_wide else 5))
     if is_wide:
         rows = Rows(1200, 36, 24, frame.height, 24, "datum.i", 12)
-        return SlopeLayout(rows, SlopeAxis(112, 640, low, high, ticks, False), 16, (850, 930, 1200))
+        return SlopeLayout(rows, SlopeAxis(112, 640, low, high, ticks, False), 16, (830, 944, 1200))
     rows = Rows(366, 36, 42, frame.height, 24, "datum.i", 30)
     return SlopeLayout(rows, SlopeAxis(8, 350, low, high, ticks, False), 14, None)
 
