@@ -7,7 +7,7 @@ import pytest
 from pipeline.core.errors import InputError, SettingsError
 from pipeline.sources.draft import draft_map
 from pipeline.sources.draft_records import Readers
-from tests.unit.drafting import draft, read_text, shipped_readers, write
+from tests.unit.drafting import days, draft, read_text, shipped_readers, small_readers, write
 from tests.unit.note_styles import Style
 from tests.unit.note_styles_more import STYLES
 from tests.unit.test_notes_styles import is_balanced, read_notes, sets_found
@@ -116,3 +116,14 @@ def test_lines_that_begin_with_a_comment_sign_are_not_read(tmp_path: Path) -> No
     found = read_notes(tmp_path, text, one)
     assert found.sets["load_kg"].to_list() == [100.0] * 3
     assert (found.counts.kept, found.counts.blank) == (1, 2)
+
+
+def test_parts_of_sets_on_lines_of_their_own_are_drafted(tmp_path):
+    text = "".join(
+        f"{day}\nWeight: 82\nExercise: Back squat\nSets: 3\nReps: 8\nWeight: {80 + 2.5 * i} kg\n\n"
+        for i, day in enumerate(days(6))
+    )
+    drafted, _ = draft(write(tmp_path, text, "log.txt"), small_readers())
+    assert drafted.questions == ()
+    assert drafted.first_sets.select("load_kg", "reps").rows()[:3] == [(80, 8)] * 3
+    assert drafted.first_signals["value"].to_list() == [82] * 6
