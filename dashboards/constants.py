@@ -48,8 +48,10 @@ CONSTANTS: dict[str, str] = {
     "plan_now": "8",
     "plan_recent": "26",
     "plan_learnt": "6",
+    "plan_cost": "10",
     "plan_gap": "2",
     "plan_moved": "0.03",
+    "plan_tolerated": "10",
     "wander": "2.5",
     # Priority phases, effort, variants.
     "phase_around": "26",

@@ -13,6 +13,7 @@ from pipeline.models.planning.inputs import (
 
 GRID = np.arange(0.0, 41.0)
 N_DRAWS = 200
+REFERENCE = 10.0  # sets of the published average, cut to what is trained
 
 
 def draw_problem(seed: int, n_muscles: int, n_lifts: int, sessions: int) -> WeekProblem:
@@ -29,7 +30,8 @@ def _draw_muscle(rng: np.random.Generator, name: str) -> PlanMuscle:
     size = 0.15 * rng.lognormal(0.0, 0.3)
     progress = size * np.maximum(1.0 - 0.9 * ((GRID - best) / best) ** 2, -1.0)
     now = float(rng.uniform(5.0, 18.0))
-    return PlanMuscle(name, GRID, progress, now, now / 3, min(1.5 * now + 3.0, 30.0))
+    most = min(1.5 * now + 3.0, 30.0)
+    return PlanMuscle(name, GRID, progress, now, now / 3, most, reference=REFERENCE)
 
 
 def _draw_lift(rng: np.random.Generator, number: int, n_muscles: int, sessions: int) -> PlanLift:

@@ -16,7 +16,7 @@ from pipeline.models.effort import blocks as effort_blocks
 from pipeline.models.forecast import group as drift
 from pipeline.models.narrowing import blocks, plans
 from pipeline.models.pauses import deload_detect, deload_regression, impulse_response, layoff_regain
-from pipeline.models.planning import week
+from pipeline.models.planning import progress, week
 from pipeline.models.priority import detect, gain, windows
 from pipeline.models.signals import days, effect
 from pipeline.models.strength import e1rm, rep_curve, slopes, span_changes
@@ -78,8 +78,10 @@ def _check_figures() -> None:
         "plan_now": habits.NOW_WEEKS,
         "plan_recent": habits.RECENT_WEEKS,
         "plan_learnt": habits.LEARNT_WEEKS,
+        "plan_cost": progress.SHORTFALL_COST,
         "plan_gap": 100 * week.GAP,
         "plan_moved": week.MOVED_SET,
+        "plan_tolerated": 100 * progress.TOLERATED,
         "wander": 100 * drift.WANDER,
         "phase_around": windows.USUAL_WEEKS,
         "phase_least": gain.LEAST_WEEKS,

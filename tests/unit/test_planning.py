@@ -21,7 +21,14 @@ from pipeline.models.planning.inputs import (
 )
 from pipeline.models.planning.learning import lay_plan
 from pipeline.models.planning.programme import WeekProgramme, plan_week
-from pipeline.models.planning.progress import concave_knots, draw_progress, expect_progress
+from pipeline.models.planning.progress import (
+    SHORTFALL_COST,
+    TOLERATED,
+    careful_progress,
+    concave_knots,
+    draw_progress,
+    expect_progress,
+)
 from pipeline.models.planning.ramp import EASING, highest_reachable, ramp_weeks
 from pipeline.models.planning.week import GAP, MOVED_SET
 
@@ -217,6 +224,31 @@ def test_knots_lie_on_or_above_the_mean_of_the_draws():
     assert drawn[:15] == pytest.approx(mean[:15], abs=1e-3)
     assert (sets[0], sets[-1]) == (0.0, 30.0)
     assert draw_progress(one, 10.5).mean() == pytest.approx(expect_progress(one, 10.5))
+
+
+def test_what_falls_clearly_short_of_the_reference_costs():
+    # Two draws, 0.2 either way at the reference of 2 sets: at 3 sets one gains 0.1 and one loses
+    # it, of which a tenth of 0.2 is tolerated.
+    progress = np.array([[0.0, 0.1, 0.2, 0.3], [0.0, 0.1, 0.2, 0.1]])
+    one = PlanMuscle("a", np.arange(4.0), progress, 2.0, 0.0, 3.0)
+    assert careful_progress(one) == pytest.approx([0.0, 0.1, 0.2, 0.2])
+    less = SHORTFALL_COST * (0.1 - TOLERATED * 0.2) / 2
+    careful = careful_progress(replace(one, reference=2.0))
+    assert careful[2:] == pytest.approx([0.2, 0.2 - less])
+
+
+def test_a_muscle_leaves_its_reference_only_where_the_draws_agree():
+    best = {"agreed": np.full(50, 16.0), "disputed": np.where(np.arange(50) % 25, 20.0, 5.0)}
+    kept = {}
+    for name, sets in best.items():
+        progress = 0.2 * np.maximum(1.0 - ((GRID - sets[:, None]) / sets[:, None]) ** 2, -1.0)
+        one = PlanMuscle("a", GRID, progress, 8.0, 3.0, 20.0)
+        for reference in (None, 8.0):
+            asked = problem(replace(one, reference=reference), lifts=(lift("one", "a"),))
+            kept[name, reference] = plan_week(asked).muscle_sets["a"]
+    assert kept["agreed", 8.0] == pytest.approx(kept["agreed", None], abs=1.0)
+    assert kept["disputed", None] >= 12.0
+    assert kept["disputed", 8.0] == pytest.approx(8.0, abs=1.0)
 
 
 @pytest.mark.parametrize(("now", "target"), [(5.0, 14.0), (14.0, 5.0), (10.0, 10.0), (0.0, 4.0)])

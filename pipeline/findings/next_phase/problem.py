@@ -1,7 +1,7 @@
 """The week's problem as the planning model takes it, from one lifter's record and wishes."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import polars as pl
@@ -12,6 +12,7 @@ from pipeline.findings.next_phase.curves import (
     SETS_GRID,
     muscle_values,
     progress_of,
+    published_sets,
 )
 from pipeline.findings.next_phase.habits import (
     NOW_WEEKS,
@@ -96,8 +97,14 @@ def make_situation(
     minutes = {one: _minutes_of(record, one, thresholds) for one in record.muscles_of}
     habits = read_habits(record, minutes)
     values = muscle_values(record, answers, priors, muscle_ids)
+    year = ordinary_weeks(record, YEAR_WEEKS)
+    last_year = {one: float(np.nanmean(record.weekly_sets[one][year])) for one in muscle_ids}
+    published = published_sets(priors, muscle_ids, sum(last_year.values()))
     muscles = tuple(
-        _plan_muscle(record, wishes, one, values[one], answers.get(one), held, thresholds)
+        replace(
+            _plan_muscle(record, wishes, one, values[one], answers.get(one), held, thresholds),
+            reference=published[one],
+        )
         for one in muscle_ids
     )
     lifts = tuple(
@@ -105,7 +112,6 @@ def make_situation(
         for one in sorted({*habits.learnt, *wishes.keep})
         if one in record.muscles_of and one not in wishes.out
     )
-    year = ordinary_weeks(record, YEAR_WEEKS)
     return Situation(
         record,
         wishes,
@@ -113,7 +119,7 @@ def make_situation(
         WeekProblem(muscles, lifts, _limits(record, habits, muscles, thresholds)),
         values,
         frozenset(m for m in muscle_ids if not isinstance(answers.get(m), VolumeResponse)),
-        {one: float(np.nanmean(record.weekly_sets[one][year])) for one in muscle_ids},
+        last_year,
         held,
     )
 

@@ -94,7 +94,8 @@ def _compare(situation: Situation, muscle_id: str, now: float, role: str) -> str
         return "under its supported range" if now < low else "more sets expect more progress"
     if role == EASE:
         return "past its supported range" if now > high else "sets expect more progress elsewhere"
-    return "inside its supported range" if low <= now <= high else "no change expects more"
+    is_inside = low <= now <= high
+    return "inside its supported range" if is_inside else "no change is likely enough to gain"
 
 
 def explain_lift(

@@ -25,6 +25,8 @@ class PlanMuscle:
     least, most : between these the week may go. Below ``least`` the muscle would not be held.
     floor : what was wished on top, as a priority that must not fall below today; 0 for none.
     weight : of its progress in the sum; 0 for a muscle that is only to be held.
+    reference : weekly sets that the chosen ones should not clearly fall behind, draw by draw; None
+        where nothing is held against them.
     """
 
     muscle_id: str
@@ -35,6 +37,7 @@ class PlanMuscle:
     most: float
     floor: float = 0.0
     weight: float = 1.0
+    reference: float | None = None
 
 
 @dataclass(frozen=True)

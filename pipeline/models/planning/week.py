@@ -2,11 +2,11 @@
 
 Unknown are whole sets x[l] of each lift, yes or no z[l], how far each wish is given up, how far
 each lift's sets move, and the sets p[m, k] of a muscle on each straight piece of its expected
-progress. With v[m] = sum of shares times sets,
+progress less its cost of falling short (``progress``). With v[m] = sum of shares times sets,
 
     maximise  sum of weight[m] slope[m, k] p[m, k] - change_cost (lifts left out + brought in)
               - MOVED_SET change_cost sum of |x[l] - sets now|
-    v[m] = sum of p[m, k], each within its piece: steeper pieces fill first, progress being concave
+    v[m] = sum of p[m, k], each within its piece: steeper pieces fill first, the value being concave
     least[m], floor[m] <= v[m] <= most[m];  sum of x <= weekly_sets;  minutes of all sessions;
     pulling sets >= pushing sets;  wanted lifts in;  least_lift_sets z <= x <= most of a week z
 """
