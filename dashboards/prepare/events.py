@@ -55,7 +55,7 @@ def event_frames(
 def _lane_names() -> pl.DataFrame:
     lanes = (("priority", PRIORITY_Y), ("injury", INJURY_Y), ("deload", DELOAD_Y))
     rows = [{"y": float(y), "label": words.plain(f"record.lane_{lane}")} for lane, y in lanes]
-    return pl.DataFrame(rows)
+    return pl.DataFrame(rows, infer_schema_length=None)
 
 
 def _cuts(events: pl.DataFrame) -> pl.DataFrame:

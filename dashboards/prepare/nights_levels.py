@@ -61,7 +61,10 @@ def level_frames(
         )
     devices = _devices(book, lifter_id, readings, shown, first, weeks)
     return SignalLevelFrames(
-        pl.concat(parts), pl.DataFrame(rows), devices, year_marks(first, weeks, every)
+        pl.concat(parts),
+        pl.DataFrame(rows, infer_schema_length=None),
+        devices,
+        year_marks(first, weeks, every),
     )
 
 

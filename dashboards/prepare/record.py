@@ -152,7 +152,7 @@ def muscle_columns(muscles: pl.DataFrame) -> pl.DataFrame:
         }
         for row in muscles.iter_rows(named=True)
     ]
-    return pl.DataFrame(rows)
+    return pl.DataFrame(rows, infer_schema_length=None)
 
 
 def body_weight(book: PageBook, lifter_id: str, strips: StripFrames) -> pl.DataFrame:
@@ -207,4 +207,4 @@ def _heads() -> pl.DataFrame:
             (INJURY_Y, DELOAD_Y), words.plain(f"record.head_{key}").split("|"), strict=True
         ):
             rows.append({"right": right, "y": float(y), "label": line})
-    return pl.DataFrame(rows)
+    return pl.DataFrame(rows, infer_schema_length=None)

@@ -122,7 +122,7 @@ def shape_frames(
         for x in grid
         for line, share in enumerate(published_shares(facts, x))
     ]
-    published = pl.DataFrame(rows)
+    published = pl.DataFrame(rows, infer_schema_length=None)
     ends = published.filter(pl.col("x") == last).with_columns(
         label=pl.Series([_name(facts, line) for line in LINES])
     )

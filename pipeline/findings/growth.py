@@ -24,7 +24,11 @@ def compare_with_law(tables: Mapping[str, pl.DataFrame]) -> pl.DataFrame:
         "lifter_id", "subject", as_dict=True, maintain_order=True
     )
     rows = [row for (whose, what), part in parts.items() for row in _compare(whose, what, part)]
-    return conform("model_growth", pl.DataFrame(rows)) if rows else empty_frame("model_growth")
+    return (
+        conform("model_growth", pl.DataFrame(rows, infer_schema_length=None))
+        if rows
+        else empty_frame("model_growth")
+    )
 
 
 def _compare(lifter_id: object, subject: object, rows: pl.DataFrame) -> list[dict[str, object]]:

@@ -65,7 +65,7 @@ def answer_lifts(record: Record, thresholds: dict[str, float]) -> LiftAnswers:
     between = pl.concat([empty_frame("model_lift_change"), *changes])
     narrowed = narrow_findings(record, findings, None, thresholds)
     curve_frame = (
-        conform("model_rep_curve", pl.DataFrame(curves))
+        conform("model_rep_curve", pl.DataFrame(curves, infer_schema_length=None))
         if curves
         else empty_frame("model_rep_curve")
     )

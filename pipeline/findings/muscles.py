@@ -68,7 +68,9 @@ def answer_muscles(
 
 def frame_of(table: str, rows: list[dict[str, object]]) -> pl.DataFrame:
     """A model table of these rows, or the empty one."""
-    return conform(table, pl.DataFrame(rows)) if rows else empty_frame(table)
+    return (
+        conform(table, pl.DataFrame(rows, infer_schema_length=None)) if rows else empty_frame(table)
+    )
 
 
 def direct_sets(record: Record, muscle_id: str) -> pl.DataFrame:

@@ -155,7 +155,7 @@ def _reference_frames(inputs: Inputs) -> dict[str, pl.DataFrame]:
         for one in inputs.settings.lifters
     ]
     return {
-        "ref_lifter": pl.DataFrame(lifters),
+        "ref_lifter": pl.DataFrame(lifters, infer_schema_length=None),
         "ref_muscle": reference.muscles,
         "ref_exercise": reference.exercises,
         "ref_contribution": reference.contributions,

@@ -143,7 +143,7 @@ def threshold_frame(settings: Settings) -> pl.DataFrame:
         }
         for name, entry in default_thresholds().items()
     ]
-    return conform("ref_threshold", pl.DataFrame(rows))
+    return conform("ref_threshold", pl.DataFrame(rows, infer_schema_length=None))
 
 
 def load_frame(connection: duckdb.DuckDBPyConnection, table: str, frame: pl.DataFrame) -> None:

@@ -6,10 +6,12 @@ import numpy as np
 import polars as pl
 import pytest
 
+from pipeline.core.dictionary import empty_frame
 from pipeline.core.errors import Refusal
 from pipeline.findings.balance import answer_pairs
 from pipeline.findings.balance.sides import count_side, read_pairs
 from pipeline.findings.index_weeks import IndexWeeks, read_indexes
+from pipeline.findings.muscles import frame_of
 from pipeline.models.balance.ratios import (
     Ratios,
     compare_with_own,
@@ -66,6 +68,12 @@ def test_a_muscle_that_begins_late_is_left_out():
     assert ratios.start_week[0] == 0
     late = strength_ratios(level[1:], errors[1:], level[:1], errors[:1])
     assert isinstance(late, Refusal)
+
+
+def test_a_column_may_stay_empty_for_more_than_a_hundred_rows():
+    row = dict.fromkeys(empty_frame("model_balance").columns)
+    made = frame_of("model_balance", [*([row] * 100), row | {"low": 0.8}])
+    assert made["low"].drop_nulls().to_list() == [0.8]
 
 
 def ratios_of(values: list[float], half: float) -> Ratios:

@@ -114,7 +114,7 @@ def _columns(muscles: pl.DataFrame, weeks: pl.DataFrame) -> pl.DataFrame:
                 "is_refused": is_refused,
             }
         )
-    return pl.DataFrame(rows)
+    return pl.DataFrame(rows, infer_schema_length=None)
 
 
 def _range(row: dict[str, int]) -> str:
@@ -144,7 +144,7 @@ def _months(year: Year, first: date) -> pl.DataFrame:
         w = (start - first).days / 7
         middle = (w + min((after - first).days / 7, year.w1)) / 2
         rows.append({"w": round(w, 2), "middle": round(middle, 2), "label": names[month]})
-    return pl.DataFrame(rows)
+    return pl.DataFrame(rows, infer_schema_length=None)
 
 
 def _heads() -> pl.DataFrame:
@@ -155,4 +155,4 @@ def _heads() -> pl.DataFrame:
             (INJURY_Y, DELOAD_Y), words.plain(f"annual.head_{key}").split("|"), strict=True
         ):
             rows.append({"right": right, "y": float(y), "label": line})
-    return pl.DataFrame(rows)
+    return pl.DataFrame(rows, infer_schema_length=None)

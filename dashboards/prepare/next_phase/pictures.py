@@ -172,7 +172,7 @@ def _limit_rows(total: dict[str, float], limit: float, near: float) -> pl.DataFr
         }
         for i, (name, value) in enumerate(total.items())
     ]
-    return pl.DataFrame(rows)
+    return pl.DataFrame(rows, infer_schema_length=None)
 
 
 def _label_parts(parts: pl.DataFrame, px_per_set: float) -> pl.DataFrame:
@@ -189,7 +189,7 @@ def _label_parts(parts: pl.DataFrame, px_per_set: float) -> pl.DataFrame:
             fits = [text for text in (whole, count(sets), "") if text_width(text) <= max(room, 0)]
             rows.append({"i": i, "f": part["f"], "x0": at, "x1": at + sets, "label": fits[0]})
             at += sets
-    return pl.DataFrame(rows).with_columns(pl.col(pl.Float64).round(2))
+    return pl.DataFrame(rows, infer_schema_length=None).with_columns(pl.col(pl.Float64).round(2))
 
 
 def grid_picture(one: Proposed) -> Picture | None:
