@@ -208,3 +208,12 @@ def test_least_that_held_is_the_lowest_group_that_kept_the_index():
     assert not held.is_lowest_tried
     lost = fit_hold(np.cumsum(np.full(n_weeks, -0.1 / 52)), np.full(n_weeks, 0.004), sets, age)
     assert isinstance(lost, Refusal)
+
+
+def test_the_first_day_of_training_has_a_finite_growth():
+    values = np.array([12.0, 0.0, 1.0, 0.03, 1.0, 0.0, 0.0, 0.0])
+    at_none, at_least = (
+        response_curve.response_at(values, age, 12.0) for age in (0.0, response_curve.LEAST_AGE)
+    )
+    assert np.isfinite(at_none)
+    assert at_none == at_least > 0

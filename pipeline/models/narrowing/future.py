@@ -12,7 +12,7 @@ import numpy as np
 
 from pipeline.models.arrays import Bools, Floats
 from pipeline.models.volume.blocks import LEAST_WEEKS_USED, WEEKS_IN_BLOCK
-from pipeline.models.volume.response_curve import VolumeDesign, VolumePrior
+from pipeline.models.volume.response_curve import LEAST_AGE, VolumeDesign, VolumePrior
 from pipeline.models.volume.weekly_record import FATIGUE_WEEKS, SMOOTHING_WEEKS, smooth_pairs
 from pipeline.models.weeks import (
     WEEKS_PER_YEAR,
@@ -64,7 +64,7 @@ class FuturePairs:
             change=nothing,
             growth=self.pairs.growth,
             sets=sets[self.first :],
-            age=np.maximum(age, 0.1),
+            age=np.maximum(age, LEAST_AGE),
             energy=np.zeros(age.size),
             recent=self.pairs.difference @ recent,
             weight=nothing,

@@ -27,6 +27,8 @@ from pipeline.models.weeks import WEEKS_PER_YEAR
 POWER = 0.25
 FLOOR = -1.0
 LEAST_SETS = 1.0
+# Years of training below which the law of growth is not read: at none it has no bound.
+LEAST_AGE = 0.1
 N_VALUES = 8
 SETS, TREND, CURVATURE, GROWTH, EXPONENT, FATIGUE, WEIGHT, ENERGY = range(N_VALUES)
 
@@ -131,7 +133,7 @@ def response_at(values: Floats, age: ArrayLike, sets: ArrayLike) -> Floats:
     """Progress per year (log) at a steady ``sets`` a week; arguments broadcast."""
     best = best_sets_at(values, age)
     loss = values[..., CURVATURE] * ((np.asarray(sets) - best) / best) ** 2
-    size = values[..., GROWTH] * (5.0 / np.asarray(age)) ** values[..., EXPONENT]
+    size = values[..., GROWTH] * (5.0 / np.maximum(age, LEAST_AGE)) ** values[..., EXPONENT]
     return size * np.maximum(1.0 - loss, FLOOR)
 
 

@@ -21,7 +21,7 @@ from pipeline.models.volume.blocks import (
     refuse_few_pairs,
 )
 from pipeline.models.volume.joint import JointMuscle
-from pipeline.models.volume.response_curve import VolumeDesign, VolumePrior
+from pipeline.models.volume.response_curve import LEAST_AGE, VolumeDesign, VolumePrior
 from pipeline.models.weeks import (
     BlockPairs,
     Blocks,
@@ -173,7 +173,7 @@ def _design(
         change=record.pairs.difference @ record.level_log,
         growth=pairs.growth,
         sets=record.weekly_sets,
-        age=np.maximum(age, 0.1),
+        age=np.maximum(age, LEAST_AGE),
         energy=np.zeros(age.size) if lifter.energy is None else np.nan_to_num(lifter.energy),
         recent=pairs.difference @ recent,
         weight=weight,
