@@ -13,6 +13,8 @@ from dashboards.theme.chart import draw_still, specification
 from dashboards.theme.colours import FAMILIES
 
 BIN_WEEKS = 4
+# Half the width of a year's four figures.
+HALF_YEAR_PX = 13
 
 
 def horizon_steps(logged: pl.DataFrame, weeks: int) -> pl.DataFrame:
@@ -53,6 +55,12 @@ def year_marks(first: date, weeks: int, every: int = 1) -> pl.DataFrame:
     return pl.DataFrame(rows, schema={"w": pl.Float64, "label": pl.String})
 
 
+def _inside(years: pl.DataFrame, size: HorizonSize) -> str:
+    """The years whose names are not cut at an end of the drawing, as CSV."""
+    at = pl.col("w") * (size.width / size.weeks)
+    return years.filter(at.is_between(HALF_YEAR_PX, size.width - HALF_YEAR_PX)).write_csv()
+
+
 @lru_cache(maxsize=8)
 def _render(csv: str, years: str, size: HorizonSize) -> Markup:
     chart = draw_horizon(_frame(csv), _frame(years).cast({"label": pl.String}), size)
@@ -66,8 +74,9 @@ def _frame(csv: str) -> pl.DataFrame:
 def render_for_sheets(logged: pl.DataFrame, first: date, weeks: int) -> Markup:
     """The horizon for printed sheets, 703 px wide."""
     steps = horizon_steps(logged, weeks).write_csv()
-    years = year_marks(first, weeks, 1 if weeks <= 15 * 52 else 2).write_csv()
-    return _render(steps, years, HorizonSize(703, 22, 36, weeks))
+    size = HorizonSize(703, 22, 36, weeks)
+    years = year_marks(first, weeks, 1 if weeks <= 15 * 52 else 2)
+    return _render(steps, _inside(years, size), size)
 
 
 def render_horizon(logged: pl.DataFrame, first: date, weeks: int) -> tuple[Markup, Markup]:
@@ -79,6 +88,9 @@ def render_horizon(logged: pl.DataFrame, first: date, weeks: int) -> tuple[Marku
     years = weeks / 52
     wide = HorizonSize(1200, 30, 46, weeks)
     narrow = HorizonSize(366, 22, 37, weeks)
-    wide_years = year_marks(first, weeks, 1 if years <= 25 else 2).write_csv()
+    wide_years = year_marks(first, weeks, 1 if years <= 25 else 2)
     narrow_years = year_marks(first, weeks, 1 if years <= 6 else 2 if years <= 14 else 5)
-    return _render(steps, wide_years, wide), _render(steps, narrow_years.write_csv(), narrow)
+    return (
+        _render(steps, _inside(wide_years, wide), wide),
+        _render(steps, _inside(narrow_years, narrow), narrow),
+    )
