@@ -20,7 +20,7 @@ from pipeline.flows.cache import code_key, content_key, prune
 from pipeline.flows.inputs import Inputs, read_inputs
 from pipeline.flows.lock import lock_home
 from pipeline.flows.progress import Progress
-from pipeline.flows.report import describe_run, refuse_nothing, warn_of_rows
+from pipeline.flows.report import describe_run, last_steps, refuse_nothing, warn_of_rows
 from pipeline.flows.step_file import FileResult
 from pipeline.flows.step_news import find_news, keep_told
 from pipeline.flows.step_run import (
@@ -69,12 +69,12 @@ def nightly(home: str, began: str | None = None) -> dict[str, Any]:
 
 def _refresh(home: Home, began: str | None) -> dict[str, Any]:
     now = datetime.fromisoformat(began) if began else datetime.now().replace(microsecond=0)
-    progress = Progress(Console(stderr=True), STEPS)
+    progress = Progress(Console(stderr=True), STEPS, last_steps(home))
     with lock_home(home):
         with progress.step("read settings, maps and journals"):
             run = Run(read_inputs(home, progress, now.date()), progress, now)
         source_files = _run_steps(run)
-        report = describe_run(source_files, progress.warnings, now) | {"news": run.news}
+        report = describe_run(source_files, progress, now) | {"news": run.news}
         append_run(home, report)
     return report
 

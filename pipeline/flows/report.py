@@ -11,6 +11,7 @@ from pipeline.core.home import Home
 from pipeline.flows.progress import Progress
 from pipeline.flows.step_file import FileResult
 from pipeline.store.publish import current_run
+from pipeline.store.runs import read_runs
 
 MOST_ROWS_SHOWN = 5
 EQUATION = ("read", "kept", "repeated", "set_aside", "blank")
@@ -55,9 +56,14 @@ def warn_of_rows(files: Sequence[FileResult], progress: Progress) -> None:
             progress.warn(f"{one.file.shown}: {more} more set aside, see State of the record")
 
 
-def describe_run(
-    source_files: pl.DataFrame, warnings: Sequence[str], now: datetime
-) -> dict[str, Any]:
+def last_steps(home: Home) -> list[float]:
+    """Seconds of each step of the last run that came to its end; none where none is known."""
+    known = (run.get("step_seconds") for run in reversed(read_runs(home)))
+    found = next((one for one in known if isinstance(one, list)), [])
+    return [float(one) for one in found if isinstance(one, int | float)]
+
+
+def describe_run(source_files: pl.DataFrame, progress: Progress, now: datetime) -> dict[str, Any]:
     """The line of ``runs.jsonl``: when, what was read, what was warned of.
 
     ``source_files`` : table ``source_file``, counted after the files were compared.
@@ -68,6 +74,7 @@ def describe_run(
         "seconds": round((datetime.now() - now).total_seconds(), 1),
         "files": source_files.height,
         **counts,
-        "warnings": list(warnings),
+        "warnings": list(progress.warnings),
+        "step_seconds": list(progress.seconds),
         "pages": "current/pages/index.html",
     }
