@@ -17,14 +17,18 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Page, Picture, Row, SpanChanges, Table, When
-from dashboards.packing import pack_frame, write_json
+from dashboards.numbers import count
+from dashboards.packing import pack_frame, pack_rows, write_json
 from dashboards.theme.chart import VEGA_LITE, draw_still, specification
 from dashboards.theme.colours import style_variables
 from dashboards.theme.locale import number_locale, time_locale
 
 WIDTHS = ("wide", "narrow")
 # The page's own script, in parts that share one scope.
-SCRIPTS = ("charts.js", "span.js", "pointer.js", "ways.js", "changes.js", "kept.js", "start.js")
+SCRIPTS = (
+    *("charts.js", "span.js", "pointer.js", "tables.js", "ways.js", "changes.js", "kept.js"),
+    "start.js",
+)
 
 
 @cache
@@ -51,6 +55,8 @@ def environment() -> Environment:
     """Jinja with escaping on for every template."""
     made = Environment(autoescape=True, loader=FunctionLoader(_asset), trim_blocks=True)
     made.globals["word"] = words.say
+    made.globals["number"] = count
+    made.globals["pack_rows"] = pack_rows
     return made
 
 

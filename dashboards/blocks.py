@@ -7,6 +7,8 @@ import altair as alt
 from markupsafe import Markup
 
 Text = str | Markup
+# Rows of a table that are laid out and printed at most, and the first of a longer one.
+LONG_TABLE, FIRST_ROWS = 200, 100
 
 
 @dataclass(frozen=True)
@@ -35,7 +37,10 @@ class Column:
 
 @dataclass(frozen=True)
 class Table:
-    """A table that can be sorted and copied. Cells are text (escaped) or trusted markup."""
+    """A table that can be sorted and copied. Cells are text (escaped) or trusted markup.
+
+    Of a long one the first rows are laid out; the rest lies packed on the page for its script.
+    """
 
     template: ClassVar[str] = "table"
     columns: tuple[Column, ...]
@@ -44,6 +49,16 @@ class Table:
     note: str = ""
     empty: str = ""
     name: str = ""
+
+    @property
+    def is_long(self) -> bool:
+        """More rows than are laid out at once, and than are printed."""
+        return len(self.rows) > LONG_TABLE
+
+    @property
+    def first_rows(self) -> tuple[tuple[Text, ...], ...]:
+        """The rows that are laid out at once."""
+        return self.rows[:FIRST_ROWS] if self.is_long else self.rows
 
 
 @dataclass(frozen=True)

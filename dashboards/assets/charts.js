@@ -8,11 +8,12 @@ const state = { from_week: Number(body.from || 0), to_week: Number(body.to || 0)
 /* A phone opens with one year: two years of single weeks would be half a px each. */
 if (phone.matches) state.from_week = Math.max(state.from_week, state.to_week - 52);
 
-/* Frames travel as columns of whole values, runs or differences; here they become rows again. */
+/* Frames travel as columns of values, runs, differences or places in a list; here they become rows again. */
 const unpacked = new Map();
 function column(packed) {
   if (packed.c !== undefined) return Array(packed.n).fill(packed.c);
   if (packed.r) return packed.r.flatMap(([value, times]) => Array(times).fill(value));
+  if (packed.k) return packed.i.map((at) => packed.k[at]);
   if (packed.d) {
     let at = 0;
     return packed.d.flatMap(([step, times]) => Array.from({ length: times }, () => (at += step)));

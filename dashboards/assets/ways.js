@@ -1,4 +1,4 @@
-/* Controls, tables, ways out. */
+/* Controls and ways out. */
 function listen() {
   for (const select of document.querySelectorAll("select[data-param]")) {
     if (select.dataset.param === "span") {
@@ -13,6 +13,7 @@ function listen() {
   }
   showChosen(Object.keys(state));
   for (const button of document.querySelectorAll(".sort")) button.addEventListener("click", () => sort(button));
+  for (const told of document.querySelectorAll("[data-more]")) offerMore(told);
   for (const place of document.querySelectorAll("[data-ways]")) waysOut(place);
   for (const figure of document.querySelectorAll("[data-hover]")) watch(figure);
   for (const input of document.querySelectorAll("[data-pick]")) offer(input);
@@ -23,25 +24,6 @@ function offer(input) {
   const line = input.closest("[data-chart]").querySelector("[data-line]");
   input.addEventListener("change", () => choose({ [input.dataset.pick]: input.value }));
   for (const look of ["pointerenter", "focusin"]) row.addEventListener(look, () => { line.textContent = row.textContent; });
-}
-function valueOf(cell) {
-  const text = cell.textContent.trim();
-  const thousands = words.decimal === "," ? "." : ",";
-  const number = parseFloat(text.replace(/\u2212/g, "-").replaceAll(thousands, "").replace(words.decimal, "."));
-  return cell.classList.contains("number") ? (isNaN(number) ? -Infinity : number) : text.toLowerCase();
-}
-function sort(button) {
-  const head = button.closest("th");
-  const table = head.closest("table");
-  const index = [...head.parentNode.children].indexOf(head);
-  const down = head.getAttribute("aria-sort") === "ascending";
-  for (const other of head.parentNode.children) other.removeAttribute("aria-sort");
-  head.setAttribute("aria-sort", down ? "descending" : "ascending");
-  const lines = [...table.tBodies[0].rows].sort((one, two) => {
-    const [a, b] = [valueOf(one.cells[index]), valueOf(two.cells[index])];
-    return (a < b ? -1 : a > b ? 1 : 0) * (down ? -1 : 1);
-  });
-  table.tBodies[0].append(...lines);
 }
 function save(name, url) {
   const link = document.createElement("a");
@@ -74,12 +56,6 @@ function savePicture(figure, kind) {
     image.src = url;
   });
 }
-/* Where decimals follow a comma, spreadsheets expect semicolons between cells. */
-function csvOf(table) {
-  const between = words.decimal === "," ? ";" : ",";
-  const quote = (text) => /[",;\n]/.test(text) ? '"' + text.replace(/"/g, '""') + '"' : text;
-  return [...table.rows].map((row) => [...row.cells].map((cell) => quote(cell.textContent.trim())).join(between)).join("\n");
-}
 function waysOut(place) {
   const figure = place.closest("[data-chart]");
   const table = document.getElementById("table-" + figure.dataset.chart);
@@ -92,5 +68,5 @@ function waysOut(place) {
   };
   add("svg", () => savePicture(figure, "svg"));
   add("png", () => savePicture(figure, "png"));
-  if (table) add("csv", () => save(figure.id + ".csv", "data:text/csv;charset=utf-8," + encodeURIComponent(csvOf(table))));
+  if (table) add("csv", () => saveTable(figure.id + ".csv", table));
 }

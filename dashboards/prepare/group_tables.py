@@ -25,6 +25,8 @@ from dashboards.prepare.slopes import (
 from dashboards.told import told
 
 heads = partial(heads_of, "group")
+# Lifters up to which every row links each page of the lifter: more links than text beyond.
+MOST_LINKED = 200
 
 
 def lifter_table(frames: GroupFrames, links: dict[str, list[tuple[str, str]]]) -> Table:
@@ -43,7 +45,10 @@ def lifter_table(frames: GroupFrames, links: dict[str, list[tuple[str, str]]]) -
         _lifter_row(row, cells, links[row["lifter_id"]])
         for row in frames.lifters.iter_rows(named=True)
     )
+    keys: tuple[str, ...]
     keys = ("lifter", "age", "sets", "rose", "fell", "still", "untold", "pages")
+    if frames.lifters.height > MOST_LINKED:  # the record that the name leads to has the same links
+        keys, rows = keys[:-1], tuple(row[:-1] for row in rows)
     return Table(
         heads(*keys, numbers=("age", "sets", "rose", "untold")),
         rows,

@@ -264,6 +264,22 @@ def test_a_table_too_long_for_paper_is_left_on_the_screen(reader: Reader) -> Non
     expect(table).to_be_visible()
     page.emulate_media(media="print")
     expect(table).to_be_hidden()
-    rows = table.locator("tbody tr").count()
-    assert page.locator(".printed:visible").inner_text().startswith(f"{rows} rows")
+    said = page.locator(".printed:visible").inner_text()
     expect(page.locator("#table-ages")).to_be_visible()
+    page.emulate_media(media="screen")
+    lines = table.locator("tbody tr")
+    expect(lines).to_have_count(100)
+    for _ in range(2):
+        page.get_by_role("button", name="more rows").click()
+    assert said.startswith(f"{lines.count()} rows")
+    expect(page.get_by_role("button", name="more rows")).to_have_count(0)
+    # In another order the first rows are those of the whole table.
+    sets = table.locator("thead th.number").first
+    place = 1 + sets.evaluate("head => [...head.parentNode.children].indexOf(head)")
+    numbers = sorted(
+        float(text) for text in table.locator(f"td:nth-child({place})").all_inner_texts()
+    )
+    sets.get_by_role("button").click()
+    expect(lines).to_have_count(100)
+    first = table.locator(f"td:nth-child({place})").all_inner_texts()
+    assert [float(text) for text in first] == numbers[:100]

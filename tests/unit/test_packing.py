@@ -4,8 +4,9 @@ import json
 
 from hypothesis import given
 from hypothesis import strategies as st
+from markupsafe import Markup
 
-from dashboards.packing import pack_column, pack_frame, unpack_column, write_json
+from dashboards.packing import pack_column, pack_frame, pack_rows, unpack_column, write_json
 
 VALUES = st.one_of(st.integers(-999, 9999), st.none(), st.booleans(), st.text(max_size=6))
 
@@ -25,6 +26,18 @@ def test_counting_columns_come_back(start: int, steps: list[int]) -> None:
 def test_weeks_in_a_row_cost_next_to_nothing() -> None:
     packed = pack_column(list(range(600)))
     assert len(json.dumps(packed)) < 40
+
+
+def test_texts_that_come_again_are_written_once() -> None:
+    values = ["not enough", "fair", "firm"] * 50
+    packed = pack_column(values)
+    assert packed["k"] == ["not enough", "fair", "firm"]
+    assert unpack_column(packed) == values
+
+
+def test_cells_of_a_table_stay_texts_or_trusted_markup() -> None:
+    columns = json.loads(pack_rows([("<b>", Markup("<b>3</b>")), ("a & b", "4")]))
+    assert list(map(unpack_column, columns)) == [["&lt;b&gt;", "a &amp; b"], ["<b>3</b>", "4"]]
 
 
 def test_a_frame_keeps_names_and_rows() -> None:
