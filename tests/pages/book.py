@@ -237,7 +237,8 @@ def make_book(hostile: str = "", shown: int = len(MUSCLES)) -> PageBook:
     frames["tidy_event"].append(
         event_rows("aspen").with_columns(note=pl.col("note") + pl.lit(hostile))
     )
-    answered = tuple(muscle for muscle, _ in MUSCLES if muscle not in REFUSED)
+    muscles = tuple(muscle for muscle, _ in all_muscles(shown))
+    answered = tuple(muscle for muscle in muscles if muscle not in REFUSED)
     for made in (
         reference_frames(),
         volume_frames("aspen", FIRST, answered),
