@@ -38,11 +38,11 @@ function isolated(name) {
 function listed(names) {
   return names.flatMap((name, i) => i ? [", ", isolated(name)] : [isolated(name)]);
 }
-function fill(template, values) {
+function compose(template, values) {
   return template.split(/(<b>.*?<\/b>|\{\w+\})/).flatMap((part) => {
     if (part.startsWith("<b>")) {
       const bold = document.createElement("b");
-      bold.append(...fill(part.slice(3, -4), values));
+      bold.append(...compose(part.slice(3, -4), values));
       return [bold];
     }
     const name = part.match(/^\{(\w+)\}$/);
@@ -52,15 +52,15 @@ function fill(template, values) {
 function saySpan(changes) {
   const rose = changes.filter((one) => one.rate[1] > 0);
   const values = { span: spanTitle(), rose: String(rose.length), of: String(changes.length) };
-  if (!rose.length) return fill(words.span_none, values);
+  if (!rose.length) return compose(words.span_none, values);
   const first = rose[0], names = changes.filter((one) => one !== first && one.rate[2] >= first.rate[1]).map((one) => one.lift.word);
   const shown = listed(names.slice(0, lifts.named)), more = names.length - lifts.named;
   Object.assign(values, {
     name: isolated(first.lift.word), rate: signedNumber(first.rate[0]), interval: intervalText(first.rate[1], first.rate[2]),
     gain: signedNumber(first.gain[0]), unit: lifts.unit,
-    others: more > 0 ? fill(words.span_more, { names: shown, n: String(more) }) : shown,
+    others: more > 0 ? compose(words.span_more, { names: shown, n: String(more) }) : shown,
   });
-  return fill(names.length ? words.span_leads : words.span_most, values);
+  return compose(names.length ? words.span_leads : words.span_most, values);
 }
 function changeRow(change, axis) {
   const [rate, low, high] = change.rate;
@@ -111,5 +111,5 @@ function tellChanges() {
   place.querySelector(".sentence").replaceChildren(...saySpan(changes));
   place.querySelector("tbody").replaceChildren(...changes.map((one) => changeRow(one, axis)));
   place.querySelector(".table").hidden = !changes.length;
-  place.querySelector(".rest").replaceChildren(...(rest.length ? fill(words.span_rest, { names: listed(rest), change_weeks: lifts.least }) : []));
+  place.querySelector(".rest").replaceChildren(...(rest.length ? compose(words.span_rest, { names: listed(rest), change_weeks: lifts.least }) : []));
 }
