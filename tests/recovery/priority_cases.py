@@ -25,7 +25,7 @@ from pipeline.models.volume.pool import fit_volume_pool
 from pipeline.reference import load_priors
 from tests.recovery.bars import mean_of
 from tests.recovery.careers import weeks_of
-from tests.recovery.volume_cases import VolumeCase, count_weekly_sets, pool_arguments, pool_cases
+from tests.recovery.volume_cases import VolumeCase, pool_arguments, pool_cases
 
 COVERAGE = 0.90
 # A found phase meets a planted one when both ends lie this near, in weeks.
@@ -167,11 +167,30 @@ def share_called_shuffled(career: Career, seed: int = 0) -> float:
     return float(np.mean([one.gain.called != 0 for one in read]))
 
 
+def detection_arrays(career: Career) -> dict[str, np.ndarray]:
+    """Sets of lifts, what they count for muscles, trained and ordinary weeks, as
+    ``detect_phases`` takes them."""
+    is_counted = ~career.sets.is_warmup & (career.sets.segment_no == 1)
+    lift_sets = np.zeros((len(career.exercises), career.n_weeks))
+    np.add.at(lift_sets, (career.sets.exercise[is_counted], career.sets.week[is_counted]), 1.0)
+    shares = [
+        [1.0 if name in one.direct else 0.5 * (name in one.indirect) for name in career.muscles]
+        for one in career.exercises
+    ]
+    is_trained = career.truth.week_status == "trained"
+    return {
+        "lift_sets": lift_sets,
+        "shares": np.array(shares),
+        "is_trained": is_trained,
+        "is_ordinary": is_trained & ~weeks_of(career, "injury"),
+    }
+
+
 def score_detection(career: Career) -> DetectionScore:
     """Phases found from the sets of a career whose journal tells of none."""
-    sets = {name: count_weekly_sets(career, name) for name in career.muscles}
-    is_ordinary = (career.truth.week_status == "trained") & ~weeks_of(career, "injury")
-    found = detect_phases(sets, is_ordinary)
+    read = detection_arrays(career)
+    is_ordinary = read["is_ordinary"]
+    found = detect_phases(career.muscles, **read)
     planted = told_phases(career)
     clear = [one for one in planted if _share_factor(career, one, is_ordinary) >= CLEAR]
 

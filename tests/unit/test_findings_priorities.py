@@ -1,5 +1,7 @@
 """Findings about priority phases: each and all, placebos beside them, shares, proposals."""
 
+from datetime import timedelta
+
 import numpy as np
 import polars as pl
 import pytest
@@ -7,7 +9,7 @@ import pytest
 from pipeline.core.dictionary import columns_of, empty_frame
 from pipeline.findings import propose_phases
 from pipeline.findings.index_weeks import IndexWeeks
-from pipeline.findings.priorities.phases import find_phases, ordinary_weeks
+from pipeline.findings.priorities.phases import find_phases
 from pipeline.findings.priorities.say import LEAST_SAID
 from pipeline.findings.priorities.shares import share_rows
 from pipeline.findings.support import support_phases
@@ -107,7 +109,7 @@ def test_proposals_are_of_untold_weeks_only(decade):
 
 
 def test_without_a_journal_a_clear_phase_is_proposed(decade):
-    """A muscle trebled for ten weeks in a record of even sets, with nothing told."""
+    """A muscle trebled and two halved for ten weeks of even sets, with nothing told."""
     record, muscles = decade.record, muscles_of(decade.career)
     silent = type(record)(
         record.lifter,
@@ -116,15 +118,26 @@ def test_without_a_journal_a_clear_phase_is_proposed(decade):
         record.exercises,
         record.contributions,
     )
-    weeks = np.flatnonzero(ordinary_weeks(silent))[100:110]
-    even = {name: np.full(silent.n_weeks, 10.0) for name in muscles["muscle_id"]}
-    even["calves"][weeks] = 30.0
-    silent.__dict__["weekly_sets"] = even
+    lifts = muscles["muscle_id"].to_list()
+    plan = pl.DataFrame({"week": np.arange(silent.n_weeks)}).join(
+        pl.DataFrame({"exercise_id": lifts}), how="cross"
+    )
+    is_phase = pl.col("week").is_between(100, 109)
+    sets = (
+        pl.when(is_phase & (pl.col("exercise_id") == "calves"))
+        .then(30)
+        .when(is_phase & pl.col("exercise_id").is_in(["chest", "lats"]))
+        .then(5)
+        .otherwise(10)
+    )
+    silent.__dict__["counted"] = plan.select(pl.all().repeat_by(sets).explode())
+    silent.__dict__["muscles_of"] = {lift: ((lift,), ()) for lift in lifts}
     (row,) = propose_phases(silent, muscles).iter_rows(named=True)
     assert row["subject"] == "calves"
-    assert row["start"] == silent.monday(weeks[0])
+    assert row["start"] == silent.monday(100)
+    assert row["end"] == silent.monday(110) - timedelta(days=1)
     assert row["command"] == f"liftstrata accept {row['proposal_id']}"
-    assert "calves got 2.7 times their usual share" in row["sentence"]
+    assert "calves got 2.8 times their usual share" in row["sentence"]
 
 
 def test_the_support_rule():

@@ -17,7 +17,7 @@ from pipeline.models.forecast import group as drift
 from pipeline.models.narrowing import blocks, plans
 from pipeline.models.pauses import deload_detect, deload_regression, impulse_response, layoff_regain
 from pipeline.models.planning import progress, week
-from pipeline.models.priority import detect, gain, windows
+from pipeline.models.priority import detect, gain, runs, windows
 from pipeline.models.signals import days, effect
 from pipeline.models.strength import e1rm, rep_curve, slopes, span_changes
 from pipeline.models.variants import carry
@@ -87,10 +87,9 @@ def _check_figures() -> None:
         "phase_least": gain.LEAST_WEEKS,
         "phase_usual": gain.LEAST_USUAL,
         "phase_widening": gain.WIDENING,
-        "phase_score": detect.WEEK_SCORE,
-        "found_factor": detect.LEAST_FACTOR,
-        "found_least": detect.SHORTEST,
-        "found_most": detect.LONGEST,
+        "found_chance": 100 * detect.LEAST_CHANCE,
+        "found_least": runs.SHORTEST,
+        "found_most": runs.LONGEST,
         "effort_widening": effort_blocks.WIDENING,
         "rest_weeks": units.REST_WEEKS,
         "rests_needed": carry.LEAST_RESTS,

@@ -7,12 +7,12 @@ import numpy as np
 import polars as pl
 
 from pipeline.core.calendar import say_date
-from pipeline.findings.arrays import Record
+from pipeline.findings.arrays import INDIRECT_COUNTS, Record
 from pipeline.findings.easing_rows import own_rows
 from pipeline.findings.priorities.phases import find_phases, ordinary_weeks
 from pipeline.findings.priorities.say import say_names
 from pipeline.findings.say import say_number
-from pipeline.models.arrays import Bools
+from pipeline.models.arrays import Bools, Floats
 from pipeline.models.priority.detect import FoundPhase, detect_phases
 from pipeline.models.priority.windows import mask_phases
 
@@ -23,17 +23,35 @@ KIND = "priority"
 def propose_phases(record: Record, muscles: pl.DataFrame) -> pl.DataFrame:
     """Table ``tidy_proposal`` of one lifter; ``muscles`` is ``ref_muscle``.
 
-    Shares are those among the muscles that have a strip of their own. Weeks of deloads, layoffs and
-    injuries say nothing of anybody's wishes and are passed over; an old complaint without an end
-    is not, since it would leave nothing to read.
+    Shares are those among the muscles that have a strip of their own. Weeks of deloads and layoffs
+    say nothing of anybody's wishes and are passed over, those of injuries do not say what is usual;
+    an old complaint without an end does, since it would leave nothing to read.
     """
     shown = muscles.filter("is_shown").sort("page_order")
     names = dict(shown.select("muscle_id", "name").rows())
-    sets = {name: record.weekly_sets[name] for name in names if name in record.weekly_sets}
     told = mask_phases([one.phase for one in find_phases(record)], record.n_weeks)
-    is_ordinary = ordinary_weeks(record) & ~_healed_weeks(record)
-    found = detect_phases(sets, is_ordinary, told)
+    is_trained = ordinary_weeks(record)
+    is_ordinary = is_trained & ~_healed_weeks(record)
+    lift_sets, shares = _count_lifts(record, list(names))
+    found = detect_phases(list(names), lift_sets, shares, is_trained, is_ordinary, told)
     return own_rows("tidy_proposal", record, [_row(record, one, names) for one in found])
+
+
+def _count_lifts(record: Record, muscles: list[str]) -> tuple[Floats, Floats]:
+    """(n_lifts, n_weeks) sets a week and (n_lifts, n_muscles) what a set counts for a muscle."""
+    lifts = record.counted["exercise_id"].unique().sort().to_list()
+    place = {lift: row for row, lift in enumerate(lifts)}
+    sets, shares = np.zeros((len(lifts), record.n_weeks)), np.zeros((len(lifts), len(muscles)))
+    for lift, week, count in record.counted.group_by("exercise_id", "week").len().rows():
+        sets[place[lift], week] = count
+    for lift, row in place.items():
+        direct, indirect = record.muscles_of.get(lift, ((), ()))
+        for column, muscle in enumerate(muscles):
+            if muscle in direct:
+                shares[row, column] = 1.0
+            elif muscle in indirect:
+                shares[row, column] = INDIRECT_COUNTS
+    return sets, shares
 
 
 def _healed_weeks(record: Record) -> Bools:

@@ -1,40 +1,49 @@
 """Finding priority phases that nobody wrote down, from the weekly sets alone.
 
-Question: in which runs of weeks did a set of muscles get clearly more than its usual share of the
-weekly sets? In: weekly sets by muscle and the ordinary training weeks. Out: ``FoundPhase`` records
-in order of time. A share is a muscle's part of all sets of the week, so that a week with fewer
-sets for all (a deload, a missed session) changes none. Usual is the median share of the ordinary
-weeks within a year either way: phases fill less than half of them.
+Question: in which runs of weeks did muscles get clearly more than usual, and then no more? In:
+weekly sets by lift. Out: ``FoundPhase`` records in order of time.
 
-Each week scores the log of share over usual share, less ``WEEK_SCORE``; runs are the maximal
-scoring segments of these scores (Ruzzo, Tompa 1999, second-hand), so that a weak stretch between
-two strong ones does not cut a phase in two. Thresholds were chosen on simulated careers whose
-programmes drift from block to block (DEVELOPERS.md). A proposal for the lifter to confirm, never an
-event by itself: a drift may look like a phase.
+Every run of whole blocks is read by marks of a phase (``runs``): how clearly a muscle is raised,
+how much of that comes and goes at the ends, whether others are held back meanwhile. A drift of the
+programme raises a muscle too, but seldom between two ends and at the cost of others. A logistic
+rule turns the marks into the chance that a phase begins and ends within two weeks of the run's
+ends; of runs that touch, those with the highest sum of chance less ``LEAST_CHANCE`` are chosen.
+
+Own derivation; the rule was fitted to simulated careers whose programmes drift from block to block
+(``tests.recovery.fit_priority``, figures in DEVELOPERS.md). A proposal for the lifter to confirm,
+never an event by itself: a drift may look like a phase.
 """
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 
 from pipeline.models.arrays import Bools, Floats
+from pipeline.models.priority.blocks import HALF_WINDOW, Blocks, read_blocks
+from pipeline.models.priority.runs import Run, find_runs
 
-HALF_WINDOW = 52
-# Ordinary weeks that a usual share needs, and weekly sets under which a share is a matter of one
-# set more or less.
-LEAST_USUAL, LEAST_SETS = 26, 3.0
-# Log share of a week that scores nothing (half as much again as usual), the most that one week can
-# score either way, and the least score of a run.
-WEEK_SCORE, MOST_SCORE, LEAST_SCORE = 0.4, 0.8, 1.0
-# A phase: share at least this many times the usual over all its weeks; as long as this; and mean
-# log share above that of the weeks right before and after it by ``EDGE``.
-LEAST_FACTOR = 1.7
-SHORTEST, LONGEST = 6, 26
-EDGE, EDGE_WEEKS = 0.4, 6
-# Two muscles are one phase when they share this much of the longer of both runs.
-SAME_RUN = 0.6
+# Ordinary weeks without which nothing is usual, and muscles: a raised one, two held back and one
+# that neither is.
+LEAST_USUAL, LEAST_MUSCLES = 26, 4
+# Chance from which a run is proposed: rather a phase than not.
+LEAST_CHANCE = 0.5
+# By mark: mean and spread among the runs looked at, and what one spread and its square add to the
+# log odds; marks further out than MOST_SPREADS count as that many.
+RULE = {
+    "evidence": (3.262, 2.406, 0.421, -0.067),
+    "rise": (0.425, 0.177, 1.025, -0.194),
+    "direct_rise": (0.437, 0.370, 1.046, -0.239),
+    "weaker_step": (0.025, 0.321, -0.300, 0.188),
+    "common_step": (0.025, 0.314, 0.155, 0.036),
+    "change": (0.532, 0.287, 0.167, -0.139),
+    "beside": (0.365, 0.315, -0.396, -0.011),
+    "held_evidence": (0.229, 2.431, 0.266, -0.021),
+    "held": (-0.324, 0.127, -0.398, -0.061),
+    "held_return": (-0.475, 0.285, -0.048, -0.085),
+}
+INTERCEPT = -2.524
+MOST_SPREADS = 3.0
 
 
 @dataclass(frozen=True)
@@ -49,108 +58,93 @@ class FoundPhase:
 
 
 def detect_phases(
-    weekly_sets: Mapping[str, Floats], is_ordinary: Bools, is_known: Bools | None = None
+    muscles: Sequence[str],
+    lift_sets: Floats,
+    shares: Floats,
+    is_trained: Bools,
+    is_ordinary: Bools,
+    is_known: Bools | None = None,
 ) -> tuple[FoundPhase, ...]:
-    """Runs of weeks in which muscles got clearly more than their usual share.
+    """Runs of weeks in which muscles got clearly more than usual.
 
     Parameters
     ----------
-    weekly_sets : (n_weeks,) by muscle, nan where not logged.
-    is_ordinary : (n_weeks,) training weeks without deload, layoff or injury: all others are passed
-        over, neither part of the usual nor a reason for a phase.
+    muscles : (n_muscles,) names.
+    lift_sets : (n_lifts, n_weeks) sets a week.
+    shares : (n_lifts, n_muscles) what a set counts for a muscle: 1 direct, less indirect.
+    is_trained : (n_weeks,) logged weeks without deload: all others are passed over.
+    is_ordinary : (n_weeks,) those of them without injury: only they say what is usual.
     is_known : (n_weeks,) weeks of phases already told; nothing is proposed that touches them.
     """
-    weeks = np.flatnonzero(is_ordinary)
-    if weeks.size < LEAST_USUAL:
+    if is_ordinary.sum() < LEAST_USUAL or len(muscles) < LEAST_MUSCLES:
         return ()
-    told = np.zeros(len(is_ordinary), dtype=bool) if is_known is None else is_known
-    sets = {name: np.nan_to_num(values[weeks]) for name, values in weekly_sets.items()}
-    total = np.maximum(np.sum(list(sets.values()), axis=0), 1.0)
-    found = [
-        run
-        for name, values in sets.items()
-        for run in _find_runs(name, values, total)
-        if not told[weeks[run.first] : weeks[run.last] + 1].any()
-    ]
-    merged = _merge(sorted(found, key=lambda run: (run.first, run.last, run.muscles)))
-    return tuple(
-        FoundPhase(int(weeks[run.first]), int(weeks[run.last]), run.muscles, run.factor)
-        for run in merged
-    )
-
-
-def _find_runs(name: str, sets: Floats, total: Floats) -> list[FoundPhase]:
-    """Runs of one muscle, in numbers of ordinary weeks."""
-    share = sets / total
-    usual = np.maximum(_running_median(share, HALF_WINDOW), LEAST_SETS / total)
-    ratio = np.log(np.maximum(share, 1e-3) / usual)
-    ratio = np.clip(ratio, -MOST_SCORE, MOST_SCORE)
+    blocks = read_blocks(lift_sets, shares, is_trained, is_ordinary)
+    told = np.zeros(is_trained.size, dtype=bool) if is_known is None else is_known
     runs = []
-    for start, stop, score in find_segments(_running_median(ratio, 1) - WEEK_SCORE):
-        if score < LEAST_SCORE or not SHORTEST <= stop - start <= LONGEST:
-            continue
-        factor = float(share[start:stop].sum() / usual[start:stop].sum())
-        if factor >= LEAST_FACTOR and _stands_out(ratio, start, stop):
-            runs.append(FoundPhase(start, stop - 1, (name,), factor))
-    return runs
-
-
-def find_segments(scores: Floats) -> list[tuple[int, int, float]]:
-    """Maximal scoring segments of a series as (first, last + 1, sum), in order of place.
-
-    The best segment, the best of what is left on either side of it, and so on; all sums positive.
-    """
-    segments: list[tuple[int, int, float, float]] = []  # first, end, sum before it, sum with it
-    total = 0.0
-    for place, score in enumerate(scores):
-        before, total = total, total + float(score)
-        if score <= 0:
-            continue
-        segment = (place, place + 1, before, total)
-        while True:
-            left = len(segments) - 1
-            while left >= 0 and segments[left][2] >= segment[2]:
-                left -= 1
-            if left < 0 or segments[left][3] >= segment[3]:
-                break
-            segment = (segments[left][0], segment[1], segments[left][2], segment[3])
-            del segments[left:]
-        segments.append(segment)
-    return [(first, end, after - before) for first, end, before, after in segments]
-
-
-def _stands_out(ratio: Floats, start: int, stop: int) -> bool:
-    """Higher than the weeks right before and right after, taken together."""
-    beside = np.concatenate(
-        [ratio[max(start - EDGE_WEEKS, 0) : start], ratio[stop : stop + EDGE_WEEKS]]
+    for run in find_runs(blocks):
+        first, last = find_ends(blocks, run)
+        if not told[first : last + 1].any():
+            runs.append(run)
+    return tuple(
+        FoundPhase(
+            *find_ends(blocks, run),
+            tuple(sorted(muscles[row] for row in run.raised)),
+            _share_factor(blocks, run),
+        )
+        for run in choose_runs(runs, rate_runs(runs))
     )
-    return bool(beside.size == 0 or ratio[start:stop].mean() - beside.mean() >= EDGE)
 
 
-def _running_median(values: Floats, half: int) -> Floats:
-    """Median of the values up to ``half`` places away; fewer at the ends."""
-    padded = np.pad(values, half, constant_values=np.nan)
-    medians: Floats = np.nanmedian(sliding_window_view(padded, 2 * half + 1), axis=1)
-    return medians
+def read_marks(runs: Sequence[Run]) -> Floats:
+    """(n_runs, n_marks) in the order of ``RULE``."""
+    rows = [[getattr(run, mark) for mark in RULE] for run in runs]
+    return np.array(rows, dtype=np.float64).reshape(-1, len(RULE))
 
 
-def _merge(runs: list[FoundPhase]) -> list[FoundPhase]:
-    """Runs of several muscles at the same time as one phase, with the longest run's weeks."""
-    merged: list[FoundPhase] = []
-    for run in runs:
-        for place, other in enumerate(merged):
-            shared = min(run.last, other.last) + 1 - max(run.first, other.first)
-            longest = max(run.last - run.first, other.last - other.first) + 1
-            if shared >= SAME_RUN * longest:
-                merged[place] = _join(other, run)
-                break
-        else:
-            merged.append(run)
-    return merged
+def rate_runs(runs: Sequence[Run]) -> Floats:
+    """(n_runs,) chance that a run is a phase with both ends right."""
+    mean, spread, linear, square = np.array(list(RULE.values())).T
+    marks = np.clip((read_marks(runs) - mean) / spread, -MOST_SPREADS, MOST_SPREADS)
+    chance: Floats = 1.0 / (1.0 + np.exp(-INTERCEPT - marks @ linear - marks**2 @ square))
+    return chance
 
 
-def _join(one: FoundPhase, other: FoundPhase) -> FoundPhase:
-    wide = max(one, other, key=lambda run: (run.factor, -run.first))
-    n = len(one.muscles)
-    factor = (n * one.factor + other.factor) / (n + 1)
-    return FoundPhase(wide.first, wide.last, tuple(sorted((*one.muscles, *other.muscles))), factor)
+def choose_runs(runs: Sequence[Run], chances: Floats, least: float = LEAST_CHANCE) -> list[Run]:
+    """The runs with the highest sum of chance less ``least``, a block or more between them."""
+    n_blocks = max((run.stop for run in runs), default=0)
+    best: list[tuple[float, list[Run]]] = [(0.0, [])]  # of the first 0, 1, ... blocks
+    by_stop: dict[int, list[tuple[Run, float]]] = {}
+    for run, chance in zip(runs, chances, strict=True):
+        if chance > least:
+            by_stop.setdefault(run.stop, []).append((run, float(chance) - least))
+    for stop in range(1, n_blocks + 1):
+        options = [best[-1]]
+        for run, worth in by_stop.get(stop, []):
+            before, chosen = best[max(run.start - 1, 0)]
+            options.append((before + worth, [*chosen, run]))
+        best.append(max(options, key=lambda option: option[0]))
+    return best[-1][1]
+
+
+def find_ends(blocks: Blocks, run: Run) -> tuple[int, int]:
+    """First and last week; weeks passed over beside the run are shared out in halves."""
+    first, last = int(blocks.first[run.start]), int(blocks.last[run.stop - 1])
+    if run.start > 0:
+        first = (first + int(blocks.last[run.start - 1]) + 2) // 2
+    if run.stop < blocks.first.size:
+        last = (last + int(blocks.first[run.stop]) - 1) // 2
+    return first, last
+
+
+def _share_factor(blocks: Blocks, run: Run) -> float:
+    """The raised muscles' share of all sets over that of the blocks within a year outside."""
+    rows, inside = list(run.raised), np.zeros(blocks.first.size, dtype=bool)
+    inside[run.start : run.stop] = True
+    middle = (blocks.first + blocks.last) / 2
+    near = np.abs(middle - middle[inside].mean()) <= HALF_WINDOW
+    sets = blocks.sets * blocks.n_weeks
+
+    def share(which: Bools) -> float:
+        return float(sets[rows][:, which].sum() / max(sets[:, which].sum(), 1.0))
+
+    return share(inside) / max(share(near & ~inside), 1e-3)
