@@ -1,6 +1,8 @@
 /* Change of every lift over the bracketed span, by the rules of prepare/lift_spans.py. */
 const packedChanges = document.getElementById("changes-data");
 const lifts = packedChanges ? read("changes-data") : null;
+const summed = (steps) => { let at = 0; return steps.map((step) => (at += step)); };
+for (const lift of lifts ? lifts.lifts : []) for (const name of ["weeks", "level", "upto"]) lift[name] = summed(lift[name]);
 function signedNumber(value, decimals = 1) {
   const text = Math.abs(value).toFixed(decimals).replace(".", words.decimal);
   if (Number(value.toFixed(decimals)) === 0) return text;
@@ -25,7 +27,7 @@ function changeOf(lift, start, end) {
   const years = (lift.weeks[j] - lift.weeks[i]) / lifts.year;
   const mass = lifts.mass * Math.exp(lift.level[i] / lifts.scale);
   return {
-    lift, first: lift.weeks[i], last: lift.weeks[j], trained: lift.upto[j] - lift.before[i],
+    lift, first: lift.weeks[i], last: lift.weeks[j], trained: lift.upto[j] - lift.upto[i] + Number(lift.own[i]),
     rate: logs.map((value) => 100 * value / years), gain: logs.map((value) => mass * (Math.exp(value) - 1)),
   };
 }

@@ -10,6 +10,7 @@ from dashboards.blocks import Controls, Key, Picks, Picture, Select, Table
 from dashboards.charts.axes import text_width
 from dashboards.charts.forest import (
     LIFT,
+    LINE_COLOURS,
     ORDER,
     ForestFrames,
     ForestLayout,
@@ -25,7 +26,8 @@ from dashboards.numbers import capital, count, in_words, interval, signed
 from dashboards.prepare.horizon import year_marks
 from dashboards.prepare.labels import place_labels
 from dashboards.prepare.lift_levels import Calendar
-from dashboards.prepare.lift_rows import ORDERS, say_mass, say_row
+from dashboards.prepare.lift_rows import NO_FAMILY, ORDERS, say_mass, say_row
+from dashboards.prepare.record import say_family
 from dashboards.prepare.slopes import (
     FALLING,
     REFUSED,
@@ -36,7 +38,7 @@ from dashboards.prepare.slopes import (
     say_slope,
     slope_axis,
 )
-from dashboards.theme.colours import INK, INK2, INK3, LOSS, LOSS_BAND, PRIOR, PROGRESS
+from dashboards.theme.colours import FAMILIES, INK, INK2, INK3, LOSS, LOSS_BAND, PRIOR, PROGRESS
 from pipeline.core.page_book import LifterInfo
 
 NAME_ROOM = 196
@@ -86,7 +88,7 @@ def forest_picture(
             published,
             chosen,
         ),
-        keys=slope_keys(published is not None, has_then),
+        keys=(*slope_keys(published is not None, has_then), *_family_keys(rows)),
         table=table,
         is_main=True,
         picks=_picks(lifter, rows, chosen, wide.rows, narrow.rows),
@@ -120,6 +122,12 @@ def slope_keys(has_published: bool, has_then: bool) -> tuple[Key, ...]:
         keys.append(Key("dash", words.plain("lifts.key_published"), PRIOR))
     keys.append(Key("dotted", words.plain("lifts.key_refused"), INK3))
     return tuple(keys)
+
+
+def _family_keys(rows: pl.DataFrame) -> tuple[Key, ...]:
+    """Whose colour the small line of a lift's level has."""
+    known = rows.filter(pl.col("f") < NO_FAMILY)["f"].unique().sort()
+    return tuple(Key("line", say_family(FAMILIES[f]), LINE_COLOURS[f]) for f in known)
 
 
 def _layout(rows: pl.DataFrame, calendar: Calendar, is_wide: bool) -> ForestLayout:

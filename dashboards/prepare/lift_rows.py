@@ -9,7 +9,7 @@ from dashboards import words
 from dashboards.direction import isolate
 from dashboards.numbers import amount, count, interval, signed
 from dashboards.prepare.counts import lifter_weeks
-from dashboards.prepare.record import in_unit
+from dashboards.prepare.record import in_unit, say_family
 from dashboards.prepare.slopes import REFUSED, say_refusal, say_slope, slopes_of
 from dashboards.theme.colours import FAMILIES
 from dashboards.told import told_plain
@@ -182,4 +182,4 @@ def say_then(row: dict[str, Any]) -> str:
 def family_word(row: dict[str, Any]) -> str:
     """The row's family as a word."""
     f = int(row["f"])
-    return FAMILIES[f] if f < NO_FAMILY else words.plain("lifts.no_family")
+    return say_family(FAMILIES[f]) if f < NO_FAMILY else words.plain("lifts.no_family")

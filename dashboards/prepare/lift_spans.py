@@ -41,17 +41,17 @@ RECENT, YEAR = 104, 52
 class LiftGrid(NamedTuple):
     """One lift at its grid weeks (m,), counted from the first of the record.
 
-    ``level``: log kg; ``before``, ``upto``: trained weeks before each grid week, and up to it;
-    ``errors``: of each pair (i, j), i < j, in the order of j, then i. Levels and errors are
-    ten-thousandths.
+    ``level``: log kg; ``upto``: trained weeks up to each grid week, that one included, and ``own``
+    whether it was one (1 or 0); ``errors``: of each pair (i, j), i < j, in the order of j, then i.
+    Levels and errors are ten-thousandths.
     """
 
     name: str
     word: str
     weeks: list[int]
     level: list[int]
-    before: list[int]
     upto: list[int]
+    own: list[int]
     errors: list[int]
 
 
@@ -99,8 +99,8 @@ def _grid(name: str, word: str, changes: pl.DataFrame, levels: pl.DataFrame) -> 
         word,
         weeks,
         [round(SCALE * level[week]) for week in weeks],
-        [int((trained < week).sum()) for week in weeks],
         [int((trained <= week).sum()) for week in weeks],
+        [int((trained == week).any()) for week in weeks],
         errors,
     )
 
@@ -124,7 +124,7 @@ def find_change(lift: LiftGrid, start: int, end: int, unit: str) -> Change | Non
         lift.weeks[j],
         tuple(100 * value / years for value in logs),  # type: ignore[arg-type]
         tuple(mass * (exp(value) - 1) for value in logs),  # type: ignore[arg-type]
-        lift.upto[j] - lift.before[i],
+        lift.upto[j] - lift.upto[i] + lift.own[i],
     )
 
 
@@ -171,10 +171,10 @@ def _pack(grids: list[LiftGrid], unit: str) -> dict[str, Any]:
         {
             "name": one.name,
             "word": one.word,
-            "weeks": one.weeks,
-            "level": one.level,
-            "before": one.before,
-            "upto": one.upto,
+            "weeks": _steps(one.weeks),
+            "level": _steps(one.level),
+            "upto": _steps(one.upto),
+            "own": "".join(map(str, one.own)),
             "errors": "".join(SIGNS[v // 64] + SIGNS[v % 64] for v in one.errors),
         }
         for one in grids
@@ -193,6 +193,11 @@ def _pack(grids: list[LiftGrid], unit: str) -> dict[str, Any]:
         "support": told_plain("thin"),
         "least": words.constants()["change_weeks"],
     }
+
+
+def _steps(values: list[int]) -> list[int]:
+    """The first value, then the steps from each to the next: fewer figures."""
+    return [b - a for a, b in zip([0, *values], values, strict=False)]
 
 
 def _tell(
@@ -259,7 +264,7 @@ def _row(
 
     def place(value: float) -> float:
         share = (min(max(value, axis[0]), axis[1]) - axis[0]) / (axis[1] - axis[0])
-        return round(100 * share, 2)
+        return round(100 * share, 1)
 
     return SpanRow(
         name=one.lift.name,

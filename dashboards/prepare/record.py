@@ -169,6 +169,11 @@ def body_weight(book: PageBook, lifter_id: str, strips: StripFrames) -> pl.DataF
     )
 
 
+def say_family(family: str) -> str:
+    """A family of muscles as a word: pushing."""
+    return words.plain(f"frame.family_{family}")
+
+
 def in_unit(mass_kg: float, unit: str) -> float:
     """A body mass in the lifter's own unit."""
     return kg_to_lb(mass_kg) if unit == "lb" else mass_kg

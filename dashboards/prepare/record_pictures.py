@@ -19,6 +19,7 @@ from dashboards.prepare.record import (
     overview_frames,
     overview_layout,
     row_sets,
+    say_family,
     scale_bar,
     span_frames,
     span_layouts,
@@ -26,7 +27,7 @@ from dashboards.prepare.record import (
 from dashboards.prepare.record_tables import muscle_table
 from dashboards.prepare.sources import week_lines
 from dashboards.prepare.strips import NO_UPPER_EDGE, StripFrames
-from dashboards.theme.colours import INK, INK2, INK3, LOSS, rock
+from dashboards.theme.colours import FAMILIES, INK, INK2, INK3, LOSS, rock
 from pipeline.core.page_book import LifterInfo, PageBook
 
 
@@ -102,7 +103,8 @@ def span_control(strips: StripFrames) -> Controls:
 
 
 def strip_keys(strips: StripFrames, lanes: Lanes, scale: int, lying: float) -> tuple[Key, ...]:
-    """The legend: only marks that this record has; slate stands for all four families.
+    """The legend: only marks that this record has; slate stands for all four families, whose
+    colours follow with their names: they hold in the strip at the top of every page as well.
 
     ``scale``: sets of the scale bar; ``lying``: its length in px where it lies down.
     """
@@ -121,6 +123,10 @@ def strip_keys(strips: StripFrames, lanes: Lanes, scale: int, lying: float) -> t
         *(Key(mark, words.plain(f"record.key_{n}"), ink) for mark, n, ink, f in events if f.height),
         Key("scale", size, INK, "wide"),
         Key("length", size, INK, "narrow", round(lying, 1)),
+        *(
+            Key("swatch", say_family(FAMILIES[f]), rock(FAMILIES[f], "within"))
+            for f in strips.muscles["f"].unique().sort()
+        ),
     )
 
 
