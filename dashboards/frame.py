@@ -109,6 +109,14 @@ def _as_of(book: PageBook, last: date | None, shows_clock: bool) -> str:
     )
 
 
+def say_nothing(book: PageBook, lifter: LifterInfo) -> Markup:
+    """Why pages of a lifter without sets are empty: nothing was read, or nights and measures."""
+    files = book.tables["source_file"].filter(pl.col("lifter_id") == lifter.lifter_id)
+    kept = int(files["kept"].sum())
+    key = "frame.no_sets" if kept else "frame.nothing"
+    return words.say(key, name=lifter.name, kept=count(kept))
+
+
 def _span(calendar: LifterWeeks) -> tuple[str, int, int, int]:
     start = max(0, calendar.weeks - OPENING_SPAN_WEEKS)
     return calendar.first.isoformat(), calendar.weeks, start, calendar.weeks

@@ -9,7 +9,7 @@ from dashboards.charts.axes import at_x, at_y, frame_chart
 from dashboards.theme.chart import lay_text, stack_layers
 from dashboards.theme.colours import FAMILIES, INK, INK2, INK3, RULE, rock
 
-TOP = 40
+TOP = 52
 
 
 @dataclass(frozen=True)

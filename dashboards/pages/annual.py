@@ -4,7 +4,7 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Text, YearSheet
-from dashboards.frame import logged_families
+from dashboards.frame import logged_families, say_nothing
 from dashboards.numbers import amount, capital, count, in_words, plural, say_date
 from dashboards.prepare.annual.facts import (
     best_table,
@@ -33,7 +33,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     strips = strip_frames(book, lifter)
     method = tuple(words.say(f"annual.method_{key}") for key in ("year", "best", "slope", "range"))
     if strips is None:
-        answer = words.say("frame.nothing", name=lifter.name)
+        answer = say_nothing(book, lifter)
         return Page((Answer(answer, words.say("record.nothing_second")),), (), method)
     years = years_of(strips)
     answer = words.say("annual.answer", years=capital(in_words(len(years), "year")))

@@ -4,7 +4,7 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Row, Text
-from dashboards.frame import LifterWeeks, weeks_of
+from dashboards.frame import LifterWeeks, say_nothing, weeks_of
 from dashboards.numbers import amount, count, interval, plural, signed
 from dashboards.prepare.easing import (
     EasingCounts,
@@ -44,7 +44,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     lifter_id = lifter.lifter_id
     calendar = weeks_of(book, lifter_id)
     if calendar is None:
-        return Page((Answer(words.say("frame.nothing", name=lifter.name), ""),), (), ())
+        return Page((Answer(say_nothing(book, lifter), ""),), (), ())
     counts = count_easing(book, lifter_id)
     deload, loss, _ = (find_answer(book, lifter_id, one) for one in QUESTIONS)
     answer = Answer(_sentence(deload), _second(deload, loss, counts))

@@ -9,6 +9,7 @@ from markupsafe import Markup
 from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Table, Text, When
 from dashboards.charts.forest import LIFT
+from dashboards.frame import say_nothing
 from dashboards.numbers import amount, capital, count, figure, plural, say_date
 from dashboards.prepare.counts import count_lifts, lifter_weeks
 from dashboards.prepare.events import event_frames
@@ -69,7 +70,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     """The page of one lifter; the lift chosen in it holds for picture, sentences and swaps."""
     weeks = lifter_weeks(book, lifter.lifter_id)
     if weeks.is_empty():
-        return Page((Answer(words.say("frame.nothing", name=lifter.name), ""),), (), ())
+        return Page((Answer(say_nothing(book, lifter), ""),), (), ())
     calendar = Calendar(weeks["week_start"][0], weeks.height)
     rows = lift_rows(book, lifter)
     points = level_points(book, lifter.lifter_id, rows, calendar.first)

@@ -4,6 +4,7 @@ from typing import Any
 
 from dashboards import words
 from dashboards.blocks import Answer, Contents, Controls, Page, Row, Select, When
+from dashboards.frame import say_nothing
 from dashboards.numbers import count
 from dashboards.prepare.counts import lifter_weeks
 from dashboards.prepare.missing import missing_questions
@@ -33,7 +34,7 @@ from pipeline.core.page_book import LifterInfo, PageBook
 def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     """The page of one lifter; counts and what is missing where nothing can be proposed."""
     if lifter_weeks(book, lifter.lifter_id).is_empty():
-        return Page((Answer(words.say("frame.nothing", name=lifter.name), ""),), (), ())
+        return Page((Answer(say_nothing(book, lifter), ""),), (), ())
     proposals = read_proposals(book, lifter)
     accepted = plan_blocks(book, lifter.lifter_id)
     caution = words.say("next_phase.caution")

@@ -6,7 +6,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Text
-from dashboards.frame import LifterWeeks, weeks_of
+from dashboards.frame import LifterWeeks, say_nothing, weeks_of
 from dashboards.numbers import count
 from dashboards.prepare.easing import is_answered
 from dashboards.prepare.nights import (
@@ -30,7 +30,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     lifter_id = lifter.lifter_id
     calendar = weeks_of(book, lifter_id)
     if calendar is None:
-        return Page((Answer(words.say("frame.nothing", name=lifter.name), ""),), (), ())
+        return Page((Answer(say_nothing(book, lifter), ""),), (), ())
     family, signals = find_family(book, lifter_id), list_signals(book, lifter_id)
     readings = readings_of(book, lifter_id)
     answer = Answer(_sentence(family, signals), _second(family))

@@ -6,7 +6,7 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Answer, Contents, Fold, Page, Prose, Section, Table, Text
-from dashboards.frame import weeks_of
+from dashboards.frame import say_nothing, weeks_of
 from dashboards.numbers import plural
 from dashboards.prepare.missing import missing_questions
 from dashboards.prepare.priorities import effort, injuries, variants
@@ -41,7 +41,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     """The page of one lifter; counts stand below whatever can be told."""
     lifter_id = lifter.lifter_id
     if weeks_of(book, lifter_id) is None:
-        return Page((Answer(words.say("frame.nothing", name=lifter.name), ""),), (), ())
+        return Page((Answer(say_nothing(book, lifter), ""),), (), ())
     gain, cost = find_all(book, lifter_id)
     phases = list_phases(book, lifter_id)
     proposed = own(book, lifter_id, "tidy_proposal").height

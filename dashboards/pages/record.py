@@ -5,6 +5,7 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Text
+from dashboards.frame import say_nothing
 from dashboards.numbers import capital, count, in_words, months_between, plural, time_span
 from dashboards.prepare.counts import RecordCounts, count_record
 from dashboards.prepare.events import event_frames
@@ -61,7 +62,7 @@ def answer_record(book: PageBook, lifter: LifterInfo) -> Answer:
     """The first answer about a lifter, for this page and the start page: counts, never guesses."""
     strips = strip_frames(book, lifter)
     if strips is None:
-        answer = words.say("frame.nothing", name=lifter.name)
+        answer = say_nothing(book, lifter)
         return Answer(answer, words.say("record.nothing_second"))
     counts = count_record(book, lifter.lifter_id)
     if _is_young(strips):

@@ -8,6 +8,7 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Answer, Controls, Page, Prose, Row, Select, Text
 from dashboards.charts.volume_response import MUSCLE
+from dashboards.frame import say_nothing
 from dashboards.numbers import capital, count, figure, plural
 from dashboards.prepare.counts import lifter_weeks
 from dashboards.prepare.missing import missing_questions
@@ -37,7 +38,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     """The page of one lifter; the muscle chosen in it holds for all its pictures."""
     weeks = lifter_weeks(book, lifter.lifter_id)
     if weeks.is_empty():
-        answer = Answer(words.say("frame.nothing", name=lifter.name), "")
+        answer = Answer(say_nothing(book, lifter), "")
         return Page((answer,), (), ())
     answers = muscle_answers(book, lifter.lifter_id)
     if not any(one.bands for one in answers):

@@ -1,6 +1,7 @@
 """The record and the start page in a browser: what they show, and what they answer to."""
 
 import re
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -233,6 +234,16 @@ def test_a_lifter_without_files_is_told_what_to_do(tmp_path: Path) -> None:
         text = render_page(page, book)
         is_told = "that lies in the inbox now" in text or "No file has been read" in text
         assert is_told is (page.kind != METHODS)  # the methods are the same for every record
+
+
+def test_a_lifter_with_nights_only_is_told_that_sets_are_missing() -> None:
+    book = empty_book()
+    files = make_book().tables["source_file"].head(1).with_columns(lifter_id=pl.lit("new"))
+    book = replace(book, tables=book.tables | {"source_file": files})
+    kept = f"the {files['kept'][0]:,} records kept are nights or measures"
+    for page in list_pages(book):
+        if page.lifter_id and page.kind != "state":
+            assert kept in render_page(page, book)
 
 
 def test_thirty_muscles_stay_under_two_megabytes() -> None:
