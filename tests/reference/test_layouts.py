@@ -232,7 +232,7 @@ def test_signals_are_those_of_the_career(layout: str) -> None:
 
 def test_the_device_is_read() -> None:
     devices = _fixture("nights").signals["device_id"].drop_nulls()
-    assert set(devices) == {"wrist one", "wrist two"}
+    assert set(devices) == {"first watch", "second watch"}
 
 
 @pytest.mark.parametrize("lifter", ["alder", "birch"])
