@@ -5,6 +5,7 @@ the first screen drawn, all charts drawn as the page draws them by itself, and a
 control, of the span and of a table's order answered, up to the frame that shows it. Beside each
 time stands the processor time of the page's own thread, which a busy machine does not stretch: a
 bar that is missed by the clock alone is marked BUSY and counts as missed until it is run in quiet.
+Beside the first screen stands the processor time of all charts, which the first ones are a part of.
 """
 
 import shutil

@@ -10,6 +10,7 @@ from dashboards.numbers import amount, capital, count, figure, in_words, number_
 from dashboards.prepare.group import (
     LONG_MEAN,
     MOST_DRAWN,
+    SAMPLE,
     SHORT_MEAN,
     GroupFrames,
     group_frames,
@@ -150,6 +151,7 @@ def _method(book: PageBook, frames: GroupFrames) -> tuple[object, ...]:
         "short": SHORT_MEAN,
         "long": LONG_MEAN,
         "most": MOST_DRAWN,
+        "sample": SAMPLE,
     }
     keys = ["sets", "slope", "colour", "mean", "beds", "names", "drawn"]
     parts = [words.say(f"group.method_{key}", **values) for key in keys]

@@ -14,8 +14,9 @@ from pipeline.core.page_book import LifterInfo, PageBook
 
 # Weeks of the two means of weekly sets that the page shows.
 SHORT_MEAN, LONG_MEAN = 12, 26
-# Lifters that the pictures hold at most; the tables hold all.
-MOST_DRAWN = 100
+# Lifters that the pictures hold at most, and how many of a larger group, which is a sample anyhow
+# and has to answer quickly; the tables hold all.
+MOST_DRAWN, SAMPLE = 100, 50
 LEAST_PSEUDONYM = 4
 
 
@@ -42,7 +43,8 @@ class GroupFrames:
     @property
     def drawn(self) -> pl.DataFrame:
         """The lifters that pictures hold: all, or every n-th by training age."""
-        step = -(-self.lifters.height // MOST_DRAWN)
+        most = MOST_DRAWN if self.lifters.height <= MOST_DRAWN else SAMPLE
+        step = -(-self.lifters.height // most)
         return self.lifters.filter(pl.col("i") % max(step, 1) == 0)
 
 

@@ -203,8 +203,8 @@ def test_a_hundred_lifters_stay_under_two_megabytes() -> None:
 def test_more_lifters_than_pictures_hold_stand_in_the_tables() -> None:
     text = render_group(group_book(make_book(), 130, MEAN))
     assert text.count('/record.html"') == 130
-    assert "65 lifters stand in the tables only." in text
-    assert "Drawn are 65 lifters, evenly spread over training age." in text
+    assert "86 lifters stand in the tables only." in text
+    assert "Drawn are 44 lifters, evenly spread over training age." in text
 
 
 def test_a_single_lifter_has_no_group() -> None:
