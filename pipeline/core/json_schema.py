@@ -2,7 +2,8 @@
 
 import json
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from datetime import date, time
 from functools import cache
 from importlib import resources
 from typing import Any
@@ -18,6 +19,12 @@ WANTED = {
 }
 
 
+class _Day(str):
+    """A date or time that stands in the file without quotes, in its ISO form."""
+
+    __slots__ = ()
+
+
 @cache
 def load_schema(package: str, name: str) -> dict[str, object]:
     """The JSON Schema ``schemas/<name>`` of a package."""
@@ -26,18 +33,17 @@ def load_schema(package: str, name: str) -> dict[str, object]:
 
 
 def check_entries(file: str, entries: dict[str, object], schema: dict[str, object]) -> None:
-    """Check what a TOML file holds; dates are compared in their ISO form.
+    """Check what a TOML file holds; dates are compared in their ISO form, where a pattern asks for
+    one, and are no text anywhere else.
 
     Raises
     ------
     SettingsError
         naming the key, its value and what is allowed; for an unknown key, the nearest known one.
     """
-    from jsonschema import Draft202012Validator  # 0.1 s: only where a file is checked
-
-    plain = json.loads(json.dumps(entries, default=str))
+    plain = _plain(entries)
     errors = sorted(
-        Draft202012Validator(schema).iter_errors(plain),
+        _validator()(schema).iter_errors(plain),
         key=lambda error: list(map(str, error.path)),
     )
     for error in errors:
@@ -51,6 +57,30 @@ def check_entries(file: str, entries: dict[str, object], schema: dict[str, objec
         shown = value if len(value) <= 60 else value[:57] + "..."
         raise SettingsError(f"{file}: {place} = {shown}: {hint or error.message}")
     _reject_no_number(file, "", plain)
+
+
+@cache
+def _validator() -> Any:
+    from jsonschema import Draft202012Validator, ValidationError  # 0.1 s: only where it is needed
+    from jsonschema.validators import extend
+
+    told = Draft202012Validator.VALIDATORS["type"]
+
+    def check_type(validator: Any, types: Any, instance: object, schema: Any) -> Iterator[Any]:
+        if isinstance(instance, _Day) and "pattern" not in schema:
+            yield ValidationError(WANTED["string"])
+        else:
+            yield from told(validator, types, instance, schema) or ()
+
+    return extend(Draft202012Validator, {"type": check_type})
+
+
+def _plain(value: object) -> Any:
+    if isinstance(value, dict):
+        return {str(key): _plain(part) for key, part in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(part) for part in value]
+    return _Day(value.isoformat()) if isinstance(value, date | time) else value
 
 
 def _missing(place: str, entries: dict[str, object], schema: dict[str, Any]) -> str:

@@ -92,13 +92,13 @@ def _is_plain(data: bytes) -> bool:
 def _decode_as(file: SourceFile, data: bytes, encoding: str) -> str:
     try:
         return data.decode(encoding).removeprefix("\ufeff")
-    except LookupError:
-        remedy = "no such encoding: correct table.encoding in its map"
-        raise InputError(file.shown, None, f"encoding {encoding!r}", remedy) from None
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         value = f"byte {data[error.start]:#04x} is not {encoding}"
         raise InputError(file.shown, line, value, "correct table.encoding in its map") from None
+    except (LookupError, ValueError):  # a codec that reads no text says either
+        remedy = "no such encoding of text: correct table.encoding in its map"
+        raise InputError(file.shown, None, f"encoding {encoding!r}", remedy) from None
 
 
 def _find_encoding(data: bytes) -> tuple[str, str, tuple[str, ...]]:

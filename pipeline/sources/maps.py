@@ -28,6 +28,8 @@ NEEDED = {
     "standard": (),
     "intervals": ("date", "interval"),
 }
+# Years in which a record may begin; the same limits as those of ``dates.first_year``.
+FIRST_YEARS = (1950, 2199)
 # Kinds of file in which no load stands.
 WITHOUT_LOAD = ("signals", "standard", "intervals")
 # A set without repetitions is one that was timed or measured.
@@ -136,11 +138,15 @@ def _labels(told: str | list[str]) -> tuple[str, ...]:
 
 def _first_day(name: str, told: date | str | None) -> date | None:
     try:
-        return date.fromisoformat(told) if isinstance(told, str) else told
+        day = date.fromisoformat(told) if isinstance(told, str) else told
     except ValueError:
+        day = date.min
+    if day is not None and not FIRST_YEARS[0] <= day.year <= FIRST_YEARS[1]:
         raise SettingsError(
-            f"maps/{name}.toml: dates.first_day = {told!r}: no such day; write 2018-01-01"
-        ) from None
+            f"maps/{name}.toml: dates.first_day = {told}: no day of {FIRST_YEARS[0]} to "
+            f"{FIRST_YEARS[1]}; write 2018-01-01"
+        )
+    return day
 
 
 def _unit_changes(name: str, changes: Iterable[dict[str, Any]]) -> Iterable[tuple[date, str]]:

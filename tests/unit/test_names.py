@@ -112,7 +112,18 @@ def test_a_name_finds_its_exercise(index, text, exercise_id, how):
 
 @pytest.mark.parametrize(
     "text",
-    ["dumbbell row", "paused bench press", "leg curl", "curl", "thing", "", "123", "pack squat"],
+    [
+        "dumbbell row",
+        "paused bench press",
+        "leg curl",
+        "curl",
+        "thing",
+        "",
+        "123",
+        "pack squat",
+        "next",
+        "lead",
+    ],
 )
 def test_what_is_not_clear_stays_unmatched_with_candidates(index, text):
     found = index.resolve(text)

@@ -19,6 +19,7 @@ COMMA = Notation(order="sets x reps @ load; load x reps", decimal=",")
         ("3x8 @ 12 stone", 9, "put remarks in ( )"),
         ("3x8 @ 12foo", 8, "put remarks in ( )"),
         ("felt good 3x8", 0, "put remarks in ( )"),
+        ("100x8 > 105x8", 8, "a drop with more weight than before it"),
         ("2x30kg", 0, "'reps x load' or 'hands x load x reps'"),
         ("2 plates x 5", 9, "on each side or in all"),
         ("3x8-10, 9, 9, 8", 2, "a plan and results in one list"),

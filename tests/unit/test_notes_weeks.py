@@ -73,6 +73,7 @@ def test_derived_days_are_told(tmp_path: Path) -> None:
 
 def test_a_first_day_that_is_none() -> None:
     head = 'schema = 1\n[match]\nglobs = ["a"]\n[table]\nkind = "notes"\n[units]\nload = "kg"\n'
-    with pytest.raises(SettingsError, match=r"dates\.first_day = '2024-02-31': no such day"):
-        read_text(head + '[dates]\nfirst_day = "2024-02-31"\n')
+    for day in ('"2024-02-31"', "0001-01-01", "9999-12-31"):
+        with pytest.raises(SettingsError, match=r"dates\.first_day = .*: no day of 1950 to 2199"):
+            read_text(head + f"[dates]\nfirst_day = {day}\n")
     assert read_text(head + "[dates]\nfirst_day = 2024-03-04\n").first_day == MONDAY

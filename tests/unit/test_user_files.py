@@ -92,6 +92,9 @@ def test_settings_that_name_no_folder_or_no_person(tmp_path, text, says):
     [
         ("", "schema is missing: add it"),
         (MAP + "[load]\nbar_kg = nan\n", "load.bar_kg = nan: write a number"),
+        (MAP.replace('"lift"', "2018-01-01"), 'columns.exercise = "2018-01-01": the label as'),
+        (MAP.replace('"load"', "12:00:00"), 'columns.load = "12:00:00": the label as'),
+        (MAP.replace('"lift"', '"' + 9999 * "a" + '"'), "aaa...: the label as"),
         (MAP + "changes = 3\n", "units.changes = 3: write it as a list"),
         (
             MAP + 'changes = [{from = 2018-01-01, load = "lb"}, {from = 2018-01-01, load = "kg"}]',

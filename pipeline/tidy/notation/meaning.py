@@ -68,6 +68,8 @@ def _read_group(group: Group, notation: Notation, refuse: Refuse) -> tuple[list[
         sets.extend(found)
     if group.by_plus:
         _check_drops(sets, group, refuse)
+    elif in_cluster:
+        _refuse_rise(sets, group, refuse)
     return sets, in_cluster or (len(sets) > 1 and is_cluster)
 
 
@@ -101,6 +103,17 @@ def _check_drops(sets: list[ParsedSet], group: Group, refuse: Refuse) -> None:
             raise refuse(
                 group.chains[-1].start,
                 "'+' may join drops or mean added weight here: write '>' for a drop, ',' otherwise",
+            )
+
+
+def _refuse_rise(sets: list[ParsedSet], group: Group, refuse: Refuse) -> None:
+    """``100x8 > 105x8`` is no drop: the next set, or what is meant for the next time."""
+    for before, after in pairwise(sets):
+        if before.basis == after.basis != "assisted" and (after.load or 0.0) > (before.load or 0.0):
+            raise refuse(
+                group.chains[-1].start,
+                "a drop with more weight than before it: separate sets by ',' and leave out what "
+                "was not done",
             )
 
 

@@ -114,13 +114,16 @@ BEFORE_REMARK: Final[frozenset[str]] = frozenset(
     {"unit", "reps", "sets", "fail", "seconds", "minutes", "metres", "bw", "max", "pause"}
 )
 INTO_REMARK: Final[frozenset[str]] = frozenset({"with", "in", "at", "of_or_at", "to", "comma"})
+# Units that are not read: a number before one of these is no load in kg or lb.
+UNREAD_UNITS: Final[frozenset[str]] = frozenset(
+    {"stone", "stones", "st", "pin", "pins", "level", "notch", "notches", "hole", "holes", "cm"}
+    | {"percent", "pct", "inch", "inches", "mph", "kmh", "cal", "cals", "kcal", "watt", "watts"}
+    | {"hour", "hours", "hr", "hrs", "h", "steps", "floors", "laps", "lap"}
+    | {"ml", "l", "g", "gram", "grams", "oz", "ounces"}
+)
 # Words that speak against what stands before them, or make something else of it.
-DOUBTS: Final[frozenset[str]] = frozenset(
+DOUBTS: Final[frozenset[str]] = UNREAD_UNITS | frozenset(
     {"no", "not", "nicht", "pas", "non", "nao", "niet", "inte", "skip", "skipped", "missed", "half"}
     | {"cancelled", "canceled", "planned", "next", "instead", "tomorrow", "didnt", "didn", "wasnt"}
     | {"should", "would", "could", "maybe", "try", "tried", "attempt", "attempted"}
-    # units that are not read: a number before one of these is no load in kg or lb
-    | {"stone", "stones", "st", "pin", "pins", "level", "notch", "notches", "hole", "holes", "cm"}
-    | {"percent", "pct", "inch", "inches", "mph", "kmh", "cal", "cals", "kcal", "watt", "watts"}
-    | {"hour", "hours", "hr", "hrs", "h", "steps", "floors", "laps", "lap"}
 )

@@ -7,7 +7,8 @@ from pipeline.tidy.notes.layout import NoteLine
 from pipeline.tidy.notes.words import PART
 
 _BETWEEN = re.compile(r"\s*[,;|]\s+")
-_LIST = re.compile(r"\s*[,;/]\s*|\s+")
+# A comma between digits may be a decimal sign: only one with a space behind it lists.
+_LIST = re.compile(r"\s*(?:[;/]|,(?!\d))\s*|\s+")
 _COUNT = re.compile(r"\d{1,3}(?:\s*[-–]\s*\d{1,3})?")
 MOST_LISTED = 20
 SAYS = {"rir": " RIR {}", "rpe": " RPE {}"}

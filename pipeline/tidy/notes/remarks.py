@@ -4,8 +4,8 @@ import re
 import unicodedata
 
 from pipeline.tidy.notation.rests import REST
-from pipeline.tidy.notation.words import KNOWN
-from pipeline.tidy.notes.words import UNDONE
+from pipeline.tidy.notation.words import KNOWN, UNREAD_UNITS
+from pipeline.tidy.notes.words import COMPARES, UNDONE
 
 _WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)*")
 _RESTED = re.compile(
@@ -32,18 +32,21 @@ def clean_signs(text: str) -> str:
 def says_undone(text: str) -> bool:
     """Words outside brackets say that something was not done, or not as written."""
     outside = re.sub(r"\([^)]*\)|\[[^\]]*\]", " ", text)
-    return bool(UNDONE & {word.casefold() for word in _WORD.findall(outside)} - KNOWN)
+    return bool(UNDONE & {*_words(outside)} - KNOWN)
 
 
 def bracket_remarks(text: str) -> str | None:
     """``text`` with its runs of foreign words in brackets; None where that would be a guess.
 
-    A run that says that something was not done, or stands before any number, is no remark.
+    A run is no remark that says that something was not done, stands before any number, compares
+    with the sets behind it, or begins with a unit that is not read.
 
     >>> bracket_remarks("100x5 felt good, 110x5")
     '100x5 (felt good), 110x5'
     >>> bracket_remarks("100x5 skipped 110x5") is None
     True
+    >>> bracket_remarks("100x5, last week 95x5"), bracket_remarks("5x5 @ 12 stone")
+    (None, None)
     """
     text = _COMMENT.sub(lambda match: f" ({_plain(match[1])})", text)
     out = ""
@@ -55,13 +58,24 @@ def bracket_remarks(text: str) -> str | None:
         end = _end_of_run(text, start)
         run = text[start:end]
         has_set = any(sign.isdigit() for sign in out + text[at:start])
-        if not has_set or says_undone(run):
+        if not has_set or says_undone(run) or _compares(run, text[end:]):
+            return None
+        if text[:start].rstrip()[-1:].isdigit() and UNREAD_UNITS.intersection(_words(run)[:1]):
             return None
         out = (out + text[at:start]).rstrip(_BETWEEN) + f" ({_plain(run)})"
         rest = text[end:]
         if rest and rest.lstrip()[:1] not in ("", *_SEPARATORS):
             out += ","
         at = end
+
+
+def _compares(run: str, behind: str) -> bool:
+    """``vs 95x8``, ``last week 95x8``: sets of another day."""
+    return bool(COMPARES.intersection(_words(run)) and _NEXT_SET.match(behind))
+
+
+def _words(text: str) -> list[str]:
+    return [word.casefold() for word in _WORD.findall(text)]
 
 
 def _plain(text: str) -> str:

@@ -10,7 +10,8 @@ def _words(text: str) -> frozenset[str]:
 
 # A line that begins so speaks of something else than what was done.
 ASIDE: Final = re.compile(
-    r"(?:next(?: time| week| session| workout)?|plan(?:ned)?|goals?|target|todo|to do|notes?|"
+    r"(?:next(?: time| week| session| workout)?|last (?:time|week|session|workout)|"
+    r"prev(?:ious)?(?:ly)?|plan(?:ned)?|goals?|target|todo|to do|notes?|"
     r"comments?|remarks?|rest(?:ed|ing)?(?: day| time| periods?)?|break|pause|time|start(?:ed)?|"
     r"end(?:ed)?|finish(?:ed)?|duration|length|sleep|slept|calories|kcal|protein|macros|diet|food|"
     r"weather|mood|energy|hr|heart rate|pulse|total(?: volume| time)?|volume|tonnage|e?1rm|"
@@ -53,7 +54,7 @@ PART: Final = re.compile(
     r"repetições|herhalingen|repetitioner)|"
     r"(?P<sets>sets|sätze|saetze|séries|series)|(?P<set>set|satz|série|serie)|"
     r"(?P<rir>rir|reps in reserve)|(?P<rpe>rpe))"
-    r"\s*[:=]\s*(?P<value>(?:bw\b|[+\-−]?\s?\d)[^x×*@:=()]{0,40})",
+    r"(?:\s*[:=]\s*|\s+[-–—]\s+)(?P<value>(?:bw\b|[+\-−]?\s?\d)[^x×*@:=()]{0,40})",
     re.IGNORECASE,
 )
 # A part of the day: two sessions of one date.
@@ -75,6 +76,8 @@ UNDONE: Final = _words(
     "missed miss failed skipped skip cancelled canceled not didn't didnt couldn't couldnt no "
     "should would could planned plan next tomorrow instead nicht kein ausgelassen",
 )
+# Said between sets: what follows was done on another day, or is what was meant to be done.
+COMPARES: Final = _words("vs versus was were from than last previous previously prev yesterday")
 # Words of a remark between sets, never of an exercise.
 REMARKS: Final = _words(
     "felt feel feeling good great bad easy hard tough heavy light ok okay fine tired sore pain "
