@@ -18,7 +18,7 @@ demo: $(VENV)/ready
 
 test: $(VENV)/ready-dev
 	@$(BIN)/ruff check . && $(BIN)/ruff format --check .
-	@$(BIN)/python -m pytest -n 2 --dist loadgroup --no-loadscope-reorder tests
+	@$(BIN)/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder tests
 
 lint: $(VENV)/ready-dev
 	@$(BIN)/ruff check . && $(BIN)/ruff format --check . && $(BIN)/mypy
