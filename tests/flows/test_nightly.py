@@ -105,24 +105,6 @@ def test_a_killed_run_leaves_no_server_behind(tmp_path):
     assert not is_running(server)
 
 
-def test_a_damaged_database_of_runs_is_no_obstacle(tmp_path):
-    (tmp_path / "prefect.db").write_bytes(b"\x00garbage" * 500)
-    started = (
-        "import sys; from pathlib import Path\n"
-        "from pipeline.flows.engine import Server, set_environment\n"
-        "set_environment(Path(sys.argv[1])); print(Server().connect())"
-    )
-    done = subprocess.run(
-        [sys.executable, "-c", started, str(tmp_path)],
-        env=environment(),
-        capture_output=True,
-        text=True,
-        timeout=240,
-        cwd=ROOT,
-    )
-    assert done.stdout.startswith("http://127.0.0.1:"), done.stderr[-2000:]
-
-
 def is_running(process: int) -> bool:
     """The process is there and has not ended: one that nobody has collected yet has."""
     try:

@@ -144,8 +144,11 @@ def test_a_new_week_moves_only_what_it_touches(watched, tmp_path):
     assert told["before"]["made"]["program"] == told["now"]["made"]["program"]
 
 
-def test_an_empty_inbox_is_said_and_exits_with_2(tmp_path):
+def test_an_empty_inbox_is_said_and_a_damaged_database_of_runs_is_no_obstacle(tmp_path):
     home = make_home(tmp_path / "home")
+    database = Home(home).cache / "prefect" / "prefect.db"
+    database.parent.mkdir(parents=True)
+    database.write_bytes(b"\x00garbage" * 500)
     done = run("refresh", home)
     assert done.returncode == 2, done.stderr
     assert "inbox/hazel: no files" in done.stderr

@@ -102,13 +102,17 @@ groups = st.one_of(
 
 @st.composite
 def set_lists(draw: st.DrawFn) -> tuple[ParsedSet, ...]:
-    """Straight sets (lists, perhaps repeated) and drop clusters (tuples) in any order."""
+    """Straight sets (lists, perhaps repeated) and drop clusters (tuples) in any order.
+
+    In a cluster no load rises: that is no drop, and refused.
+    """
     sets: list[ParsedSet] = []
     cluster = 0
     for group in draw(st.lists(groups, max_size=4)):
         if isinstance(group, tuple):
             cluster += 1
-            numbered = enumerate(group, 1)
+            falling = sorted(group, key=lambda one: -(one.load or 0.0))
+            numbered = enumerate(falling, 1)
             sets.extend(replace(s, cluster=cluster, segment_no=i) for i, s in numbered)
         else:
             sets.extend(group)

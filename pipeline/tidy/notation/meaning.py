@@ -109,7 +109,8 @@ def _check_drops(sets: list[ParsedSet], group: Group, refuse: Refuse) -> None:
 def _refuse_rise(sets: list[ParsedSet], group: Group, refuse: Refuse) -> None:
     """``100x8 > 105x8`` is no drop: the next set, or what is meant for the next time."""
     for before, after in pairwise(sets):
-        if before.basis == after.basis != "assisted" and (after.load or 0.0) > (before.load or 0.0):
+        is_like = before.basis == after.basis != "assisted" and before.unit == after.unit
+        if is_like and (after.load or 0.0) > (before.load or 0.0):
             raise refuse(
                 group.chains[-1].start,
                 "a drop with more weight than before it: separate sets by ',' and leave out what "
