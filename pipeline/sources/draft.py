@@ -23,7 +23,7 @@ from pipeline.sources.draft_dates import DateFinding, find_dates
 from pipeline.sources.draft_file import LooseTable, read_header
 from pipeline.sources.draft_labels import read_label
 from pipeline.sources.draft_look import is_sheets, look
-from pipeline.sources.draft_names import match_names, tell_names
+from pipeline.sources.draft_names import ask_lifts, knows_any, match_names, tell_names
 from pipeline.sources.draft_notation import (
     NotationFinding,
     decimals_of_shorthand,
@@ -70,7 +70,8 @@ def draft_map(path: Path, readers: Readers, answers: Mapping[str, str] | None = 
     try:
         if path.suffix.lower() in NOTE_ENDINGS:
             return _draft_notes(path, readers, Notebook(dict(answers or {})))
-        return _draft_table(path, readers, Notebook(dict(answers or {})))
+        found = _draft_table(path, readers, Notebook(dict(answers or {})))
+        return _notes_with_names(path, readers, answers, found) or found
     except InputError as error:
         if path.suffix.lower() in ENDINGS:
             return _draft_texts(path, readers, Notebook(dict(answers or {})), error)
@@ -97,7 +98,25 @@ def _draft_table(path: Path, readers: Readers, book: Notebook) -> Draft:
     else:
         parts = _set_parts(table, layout, dates, readers, book)
         names = match_names(table, layout, readers)
+        if layout.kind == "wide":
+            ask_lifts(names, table.source.path, book)
     return _finish(parts, names, readers, book)
+
+
+def _notes_with_names(
+    path: Path, readers: Readers, answers: Mapping[str, str] | None, table: Draft
+) -> Draft | None:
+    """Notes whose names are known, where none of a text read as a table is: its lines may hold a
+    comma each.
+    """
+    is_text = path.suffix.lower() not in (*TABLE_ENDINGS, *ENDINGS) and not is_sheets(path)
+    if not is_text or not table.names or knows_any(table.names):
+        return None
+    try:
+        notes = _draft_notes(path, readers, Notebook(dict(answers or {})))
+    except InputError:
+        return None
+    return notes if knows_any(notes.names) else None
 
 
 def _draft_texts(path: Path, readers: Readers, book: Notebook, fault: InputError) -> Draft:

@@ -40,6 +40,10 @@ ORDERS = (
     "load / reps / sets; load / reps",
     "load / sets / reps; load / reps",
     "sets / reps / load; sets / reps",
+    "load / reps",
+    "reps / load",
+    "sets x reps @ load; reps @ load",
+    "sets x reps @ load; sets reps @ load",
     "reps",
 )
 FORMS = tuple(dict.fromkeys(form for order in ORDERS for form in order.split("; ")))
@@ -56,7 +60,9 @@ FAR = math.log(3)  # a load three times off what the exercise carries speaks aga
 _NO_SIGN = re.compile(r"[a-z]{3,} [a-z]{3,}")  # "load reps" in an order
 _SIDE_BY_SIDE = re.compile(r"\d\s*(?:kgs?|lbs?)?\s+\d")
 _TRIPLE = re.compile(r"\d\s*(?:kgs?|lbs?)?\s*[x×*][^,;>+/@]*[x×*]", re.IGNORECASE)
-_COMMA_NUMBER = re.compile(r"(?<![\d.,])\d+,\d{1,2}(?=\s*(?:[x×*@;/]|kg|lb|$))")
+_THREE_SLASHED = re.compile(r"\d\s*(?:kgs?|lbs?)?\s*/\s*\d+\s*/\s*\d")
+_LISTED_AT = re.compile(r"\d +\d+ +\d+ +(?:@|at\b)", re.IGNORECASE)
+_COMMA_NUMBER = re.compile(r"(?<![\d.,])\d+,\d{1,2}(?=\s*(?:[x×*@;/]|kg|lb|$)|\s+\d+/)")
 Cell = tuple[str, str]  # exercise, shorthand text
 
 
@@ -157,6 +163,10 @@ def _n_unused(order: str, cells: dict[Cell, int]) -> int:
     unused = sum(sign in order and not any(sign in text for text in texts) for sign in "@/")
     has_pairs = bool(_NO_SIGN.search(order))
     unused += has_pairs and not any(_SIDE_BY_SIDE.search(text) for text in texts)
+    # who lists three sets so does not write sets and repetitions side by side
+    unused += "sets reps @" in order and any(_LISTED_AT.search(text) for text in texts)
+    has_three = any(_THREE_SLASHED.search(text) for text in texts)
+    unused += order.split("; ")[0].count("/") > 1 and not has_three
     has_triple = any(_TRIPLE.search(text) for text in texts)
     return unused + (order.count(" x ") > order.count(";") + 1 and not has_triple)
 

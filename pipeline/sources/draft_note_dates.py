@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from pipeline.core.errors import InputError, SettingsError
 from pipeline.core.source import FILE_NAME, OrderChange, RawFile
-from pipeline.sources.draft_dates import ORDER_WORDS, DateFinding, order_of
+from pipeline.sources.draft_dates import ORDER_WORDS, ORDERS, DateFinding, order_of
 from pipeline.sources.draft_file import LooseTable
 from pipeline.sources.draft_order_change import find_turn
 from pipeline.sources.draft_records import Notebook, NotesLike, Readers
@@ -19,6 +19,7 @@ FITTING = 0.9  # share of weekdays that agree
 MOST_FITTING = 12  # first years: more than these fit where no weekdays are written
 MOST_FORMS = 3
 LEAP_YEAR = 2000
+RUN_TOGETHER = "NNYY or YYNN"  # the form of dates such as 180108
 MOST_YEARS = 8
 _YEAR_FIRST = re.compile(r"\d\d\D+\d\d?\D+\d\d")
 
@@ -54,13 +55,17 @@ def find_note_dates(
     order = "ymd"
     if most.numeric:
         by_weekday = _order_by_weekdays(tried, book)
-        turn = find_turn(most.numeric, readers, LEAP_YEAR, book) if by_weekday is None else None
+        is_apart = any(not form.startswith(RUN_TOGETHER) for form in most.forms)
+        year = LEAP_YEAR if is_apart else None  # six digits may also begin with the year
+        is_open = by_weekday is None and is_apart
+        turn = find_turn(most.numeric, readers, LEAP_YEAR, book) if is_open else None
         if turn is not None:
             change = OrderChange(most.numeric_rows[turn.at], turn.expect, turn.behind)
             raw = replace(raw, map=replace(raw.map, order_changes=(change,)))
             tried[turn.before] = readers.survey_notes(_ordered(raw, turn.before))
             by_weekday = turn.before
-        order = by_weekday or order_of(_forward(most.numeric, readers), readers, book, LEAP_YEAR)
+        by_weekday = by_weekday or (None if is_apart else _order_of_six(tried, book))
+        order = by_weekday or order_of(_forward(most.numeric, readers, year), readers, book, year)
     elif most.forms:
         book.note("The dates begin with the year or name the month: no order can be mistaken.")
     raw = _ordered(raw, order)
@@ -90,6 +95,19 @@ def _order_by_weekdays(tried: Mapping[str, NotesLike], book: Notebook) -> str | 
     return fitting[0]
 
 
+def _order_of_six(tried: Mapping[str, NotesLike], book: Notebook) -> str | None:
+    """The only order in which six digits that run together are days that go on in time."""
+    fitting = [order for order, seen in tried.items() if seen.forms]
+    if len(fitting) != 1:
+        return None
+    example = tried[fitting[0]].numeric[0].replace("-", "")
+    book.note(
+        f"Six digits such as {example!r} are {ORDER_WORDS[fitting[0]]}: in no other order do the "
+        "lines go on in time."
+    )
+    return fitting[0]
+
+
 def _fits_weekdays(seen: NotesLike) -> bool:
     if seen.n_weekdays >= LEAST_WEEKDAYS:
         return seen.n_agreeing >= FITTING * seen.n_weekdays
@@ -100,11 +118,12 @@ def _ordered(raw: RawFile, order: str) -> RawFile:
     return replace(raw, map=replace(raw.map, date_order=order))
 
 
-def _forward(texts: tuple[str, ...], readers: Readers) -> list[str]:
+def _forward(texts: tuple[str, ...], readers: Readers, year: int | None) -> list[str]:
     """The dates in the direction in which they go on in time."""
+    orders = ORDERS if year is None else ORDERS[:2]
 
     def back(some: list[str]) -> int:
-        return min(_backward(some, order, readers) for order in ("dmy", "mdy"))
+        return min(_backward(some, order, readers) for order in orders)
 
     there, back_again = list(texts), list(texts)[::-1]
     return there if back(there) <= back(back_again) else back_again

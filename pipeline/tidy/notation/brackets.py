@@ -34,6 +34,7 @@ _LOAD = re.compile(
     rf"(?:at |with )?(?:bw(?: (?:plus|dash) {_AMOUNT})?|(?:plus|dash) {_AMOUNT}"
     rf"|{_AMOUNT}(?: basis)?|(?:number )?plates(?: basis)?(?: plus {_AMOUNT})?)"
 )
+_LOADS = re.compile(r"(?:at |with )?number(?: (comma|slash|dash) number)(?: \1 number)*( unit)?")
 _SETS_X_REPS = re.compile(r"number x number(?: comma number x number)*")
 _ENTRY = re.compile(r"(?:number|unit|x|at|with|reps|comma|slash|plus|bw|basis| )+")
 _DROP = re.compile(r"(?:drop|pause number)(?: (?:number|unit|x|at|comma|slash|plus|drop|pause))*")
@@ -71,6 +72,8 @@ def read_bracket(
     is_inline = what == "drop" or (bool(before) and _kind(before[-1]) == "x")
     if is_inline and what != "remark":
         return [*tokens, closing]
+    if loads := _loads_of_list(before, tokens):
+        return [*loads, closing]
     if what == "entry":
         if _holds_sets_of(_fold_tail(before), tokens):
             return [*tokens, closing]
@@ -112,6 +115,34 @@ def _end_of(text: str, at: int) -> int:
     raise NotationError(text, at, f"the remark is not closed: add {closing!r}")
 
 
+def _loads_of_list(before: list[Token], tokens: list[Token]) -> list[Token]:
+    """``5-5-5 (165-175-185 lb)``: a load for each set of the list before it; else none.
+
+    Without a unit the loads have to be more than repetitions are.
+    """
+    kinds = " ".join(token.kind for token in tokens)
+    loads = [token.number for token in tokens if token.kind == "number"]
+    if not _LOADS.fullmatch(kinds) or not (kinds.endswith("unit") or min(loads) > LOW_REPS):
+        return []
+    tail = " ".join(token.kind for token in before)
+    n = len(loads)
+    sign = r"(?:comma|slash|dash)"
+    if not re.search(
+        rf"(?:^|comma |semicolon |newline )number(?: {sign} number){{{n - 1}}}$", tail
+    ):
+        return []
+    if max(token.number for token in before[1 - 2 * n :]) > LOW_REPS:
+        return []
+    joined = [
+        replace(token, kind="listed") if token.kind in ("comma", "slash", "dash") else token
+        for token in tokens
+    ]
+    opened = (
+        [] if joined[0].kind in ("at", "with") else [Token("at", joined[0].start, joined[0].start)]
+    )
+    return [*opened, *joined]
+
+
 def _times(count: int, at: int, end: int) -> list[Token]:
     """``100x5 (x3)``: a number of sets, not a remark."""
     return [
@@ -135,6 +166,8 @@ def _read_inner(inner: str, notation: Notation, scan: Scan) -> tuple[str, list[T
     except NotationError:
         return "remark", []
     kinds = " ".join(token.kind for token in tokens)
+    if _LOADS.fullmatch(kinds) and not _NUMBERS.fullmatch(kinds):
+        return "loads", tokens
     if kinds.startswith("warmup ") and (" x " in kinds or " at " in kinds):
         return "warmup", _as_heading(tokens)
     if _are_marks(tokens):

@@ -13,7 +13,7 @@ Which number is what is decided in meaning.py.
 
 from pipeline.tidy.notation.marks import MAX_RPE, Marks, read_kit, read_side
 from pipeline.tidy.notation.records import Notation
-from pipeline.tidy.notation.stream import LINKS, Stream
+from pipeline.tidy.notation.stream import LINKS, LONGEST_LOOK, MOST_LISTED, Stream
 from pipeline.tidy.notation.terms import is_bare_at, read_result, read_term
 from pipeline.tidy.notation.tokens import tokenise
 from pipeline.tidy.notation.tree import Chain, Group
@@ -21,6 +21,10 @@ from pipeline.tidy.notation.tree import Chain, Group
 SEPARATORS = ("comma", "semicolon", "newline")
 MOST_SETS = 12  # more are a load
 FEW_SETS = 6
+PAIR_AT = (
+    "two sets, or sets and repetitions? write '5, 4 @ 80' or '5x4 @ 80', or state 'reps @ load' or "
+    "'sets reps @ load' in [notation] order of the map"
+)
 MAX_TERMS = 40  # numbers side by side in one entry; more are no list of sets
 
 
@@ -50,7 +54,7 @@ def parse_groups(text: str, notation: Notation) -> list[Group]:
             stream.take()
             while stream.take_if("newline"):
                 pass
-        elif not stream.at("end") and not stream.starts_chain(0):
+        elif not (stream.at("end") or stream.starts_chain(0) or stream.starts_slashes(0)):
             raise stream.error("not understood here; separate sets by ',' and put remarks in ( )")
     return groups
 
@@ -143,6 +147,8 @@ def _link(stream: Stream, chain: Chain) -> str | None:
     if kind == "of_or_at":
         return _read_of_or_at(stream, chain)
     if kind in LINKS:
+        if kind == "x" and stream.has_slashes and _is_pair(chain):
+            raise stream.error("so many sets of '80/5'? write '80/5, 80/5'")
         stream.take()
         return "with" if kind == "with" else LINKS[kind]
     if kind == "slash" and stream.has_slashes and stream.starts_work(1):
@@ -155,6 +161,10 @@ def _link(stream: Stream, chain: Chain) -> str | None:
         return " "
     if not stream.starts_number(0) or stream.at("plus"):
         return None
+    if _ends_slashes(stream, chain):
+        return None  # "80/5 80/5"
+    if _is_listed_at(stream, chain):
+        return " "  # "5 5 4 @ 80"
     if _follows_load(stream, chain) or _goes_on(stream, chain):
         return " "
     if stream.opens_with_link(0):
@@ -182,6 +192,40 @@ def _goes_on(stream: Stream, chain: Chain) -> bool:
     if chain.links[-1:] in (["x"], [":"]):
         return stream.is_bare(0) and (stream.is_bare(1) or stream.peek().number > MAX_RPE)
     return chain.links[-1:] == [" "] and chain.links[0] in ("x", ":") and stream.is_bare(0)
+
+
+def _is_pair(chain: Chain) -> bool:
+    """``80/5`` and nothing else, which in a file of such pairs is no list."""
+    items = chain.terms[-1].items
+    return len(chain.terms) == 1 and len(items) == 2 and items[1].by_slash
+
+
+def _ends_slashes(stream: Stream, chain: Chain) -> bool:
+    """Whether a pair such as ``80/5`` stands there, behind one."""
+    is_behind = "/" in chain.links or any(item.by_slash for item in chain.terms[-1].items)
+    return is_behind and stream.starts_slashes(0)
+
+
+def _is_listed_at(stream: Stream, chain: Chain) -> bool:
+    """Whether, in ``5 5 4 @ 80``, the next number is of a list of repetitions at one load.
+
+    Two numbers may be sets and repetitions: they need an order that states the one or the other.
+    What stands behind ``@`` has to be no rating: a load with its unit, or more than an RPE.
+    """
+    firsts = [term.items[0].number or 0.0 for term in chain.terms if term.sure is None]
+    is_run = {*chain.links} <= {" "} and len(firsts) == len(chain.terms)
+    is_run = is_run and max(firsts) <= MOST_LISTED
+    ahead = 0
+    while is_run and ahead < LONGEST_LOOK and stream.is_short_count(ahead):
+        ahead += 1
+    is_at = ahead > 0 and stream.at("at", "with", ahead=ahead) and not stream.is_rating(ahead)
+    if not is_at or not stream.at("number", ahead=ahead + 1):
+        return False
+    if not stream.at("unit", ahead=ahead + 2) and stream.peek(ahead + 1).number <= MAX_RPE:
+        return False
+    if len(chain.terms) + ahead == 2 and not stream.states_pairs_at:
+        raise stream.error(PAIR_AT)
+    return True
 
 
 def _is_times(stream: Stream, chain: Chain) -> bool:

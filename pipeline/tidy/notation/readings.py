@@ -258,6 +258,8 @@ def _is_late_load(load: Term, reps: Term) -> bool:
 
     A bare "per hand" does not: after the last number it may speak of the repetitions.
     """
+    if reps.items[0].duration_s is not None and len(load.items) > 1 and load.sure is None:
+        return False  # "20s x 3, 2": sets or loads
     if load.sure == "load":
         return load.unit is not None or load.basis in ("added", "assisted")
     number = load.items[0].number or 0.0

@@ -8,8 +8,10 @@ LINKS = {"x": "x", "at": "@", "with": "@", "of_or_at": "@", "colon": ":"}
 IN_NUMBER = ("plus", "dash", "bw", "bar", "number", "time", "to", *MEASURES)
 LONGEST_LOOK = 20  # tokens
 PAST_END = 8
+MOST_TIMES = 4.0  # "30s x 10, 10": repetitions, more than sets of that time
 MOST_LISTED = 30.0  # repetitions that a falling pair may begin with
 LEAST_ADDED, PLATE_STEP = 5.0, 2.5  # what a bare "+10" adds: plates, not repetitions
+PAIRS_AT = {"reps @ load", "sets reps @ load"}
 SAYS = {"unit": "load", "basis": "load", "sets": "sets", "reps": "reps"}
 
 
@@ -182,6 +184,37 @@ class Stream:
     def has_pairs(self) -> bool:
         """Whether the file writes numbers side by side."""
         return any(" " in form.links or len(form.fields) == 1 for form in self.notation.forms)
+
+    @property
+    def states_pairs_at(self) -> bool:
+        """Whether the file says what two numbers before ``@`` are, as in ``5 4 @ 80``."""
+        return any(str(form) in PAIRS_AT for form in self.notation.forms)
+
+    def is_short_count(self, ahead: int) -> bool:
+        """Whether a whole number that can be one of repetitions, and says nothing, stands there."""
+        one = self.peek(ahead)
+        is_plain = one.kind == "number" and not self.at(*MEASURES, "x", ahead=ahead + 1)
+        return is_plain and one.number == int(one.number) and one.number <= MOST_LISTED
+
+    def is_pair_of_weights(self) -> bool:
+        """Whether ``30s x 10, 10, 9`` is next: the thirties, not half a minute at 10, 10 and 9.
+
+        One number behind it, or small ones, may be sets of so many seconds.
+        """
+        unit = self.peek(1)
+        is_one = self.at("number") and unit.kind == "seconds" and self.is_glued(1)
+        if not is_one or unit.end - unit.start != 1 or not self.at("x", ahead=2):
+            return False
+        second = 4 + self.at("comma", "slash", "dash", ahead=4)
+        counts = [self.peek(ahead) for ahead in (3, second)]
+        is_list = all(one.kind == "number" and one.number > MOST_TIMES for one in counts)
+        return is_list and not self.at(*LINKS, *MEASURES, ahead=second + 1)
+
+    def starts_slashes(self, ahead: int) -> bool:
+        """Whether ``80/5`` or ``80kg/5`` begins there, where the file writes its sets so."""
+        after = ahead + 1 + self.at("unit", ahead=ahead + 1)
+        is_joined = self.at("slash", ahead=after) and self.at("number", ahead=after + 1)
+        return self.has_slashes and self.at("number", ahead=ahead) and is_joined
 
     def starts_pair(self, ahead: int) -> bool:
         """Whether two numbers begin there: ``65 6``, ``65kg 6``, ``65x6``."""

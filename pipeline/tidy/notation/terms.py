@@ -44,6 +44,11 @@ def read_term(
         return signed_load(stream)
     if stream.at("bar", "plates") or stream.at("plates", ahead=1):
         return bar_or_plates(stream)
+    if stream.is_pair_of_weights():
+        pair = Term(stream.peek().start, [Item(stream.peek().start)], "load", None, "per_hand")
+        pair.items[0].number = stream.take().number
+        stream.take()
+        return pair
     if stream.is_short_fail(0):
         raise stream.error("failed or done to failure? write '0', or 'max to failure'")
     start, by_dash = stream.peek().start, stream.is_dash_run()
@@ -53,6 +58,8 @@ def read_term(
     read_marks(stream, first.marks)
     if term.sure in (None, "reps"):
         _read_list(stream, term, by_comma, by_dash, is_first, n_sets)
+    if len(term.items) > 1 and stream.at("unit") and not term.by_comma:
+        term.unit, term.sure = stream.take().word, "load"  # "165-175-185 lb"
     return term
 
 
@@ -105,6 +112,7 @@ def _read_list(
             stream.take()  # "100x5, x5, x4"
         item = _item(stream, by_dash)
         item.by_slash = sign.kind == "slash"
+        term.by_comma = term.by_comma or sign.kind not in ("slash", "dash", "listed")
         term.items.append(item)
         read_marks(stream, item.marks)
 
@@ -118,8 +126,8 @@ def _continues(stream: Stream, by_comma: bool, by_dash: bool, is_first: bool) ->
         if stream.has_slashes and stream.is_load(1):
             return False
         return not (stream.is_slash_apart() and stream.starts_pair(1))
-    if stream.at("dash"):
-        return by_dash
+    if stream.at("dash", "listed"):
+        return by_dash or stream.at("listed")
     if not by_comma or not stream.is_list_sign():
         return False
     if is_bare_at(stream, 1):
@@ -128,6 +136,8 @@ def _continues(stream: Stream, by_comma: bool, by_dash: bool, is_first: bool) ->
         raise stream.error(
             "a list before '@' may be one entry or two: write '3x8/8/7@100', or '1x7@100' apart"
         )
+    if stream.starts_slashes(1):
+        return False  # "80/5, 80/5"
     return not stream.starts_chain(1) and not (stream.has_pairs and stream.starts_pair(1))
 
 

@@ -26,7 +26,8 @@ class Item:
 class Term:
     """Items between two links. ``sure`` names the field when the text itself says it.
 
-    ``plates`` and ``bar`` belong to a load, whose number is what stands beside them.
+    ``by_comma``: some of its items are joined so. ``plates`` and ``bar`` belong to a load, whose
+    number is what stands beside them.
     """
 
     start: int
@@ -36,6 +37,7 @@ class Term:
     basis: str | None = None
     plates: float | None = None
     bar: str | None = None
+    by_comma: bool = False
 
 
 @dataclass

@@ -14,6 +14,7 @@ from pipeline.tidy.notes.day_patterns import (
     build_slip,
 )
 from pipeline.tidy.notes.layout import NoteLine
+from pipeline.tidy.notes.words import TITLES
 
 _LABEL = re.compile(
     r"(?:(?:date|day|datum|fecha|data|dato|workout|session|training|entry|log|gym|journal|on)\b"
@@ -41,9 +42,14 @@ _AFTER = re.compile(rf"\s*[,(\[]?\s*({WORD})\.?\s*[)\]]?")
 OPENING = "([<{ "
 SIGNS_AROUND = " ()[]<>{}:.–—|,;-=_*"
 MOST_WORDS_BEFORE = 6
+MOST_LABEL = 24  # characters
+COUNTING = frozenset(
+    {"w", "wk", "wo", "s", "block", "cycle", "phase", "woche", "einheit", "no", "nr"}
+)
 # Words of sentences that speak of a date, and head no session.
 SPEAKING = frozenset(
-    {"on", "since", "until", "from", "by", "before", "after", "am", "seit", "bis", "started"}
+    {"best", "record", "previous", "last"}
+    | {"on", "since", "until", "from", "by", "before", "after", "am", "seit", "bis", "started"}
 )
 
 
@@ -142,7 +148,8 @@ def _core_within(text: str, line: NoteLine) -> _Core | None:
             if mark is None or (mark.year is None and not is_heading):
                 continue
             before = text[: match.start()]
-            if is_heading or _is_title(before, text[match.end() :]):
+            after = text[match.end() :]
+            if is_heading or _is_title(before, after) or _is_label(before, after):
                 return _Core(mark, match.start(), match.end(), is_within=True)
     pair = PAIR.search(text) if is_heading else None
     if pair and (mark := build_pair(pair)) is not None:
@@ -161,6 +168,13 @@ def _is_title(before: str, after: str) -> bool:
     is_short = len(words) <= MOST_WORDS_BEFORE and len(after.strip(" .)]>:-–—").split()) <= 2
     has_sets = bool(re.search(r"\d\s*[x×*@]\s*\d|\d\s?(?:kg|lbs?)\b", before))
     return is_short and not has_sets and not SPEAKING & {word.casefold() for word in words}
+
+
+def _is_label(before: str, after: str) -> bool:
+    """``W1D1 2018-01-08: squat 3x5``: words that count or name sessions, the date, then a sign."""
+    words = {word.casefold() for word in re.findall(WORD, before)}
+    is_short = len(before) <= MOST_LABEL and words <= TITLES | COUNTING
+    return is_short and bool(re.match(r"\s*[:|–—-]\s*\S", after))
 
 
 def _is_load(text: str, core: _Core) -> bool:

@@ -28,6 +28,7 @@ _MONTH_DAY = re.compile(
 _YEAR_MONTH_DAY = re.compile(rf"({A_YEAR})[\s\-/]+({WORD})\.?[\s\-/]+(\d{{1,2}})(?!\d)")
 _LIKE_YMD = re.compile(r"(\d{4})\s?([-/._])\s?(\d{1,2})\s?\2\s?(\d{1,2})(?![\d]|[.,]\d)")
 _LIKE_TRIPLE = re.compile(r"(\d{1,2})\s?([./\-])\s?(\d{1,2})\s?\2\s?(\d{4})(?![\d]|[.,]\d)")
+_SIX = re.compile(r"(?<![\d.,])(\d\d)(\d\d)(\d\d)(?=\s*(?:$|[:,(\[|–—-])|\s+[^\W\d_])")
 PAIR = re.compile(r"(?<![\d.,/\-])(\d{1,2})\s?([./\-])\s?(\d{1,2})(\.?)(?![\d/\-]|[.,]\d)")
 
 
@@ -53,6 +54,11 @@ class DayMark:
     before: str = ""
     after: str = ""
     order: str | None = None
+
+    @property
+    def parted(self) -> str:
+        """As written; six digits that run together with a sign between their numbers."""
+        return "-".join(self.numbers) if self.written.isdigit() else self.written
 
     def parts(self, order: str) -> tuple[str | None, int | None, int | None]:
         """Year, month and day when numbers stand in ``order`` ("dmy", "mdy" or "ymd")."""
@@ -82,6 +88,16 @@ def _triple(match: re.Match[str]) -> DayMark | None:
         return None
     form = f"N{match[2]}N{match[2]}{'Y' * len(numbers[2])}"
     return DayMark("day", form, numbers=numbers, is_weak=len(numbers[2]) == 2)
+
+
+def _six(match: re.Match[str]) -> DayMark | None:
+    """``180108``: year, month and day run together, in the order that the map knows."""
+    one, two, three = map(int, match.groups())
+    is_year_first = 1 <= two <= 12 and 1 <= three <= 31
+    is_year_last = 1 <= min(one, two) <= 12 and 1 <= max(one, two) <= 31
+    if not (is_year_first or is_year_last):
+        return None
+    return DayMark("day", "NNYY or YYNN", numbers=match.groups(), is_weak=True)
 
 
 def _named(day: str, month: int | None, year: str | None, form: str) -> DayMark | None:
@@ -133,4 +149,5 @@ BUILDERS = (
     (_TRIPLE, _triple),
     (_DAY_MONTH, _day_month),
     (_MONTH_DAY, _month_day),
+    (_SIX, _six),
 )

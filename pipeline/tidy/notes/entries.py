@@ -267,7 +267,7 @@ class Splitter:
             if start is not None:
                 starts.append(start)
         ends = [*starts[1:], len(text)]
-        return [text[one:two].strip(_FRONT + "+&") for one, two in zip(starts, ends, strict=True)]
+        return [text[one:two].strip(_FRONT + "+&/") for one, two in zip(starts, ends, strict=True)]
 
 
 def _is_of_notation(word: str) -> bool:

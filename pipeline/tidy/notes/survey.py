@@ -21,7 +21,8 @@ if TYPE_CHECKING:
 # Read with all of these, a text that is sets in some order shows as sets.
 ANY_ORDER = (
     "load x reps x sets; sets x reps @ load; load x reps; sets x reps load; load reps sets; "
-    "load sets x reps; load reps; load : reps; load / reps / sets"
+    "load sets x reps; load reps; load : reps; load / reps / sets; load / reps; reps / load; "
+    "reps @ load"
 )
 
 
@@ -79,7 +80,7 @@ def survey_notes(
         if one.day is not None and one.mark.kind == "day" and one.mark.weekday is not None
     ]
     return NotesSurvey(
-        numeric=tuple(mark.written for mark in dated if mark.numbers),
+        numeric=tuple(mark.parted for mark in dated if mark.numbers),
         numeric_rows=tuple(place + 1 for place, mark in placed if mark.numbers),
         forms={form: (n, examples[form]) for form, n in counts.most_common()},
         n_agreeing=sum(told),

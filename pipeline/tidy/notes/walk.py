@@ -28,9 +28,14 @@ from pipeline.tidy.notes.words import (
 
 _WORD = re.compile(r"[^\W\d_]+")
 _COUNTS = re.compile(r"\d{1,3}(?:\s*[,/;+\-–]\s*\d{1,3}|\s+\d{1,3})*")
+_SLASHED = re.compile(r"(\d{1,2})\s*/\s*(\d{1,2})(?:\s*/\s*\d{1,2})?")
 _PAIR = re.compile(r"(\d{1,2})\s*[x×*]\s*(\d{1,3})")
 NO_NAME = "no name stands above these sets; write it before them"
 ONE_LINE = "a part of a set by itself; write weight and reps beneath, or 100x8 on one line"
+LOAD_OR_COUNTS = (
+    "a load and its repetitions, or repetitions of each set? write '+10 x 8', or '10, 8'"
+)
+A_LOAD = 999  # more than are repetitions
 NO_TICK = "the box before it is not ticked; tick it, or take the box away"
 MOST_SETS = 6  # of a lift of the body weight, written as 3x10 beside its name
 MOST_WORDS = 7  # of a heading
@@ -127,6 +132,9 @@ class Walk:
         """Numbers alone are repetitions: of a lift of the body weight, or at the load above."""
         name = reading.name or self._here.name
         numbers = (reading.rest or text).strip(" .:")
+        if any(self._may_be_counts(entry) for entry in reading.entries):
+            first = reading.entries[0]
+            return Reading(fault=LOAD_OR_COUNTS, name=first.name, rest=first.sets)
         if reading.entries or not reading.fault or name is None:
             return reading
         if reading.name and _PAIR.fullmatch(numbers):
@@ -143,6 +151,16 @@ class Walk:
             return reading
         read = self.splitter.sets_in(sets)
         return Reading((Entry(reading.name, read),)) if read else reading
+
+    def _may_be_counts(self, entry: Entry) -> bool:
+        """``Pull-ups 10/8`` in a file that writes ``80/5``: sets of 10 and 8 as well as +10."""
+        name = entry.name or self._here.name
+        pair = _SLASHED.fullmatch(entry.sets)
+        if pair is None or name is None or not self.counts_alone(name):
+            return False
+        behind = entry.sets[pair.end(1) :]
+        tried = (f"{A_LOAD}{behind}", f"{pair[1]}/{A_LOAD}")
+        return any(self.splitter.sets_in(text) is not None for text in tried)
 
     def _on_body(self, entry: Entry) -> str:
         """``Pull-ups 3x10``: three sets of a lift of the body weight, not three kilograms."""
