@@ -3,7 +3,7 @@
 import os
 from dataclasses import replace
 
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from pipeline.tidy.notation import Notation, NotationError, ParsedSet, parse_sets, print_sets
@@ -121,6 +121,7 @@ def set_lists(draw: st.DrawFn) -> tuple[ParsedSet, ...]:
 
 @settings(max_examples=400, deadline=None)
 @given(set_lists(), notations)
+@example((ParsedSet(load=0.0, reps_target="51"),), Notation())
 def test_printed_sets_are_read_back_unchanged(sets, notation):
     text = print_sets(sets, notation)
     if len(text) <= 2000:

@@ -105,7 +105,8 @@ def _fill(form: Form, one: ParsedSet, n: int, notation: Notation) -> str:
         "reps": _print_work(one, notation),
         "load": _print_load(one, notation),
     }
-    if (one.reps or 0) > CONVENTIONAL.reps and says_reps(form):
+    count = int(one.reps_target or 0) if _is_bare_plan(one) else one.reps or 0
+    if count > CONVENTIONAL.reps and says_reps(form):
         parts["reps"] += " reps"  # before a small load they might be taken for the load
     text = parts[form.fields[0]]
     for link, field in zip(form.links, form.fields[1:], strict=True):
