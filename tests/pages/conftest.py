@@ -1,11 +1,13 @@
 """A headless browser, and the pages of the invented book as files."""
 
+import os
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
+from filelock import FileLock
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from dashboards import list_pages, render_page
@@ -25,6 +27,7 @@ QUIET = (
 # Everything that people write is shown as it was written, and never read as markup.
 HOSTILE = "</script><img src=x onerror=alert(1)>&\"'{{7*7}}"
 SIZES = {"wide": (1280, 800), "phone": (390, 844)}
+FILES = [page.file for page in list_pages(make_book())]
 
 
 @pytest.fixture(scope="session")
@@ -45,12 +48,19 @@ def book() -> PageBook:
 
 @pytest.fixture(scope="session")
 def site(book: PageBook, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """All pages of the book, written to a folder."""
-    folder = tmp_path_factory.mktemp("pages")
-    for page in list_pages(book):
-        file = folder / page.file
-        file.parent.mkdir(parents=True, exist_ok=True)
-        file.write_text(render_page(page, book), "utf-8")
+    """All pages of the book, written to a folder once for all processes of the run."""
+    root = tmp_path_factory.getbasetemp()
+    if "PYTEST_XDIST_WORKER" in os.environ:
+        root = root.parent
+    folder = root / "pages"
+    with FileLock(root / "pages.lock"):
+        if not folder.exists():
+            made = root / "pages_made"
+            for page in list_pages(book):
+                file = made / page.file
+                file.parent.mkdir(parents=True, exist_ok=True)
+                file.write_text(render_page(page, book), "utf-8")
+            made.rename(folder)
     return folder
 
 
@@ -97,13 +107,21 @@ class Reader:
 
     def close(self) -> None:
         """Close what was opened."""
-        for context in self._contexts:
-            context.close()
+        while self._contexts:
+            self._contexts.pop().close()
 
 
 @pytest.fixture
 def reader(browser: Browser, site: Path) -> Iterator[Reader]:
     """Opens pages of the invented book."""
+    made = Reader(browser, site)
+    yield made
+    made.close()
+
+
+@pytest.fixture(scope="module")
+def reader_of_file(browser: Browser, site: Path) -> Iterator[Reader]:
+    """Opens pages for all tests of a file: those only read what is open."""
     made = Reader(browser, site)
     yield made
     made.close()

@@ -2,11 +2,9 @@
 
 import pytest
 
-from dashboards import list_pages
-from tests.pages.book import MUSCLES, make_book
-from tests.pages.conftest import Reader
+from tests.pages.book import MUSCLES
+from tests.pages.conftest import FILES, Reader
 
-FILES = [page.file for page in list_pages(make_book())]
 # Every word that stands on more than one line, of all open tables.
 BROKEN = """() => {
   document.querySelectorAll("details").forEach((fold) => { fold.open = true; });
