@@ -41,6 +41,7 @@ new MutationObserver((changes) => {
 }).observe(document, { subtree: true, attributes: true, attributeFilter: ["data-drawn"] });
 window.isDrawn = () => document.readyState === "complete"
   && [...document.querySelectorAll("[data-chart]")].every((one) => drawnAt.get(one.id));
+window.hasPainted = () => performance.getEntriesByName("first-contentful-paint").length > 0;
 """
 TIMES = """() => {
   const charts = [...document.querySelectorAll("[data-chart]")];
@@ -136,7 +137,7 @@ def open_once(browser: Browser, path: Path, size: str, seconds: Seconds) -> None
         session = context.new_cdp_session(page)
         session.send("Performance.enable", {"timeDomain": "threadTicks"})
         page.goto(path.as_uri())
-        page.wait_for_function("() => isDrawn()", timeout=120_000)
+        page.wait_for_function("() => isDrawn() && hasPainted()", timeout=120_000)
         worked = processor_time(session)
         first, everything = page.evaluate(TIMES)
         seconds.add("first screen", first, min(worked, first))

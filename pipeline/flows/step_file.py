@@ -15,6 +15,7 @@ from pipeline.checks.suites import check_frames
 from pipeline.core.dictionary import conform, empty_frame, schema_of
 from pipeline.core.errors import InputError, SettingsError, one_line
 from pipeline.core.source import RawFile, SourceFile, SourceMap
+from pipeline.flows.ahead import work_ahead
 from pipeline.flows.cache import content_key
 from pipeline.flows.inputs import Inputs
 from pipeline.sources.parts import NotInPartsError, can_be_split, read_parts
@@ -105,12 +106,16 @@ def _write_parts(
     NotInPartsError
         when a day stands in two parts, or there is none.
     """
+
+    def mend_and_tidy(written: RawFile) -> tuple[RawFile, TidyFile]:
+        raw = apply_corrections(written, inputs.corrections)
+        return raw, _tidy(inputs, raw, today)
+
     seen: set[object] = set()
     told: list[TidyFile] = []
     with tempfile.TemporaryDirectory(dir=folder) as place:
-        for written in raws:
-            raw = apply_corrections(written, inputs.corrections)
-            tidy = _check(raw, _tidy(inputs, raw, today))
+        for written, (raw, tidied) in work_ahead(raws, mend_and_tidy):
+            tidy = _check(raw, tidied)
             days = days_of(raw, tidy)
             if seen & days:
                 raise NotInPartsError
