@@ -13,7 +13,7 @@ N_THREADS = 2
 
 
 def work_ahead(parts: Iterable[Part], work: Callable[[Part], Done]) -> Iterator[tuple[Part, Done]]:
-    """Each part with what ``work`` made of it, in order; at most three parts are held at once.
+    """Each part with what ``work`` made of it, in order; at most two wait while another is read.
 
     Raises
     ------

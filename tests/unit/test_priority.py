@@ -200,7 +200,7 @@ def test_of_runs_that_touch_the_better_sum_is_chosen():
         return Run(start, stop, (0,), *np.zeros(10))
 
     runs = [run(0, 3), run(3, 5), run(4, 6)]
-    chosen = choose_runs(runs, np.array([0.9, 0.8, 0.7]), least=0.5)
+    chosen = choose_runs(runs, np.array([0.9, 0.8, 0.7]))
     assert [(one.start, one.stop) for one in chosen] == [(0, 3), (4, 6)]
-    assert choose_runs(runs, np.array([0.4, 0.3, 0.2]), least=0.5) == []
+    assert choose_runs(runs, np.array([0.4, 0.3, 0.2])) == []
     assert choose_runs([], np.zeros(0)) == []

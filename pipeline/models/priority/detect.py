@@ -5,13 +5,15 @@ weekly sets by lift. Out: ``FoundPhase`` records in order of time.
 
 Every run of whole blocks is read by marks of a phase (``runs``): how clearly a muscle is raised,
 how much of that comes and goes at the ends, whether others are held back meanwhile. A drift of the
-programme raises a muscle too, but seldom between two ends and at the cost of others. A logistic
+programme raises a muscle too, but seldom between two ends and at the cost of others. The end of the
+record counts as a way back to usual: a phase under way is found as if it ended there. A logistic
 rule turns the marks into the chance that a phase begins and ends within two weeks of the run's
 ends; of runs that touch, those with the highest sum of chance less ``LEAST_CHANCE`` are chosen.
 
 Own derivation; the rule was fitted to simulated careers whose programmes drift from block to block
-(``tests.recovery.fit_priority``, figures in DEVELOPERS.md). A proposal for the lifter to confirm,
-never an event by itself: a drift may look like a phase.
+(``tests.recovery.fit_priority``, figures in DEVELOPERS.md) and where every phase holds two others
+back: one that holds none back is often missed. A proposal for the lifter to confirm, never an event
+by itself: a drift may look like a phase.
 """
 
 from collections.abc import Sequence
@@ -109,14 +111,14 @@ def rate_runs(runs: Sequence[Run]) -> Floats:
     return chance
 
 
-def choose_runs(runs: Sequence[Run], chances: Floats, least: float = LEAST_CHANCE) -> list[Run]:
-    """The runs with the highest sum of chance less ``least``, a block or more between them."""
+def choose_runs(runs: Sequence[Run], chances: Floats) -> list[Run]:
+    """Runs with the highest sum of chance less ``LEAST_CHANCE``, a block or more between them."""
     n_blocks = max((run.stop for run in runs), default=0)
     best: list[tuple[float, list[Run]]] = [(0.0, [])]  # of the first 0, 1, ... blocks
     by_stop: dict[int, list[tuple[Run, float]]] = {}
     for run, chance in zip(runs, chances, strict=True):
-        if chance > least:
-            by_stop.setdefault(run.stop, []).append((run, float(chance) - least))
+        if chance > LEAST_CHANCE:
+            by_stop.setdefault(run.stop, []).append((run, float(chance) - LEAST_CHANCE))
     for stop in range(1, n_blocks + 1):
         options = [best[-1]]
         for run, worth in by_stop.get(stop, []):

@@ -12,11 +12,11 @@ import numpy as np
 from pipeline.models.arrays import Floats
 from pipeline.models.priority.blocks import Blocks
 
-# Weeks of a phase (common practice, a little wider) and the least share of its trained weeks that
-# is ordinary.
+# Weeks of a phase (common practice, a little wider) and the least share of ordinary weeks, as the
+# mean over its blocks.
 SHORTEST, LONGEST, LEAST_ORDINARY = 7, 18, 0.5
 # Log sets over usual that a phase may give its muscles and leave those that it holds back, with
-# their chances (assumptions).
+# their chances: assumptions, about as wide as what the simulated careers plant.
 RAISED = np.array([0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.95])
 RAISED_CHANCE = np.array([0.1, 0.15, 0.2, 0.2, 0.15, 0.12, 0.08])
 HELD = np.array([-0.05, -0.2, -0.35, -0.5, -0.65])
