@@ -15,6 +15,7 @@ from dashboards.charts.strips import (
     lay_hatch,
     lay_names,
     lay_underlines,
+    lay_weeks,
 )
 from dashboards.theme.chart import lay_text, stack_layers
 from dashboards.theme.colours import INK2, RULE
@@ -93,8 +94,9 @@ def _month_lines(months: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
 
 
 def _in_window(frames: SpanFrames, layout: StripLayout) -> alt.Chart:
-    return frame_chart(frames.weeks).transform_filter(
-        f"datum.c == 0 && datum.w >= {layout.first} && datum.w < {layout.end}"
+    # First by the filter of the beds, so that the two share one pass over all weeks.
+    return lay_weeks(frames.weeks, layout).transform_filter(
+        f"datum.c == 0 && datum.w < {layout.end}"
     )
 
 

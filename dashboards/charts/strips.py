@@ -73,6 +73,13 @@ class StripLayout:
         ).transform_calculate(x0=f"max(datum.w0, {self.first})", x1=f"min(datum.w1, {self.end})")
 
 
+def lay_weeks(steps: pl.DataFrame, layout: StripLayout) -> alt.Chart:
+    """The steps from the window's first week to the one in which its last step ends."""
+    return frame_chart(steps).transform_filter(
+        f"datum.w >= {layout.first} && datum.w <= {layout.end}"
+    )
+
+
 def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     """The beds: three tones split at the edges of the range, and the top edge in the deep tone.
 
@@ -81,8 +88,7 @@ def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     scale = f"{layout.row} / {10 * layout.row_sets}"
     highest = 10 * layout.row_sets * HIGHEST_ROWS
     base = (
-        frame_chart(steps)
-        .transform_filter(f"datum.w >= {layout.first} && datum.w <= {layout.end}")
+        lay_weeks(steps, layout)
         .transform_calculate(base=layout.baseline, top=f"min(datum.v, {highest})")
         .transform_calculate(
             y0="datum.base",

@@ -8,7 +8,7 @@ import pytest
 from pipeline.core.errors import Refusal
 from pipeline.models.priority.blocks import BLOCK_COST, MOST_AWAY, cut_blocks
 from pipeline.models.priority.detect import LEAST_USUAL as LEAST_ORDINARY_WEEKS
-from pipeline.models.priority.detect import choose_runs, detect_phases
+from pipeline.models.priority.detect import MOST_BESIDE, choose_runs, detect_phases
 from pipeline.models.priority.gain import LEAST_USUAL, LEAST_WEEKS, fit_priority
 from pipeline.models.priority.ledger import PriorityWeeks
 from pipeline.models.priority.runs import Run
@@ -165,6 +165,14 @@ def test_weeks_off_at_an_end_are_shared_out_in_halves():
     sets[:, 70:74] = 0.0
     (found,) = detect(sets, is_trained=trained)
     assert (found.first, found.last) == (60, 71)
+
+
+def test_a_layoff_beside_a_phase_is_not_part_of_it():
+    sets, trained = sets_with_phase(), np.ones(N, dtype=bool)
+    trained[72:90] = False
+    sets[:, 72:90] = 0.0
+    (found,) = detect(sets, is_trained=trained)
+    assert (found.first, found.last) == (60, 71 + MOST_BESIDE)
 
 
 def test_what_the_journal_tells_is_not_proposed():

@@ -46,6 +46,9 @@ RULE = {
 }
 INTERCEPT = -2.524
 MOST_SPREADS = 3.0
+# Weeks passed over (a deload, days off) that are taken for part of a phase, at each end; a layoff
+# beside it is not.
+MOST_BESIDE = 2
 
 
 @dataclass(frozen=True)
@@ -129,13 +132,11 @@ def choose_runs(runs: Sequence[Run], chances: Floats) -> list[Run]:
 
 
 def find_ends(blocks: Blocks, run: Run) -> tuple[int, int]:
-    """First and last week; weeks passed over beside the run are shared out in halves."""
+    """First and last week; of a few weeks passed over beside the run half are its own."""
     first, last = int(blocks.first[run.start]), int(blocks.last[run.stop - 1])
-    if run.start > 0:
-        first = (first + int(blocks.last[run.start - 1]) + 2) // 2
-    if run.stop < blocks.first.size:
-        last = (last + int(blocks.first[run.stop]) - 1) // 2
-    return first, last
+    before = first - int(blocks.last[run.start - 1]) - 1 if run.start > 0 else 0
+    after = int(blocks.first[run.stop]) - last - 1 if run.stop < blocks.first.size else 0
+    return first - min(before // 2, MOST_BESIDE), last + min(after // 2, MOST_BESIDE)
 
 
 def _share_factor(blocks: Blocks, run: Run) -> float:
