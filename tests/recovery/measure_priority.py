@@ -1,18 +1,20 @@
 """What priority phases bought and cost against planted truth, and phases found without a journal.
 
 ``python -m tests.recovery.measure_priority 20 [first]``: about five seconds a career. Beside every
-drawn career stands one in whose phases nothing is gained, and one with clear phases for detection.
+drawn career stands one in whose phases nothing is gained, and for detection one with clear phases
+and one with none.
 Errors in log x 100, about per cent; under the shipped prior, whose centre is not the simulator's.
 """
 
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 import numpy as np
 
-from pipeline.models.simulate import Career, CareerOptions, simulate_career
+from pipeline.models.simulate import Career, CareerOptions, CareerScript, simulate_career
 from tests.recovery.bars import Bar, mean_of, measure_bar, root_mean_square, run_alone
 from tests.recovery.priority_cases import (
     DetectionScore,
@@ -22,29 +24,33 @@ from tests.recovery.priority_cases import (
     simulate_clear,
 )
 
-NONE_SEED, CLEAR_SEED = 20_000, 30_000
+NONE_SEED, CLEAR_SEED, STEADY_SEED = 20_000, 30_000, 40_000
+STEADY_YEARS = 10
 
 
 @dataclass(frozen=True)
 class CareerScore:
-    """Effects by role of a drawn career and of one without effect; detection in the drawn career
-    and in one with clear phases."""
+    """Effects by role of a drawn career and of one without effect; detection in the drawn career,
+    in one with clear phases, and phases proposed in one without any."""
 
     drawn: dict[str, list[EffectScore]]
     without: dict[str, list[EffectScore]]
     found: DetectionScore
     found_clear: DetectionScore
+    found_steady: int
 
 
 def measure_career(seed: int, career: Career | None = None) -> CareerScore:
-    """The drawn career of this seed and the two beside it."""
+    """The drawn career of this seed and the three beside it."""
     career = career or simulate_career(seed, CareerOptions())
     none = simulate_career(NONE_SEED + seed, CareerOptions(has_phase_effect=False))
+    steady = CareerOptions(years=STEADY_YEARS, script=CareerScript(date(2012, 1, 2), phases=()))
     return CareerScore(
         score_effects(career),
         score_effects(none),
         score_detection(career),
         score_detection(simulate_clear(CLEAR_SEED + seed)),
+        score_detection(simulate_career(STEADY_SEED + seed, steady)).found,
     )
 
 
@@ -54,6 +60,11 @@ def bars(scores: Sequence[CareerScore]) -> list[Bar]:
         *(bar for role in ("gain", "cost") for bar in _effect_bars(role, scores)),
         *_detection("clear phases", [one.found_clear for one in scores], 0.85, 0.80),
         *_detection("drawn phases", [one.found for one in scores], None, None),
+        _bar(
+            "phases proposed a year where there is none",
+            lambda some: mean_of([one.found_steady for one in some]) / STEADY_YEARS,
+            scores,
+        ),
     ]
 
 
