@@ -99,8 +99,9 @@ def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
         )
     )
     edges = {"below": ("y1", "y0"), "within": ("y2", "y1"), "above": ("y3", "y2")}
+    # Every step has its number: looked at once where it enters, not at every drawing.
     areas = [
-        base.mark_area(interpolate="step-after").encode(
+        base.mark_area(interpolate="step-after", invalid="filter").encode(
             x=layout.x("w"),
             y=layout.y(edges[tier][0]),
             y2=alt.Y2(edges[tier][1]),
@@ -109,7 +110,7 @@ def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
         )
         for tier in TIERS
     ]
-    line = base.mark_line(interpolate="step-after", strokeWidth=0.8).encode(
+    line = base.mark_line(interpolate="step-after", strokeWidth=0.8, invalid="filter").encode(
         x=layout.x("w"),
         y=layout.y("y3"),
         stroke=alt.Stroke("above:N", scale=None),
