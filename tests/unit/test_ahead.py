@@ -1,5 +1,7 @@
 """Parts worked on ahead of their use: in order, few at once, errors passed on."""
 
+from threading import Barrier
+
 import pytest
 
 from pipeline.flows.ahead import N_THREADS, work_ahead
@@ -23,6 +25,11 @@ def test_only_a_few_parts_are_taken_before_they_are_used():
 
     for n, _ in work_ahead(take(), str):
         assert len(taken) - n <= N_THREADS + 1
+
+
+def test_two_parts_are_worked_on_at_once():
+    both = Barrier(2, timeout=30)
+    assert len(list(work_ahead(range(2), lambda _: both.wait()))) == 2
 
 
 def test_an_error_of_the_work_comes_when_its_part_would():
