@@ -126,8 +126,10 @@ def _continues(stream: Stream, by_comma: bool, by_dash: bool, is_first: bool) ->
         if stream.has_slashes and stream.is_load(1):
             return False
         return not (stream.is_slash_apart() and stream.starts_pair(1))
-    if stream.at("dash", "listed"):
-        return by_dash or stream.at("listed")
+    if stream.at("listed"):
+        return True
+    if stream.at("dash"):
+        return by_dash
     if not by_comma or not stream.is_list_sign():
         return False
     if is_bare_at(stream, 1):
