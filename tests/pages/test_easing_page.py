@@ -111,7 +111,7 @@ def test_the_fan_ends_with_the_finding(reader: Reader, book: PageBook) -> None:
 def test_every_layoff_stands_in_picture_and_table(reader: Reader, book: PageBook) -> None:
     page = reader.open(EASING).page
     layoffs = book.tables["model_layoff"]
-    points = page.locator("#layoffs svg .mark-symbol path[aria-roledescription=point]")
+    points = page.locator("#layoffs svg .mark-symbol.role-mark path")
     published = 2 if layoffs["weeks_off"].max() >= 9 else 1
     assert points.count() == layoffs.height + published
     note = f"{LOSS['n']} layoffs, {signed(LOSS['estimate'])} % a week off"
