@@ -141,9 +141,10 @@ def _lowest_two(values: Floats) -> float:
 def _pair_evidence(held: Floats) -> float:
     """Log of the likelihood ratio of two muscles being held back, mean over all pairs.
 
-    held : (n_others,) log likelihood ratio of each.
+    held : (n_others,) log likelihood ratio of each, two at least. Each is paired with all that lie
+        below it: no pair is got by subtraction, which would lose all of them where one muscle
+        stands far above the others.
     """
-    most = held.max()
-    ratio = np.exp(held - most)
-    pairs = ratio.sum() ** 2 - (ratio**2).sum()
-    return float(2 * most + np.log(max(pairs / (held.size * (held.size - 1)), 1e-300)))
+    rising = np.sort(held)
+    pairs = np.logaddexp.reduce(rising[1:] + np.logaddexp.accumulate(rising)[:-1])
+    return float(pairs - np.log(held.size * (held.size - 1) / 2))
