@@ -4,9 +4,10 @@ The warehouse keeps one wording in every language: its sentences, reasons and ne
 translation brings ``told/*.toml``, where each English sentence stands with its places in braces,
 beside the same in its own words, and ``names.toml`` with the muscles. A place is a number (``n``,
 ``n1``, ``n2``), a date (``d1``), an interval or range (``i1``, ``r1``), a few names (``w1``), what
-stands so in a file (``v1``), else any text within a sentence, that is told in the same way: muscles
-and parts are found there too. What is not found stays English, and says so to readers who hear the
-page (``lang``).
+stands so in a file (``v1``), what is counted, told in the plural even of one (``c1``), else any
+text within a sentence, that is told in the same way: muscles and parts are found there too. A
+number may bring the noun behind it, of one and of many (``n:set|sets``). What is not found stays
+English, and says so to readers who hear the page (``lang``).
 """
 
 import re
@@ -22,6 +23,7 @@ from dashboards import words
 from dashboards.blocks import Text
 from dashboards.numbers import capital, say_date
 from pipeline.core.calendar import MONTHS, read_said_date
+from pipeline.core.counted import as_counted, as_many
 
 _NUMBER = r"[+−-]?\d[\d,]*(?:\.\d+)?"
 _DATE = rf"\d{{1,2}} (?:{'|'.join(MONTHS)}) \d{{4}}"
@@ -37,9 +39,11 @@ _KINDS = {
     "r": rf"{_NUMBER} to {_NUMBER}",
     "w": rf"{_WORDS}(?:, {_WORDS})*",
     "v": _TEXT,
+    "c": _TEXT,
 }
-_PLACE = re.compile(r"\{(\w+)\}")
-_TYPED = re.compile(r"([ndirwv])\d*")
+# A place may bring the noun that it counts, of one and of many: {n:set|sets}.
+_PLACE = re.compile(r"\{(\w+)(?::([^{}|]*)\|([^{}|]*))?\}")
+_TYPED = re.compile(r"([ndirwvc])\d*")
 # Parts that are put together from texts of their own.
 _SENTENCES = re.compile(r"(?<=\.)(?<! al\.) (?=[A-Z\d])")
 _SEAMS = ("; ", ". ", ", ", ": ")
@@ -71,6 +75,11 @@ def told_plain(text: object) -> str:
     english = "" if text is None else str(text)
     found = _told(english, words.style())
     return _signed(english) if found is None else found
+
+
+def told_counted(number: float, of_what: str) -> str:
+    """What a refusal counts (``of_what``: English, plural), as it stands beside the number."""
+    return as_counted(number, of_what) if words.style().language == "en" else told_plain(of_what)
 
 
 @lru_cache(maxsize=50_000)
@@ -110,7 +119,7 @@ def _find(text: str) -> str | None:
         found = one.pattern.fullmatch(text)
         if found is not None:
             values = {name: _value(name, value) for name, value in found.groupdict().items()}
-            return one.said.format(**values)
+            return words.with_counted(one.said, values).format(**values)
     return None
 
 
@@ -119,7 +128,9 @@ def _value(name: str, value: str) -> str:
     kind = _TYPED.fullmatch(name)
     if kind is not None and kind.group(1) == "v":
         return value
-    if kind is not None and kind.group(1) != "w":
+    if kind is not None and kind.group(1) == "c":
+        value = as_many(value)
+    elif kind is not None and kind.group(1) != "w":
         return _signed(value)
     found = _told(value, words.style())
     return _signed(value) if found is None else found
@@ -157,11 +168,11 @@ def _tellings(language: str) -> tuple[Telling, ...]:
 
 def _pattern(english: str) -> re.Pattern[str]:
     parts = _PLACE.split(english)
-    made = [
-        f"(?P<{part}>{_kind_of(part)})" if i % 2 else re.escape(part)
-        for i, part in enumerate(parts)
-    ]
-    return re.compile("".join(made), re.DOTALL)
+    made = re.escape(parts[0])
+    for name, one, many, rest in zip(*(parts[i::4] for i in range(1, 5)), strict=True):
+        noun = "" if one is None else f" (?:{re.escape(one)}|{re.escape(many)})"
+        made += f"(?P<{name}>{_kind_of(name)}){noun}{re.escape(rest)}"
+    return re.compile(made, re.DOTALL)
 
 
 def _kind_of(name: str) -> str:

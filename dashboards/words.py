@@ -1,14 +1,15 @@
 """Every sentence that a page may say, read from ``languages/<language>/<page>.toml``.
 
 A translation is a folder with the same files and keys. Texts may carry ``<b>``; what is filled in
-is always escaped, so a hostile exercise name or note can only ever show as text. Figures of models
+is always escaped, so a hostile exercise name or note can only ever show as text. A number may bring
+its noun, of one and of many: ``{n:set|sets}``. Figures of models
 and rules (``constants``) may be named in any text. Language, units and signs are those of the style
 in which pages are being written (``written``); every page is drawn inside one.
 """
 
 import re
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache
@@ -23,6 +24,8 @@ from pipeline.core.page_style import DEFAULT_STYLE, PageStyle
 _STYLE: ContextVar[PageStyle] = ContextVar("style", default=DEFAULT_STYLE)
 # The point in the name of a paper (10.1007/...) is no decimal sign.
 _SIGNS = re.compile(r"(?<=\d)[.,](?=\d)(?!\d{4,}/)")
+# A place with the noun that it counts, of one and of many.
+_COUNTED = re.compile(r"\{(\w+):([^{}|]*)\|([^{}|]*)\}")
 # Of two signs, decimals have one and thousands the other.
 _OTHER = {".": ",", ",": "."}
 # Figures are written with these in the program and in English.
@@ -93,6 +96,13 @@ def _constants_in(chosen: PageStyle) -> dict[str, str]:
     return figures | _texts(chosen.language, "constants")
 
 
+def with_counted(text: str, values: Mapping[str, object]) -> str:
+    """``{n:set|sets}`` becomes the place with the noun of its value: {n} set or {n} sets."""
+    return _COUNTED.sub(
+        lambda found: f"{{{found[1]}}} {found[2 if str(values[found[1]]) == '1' else 3]}", text
+    )
+
+
 def plain(key: str, **values: object) -> str:
     """The text ``part.name`` with its values filled in, for charts and attributes.
 
@@ -101,12 +111,14 @@ def plain(key: str, **values: object) -> str:
     KeyError
         when the language file has no such text.
     """
-    return _text(key).format(**(constants() | values))
+    filled = constants() | values
+    return with_counted(_text(key), filled).format(**filled)
 
 
 def say(key: str, **values: object) -> Markup:
     """The text ``part.name`` as markup: its own tags stand, every value filled in is escaped."""
-    return Markup(_text(key)).format(**(constants() | values))
+    filled = constants() | values
+    return Markup(with_counted(_text(key), filled)).format(**filled)
 
 
 def has(key: str) -> bool:

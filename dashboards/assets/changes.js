@@ -41,14 +41,14 @@ function listed(names) {
   return names.flatMap((name, i) => i ? [", ", isolated(name)] : [isolated(name)]);
 }
 function compose(template, values) {
-  return template.split(/(<b>.*?<\/b>|\{\w+\})/).flatMap((part) => {
+  return template.split(/(<b>.*?<\/b>|\{\w+(?::[^{}]*)?\})/).flatMap((part) => {
     if (part.startsWith("<b>")) {
       const bold = document.createElement("b");
       bold.append(...compose(part.slice(3, -4), values));
       return [bold];
     }
-    const name = part.match(/^\{(\w+)\}$/);
-    return name ? [values[name[1]]].flat() : [part];
+    const name = part.match(/^\{(\w+)(:.*)?\}$/);
+    return name ? [values[name[1]], nounOf(values[name[1]], name[2])].flat() : [part];
   });
 }
 function saySpan(changes) {

@@ -9,7 +9,11 @@ function weekRows(frame) {
   return under.get(frame);
 }
 function fill(text, values) {
-  return text.replace(/\{(\w+)\}/g, (_, key) => values[key]);
+  return text.replace(/\{(\w+)(:[^{}]*)?\}/g, (_, key, nouns) => values[key] + nounOf(values[key], nouns));
+}
+/* The noun that a number brings in a text, of one and of many: {n:set|sets}. */
+function nounOf(value, nouns) {
+  return nouns ? " " + nouns.slice(1).split("|")[String(value) === "1" ? 0 : 1] : "";
 }
 /* A number as the page writes it. */
 function figure(value) {

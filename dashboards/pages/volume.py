@@ -30,7 +30,7 @@ from dashboards.prepare.volume_pictures import age_picture, response_picture, su
 from dashboards.prepare.volume_rows import age_frames, summary_frames
 from dashboards.prepare.volume_shape import say_shape_method, shape_picture
 from dashboards.prepare.volume_tables import curve_table, held_table, sets_table
-from dashboards.told import told
+from dashboards.told import told, told_counted
 from pipeline.core.page_book import LifterInfo, PageBook
 
 
@@ -101,7 +101,9 @@ def _young(
     why: Text = ""
     if nearest is not None and nearest.needs is not None:
         counts = {"has": count(nearest.has), "needs": count(nearest.needs)}
-        why = words.say("volume.none_why", **counts, of_what=told(nearest.of_what))
+        why = words.say(
+            "volume.none_why", **counts, of_what=told_counted(nearest.has, nearest.of_what)
+        )
     number = sum(one.recent is not None for one in answers)
     sentence = words.say("volume.none", muscles=number, why=why)
     tables = [sets_table(book, lifter.lifter_id, answers)]

@@ -10,7 +10,7 @@ from dashboards import words
 from dashboards.charts.slopes import SlopeAxis
 from dashboards.numbers import count, in_words, interval, signed
 from dashboards.prepare.ticks import round_values
-from dashboards.told import told_plain
+from dashboards.told import told_counted, told_plain
 from pipeline.core.calendar import DAYS_PER_YEAR
 from pipeline.core.page_book import PageBook
 from pipeline.core.settings import default_thresholds
@@ -73,11 +73,13 @@ def say_slope(row: dict[str, Any]) -> str:
 
 
 def say_refusal(row: dict[str, Any], is_short: bool = False) -> str:
-    """Why there is no estimate: 28 weeks, 40 needed; short: 28 of 40 weeks."""
+    """Why there is no estimate: 28 weeks, 40 needed; short: 28 of 40 weeks, 0 of 1 lifter."""
     if row["needed"] is None:
         return told_plain(row["support_why"])
     is_weeks = row["counted"] in ("weeks", "trained weeks")
-    of_what = words.plain("lifts.weeks") if is_weeks else told_plain(row["n_of"])
+    of_what = told_counted(
+        row["needed"] if is_short else row["n"], "weeks" if is_weeks else row["n_of"]
+    )
     key = "lifts.reason_short" if is_short else "lifts.reason"
     return words.plain(key, has=count(row["n"]), needs=count(row["needed"]), of_what=of_what)
 

@@ -9,6 +9,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
+from pipeline.core.counted import say_count
+
 # Longer messages are cut in the middle: the place stands in front, the remedy at the end.
 MOST_SHOWN = 400
 
@@ -83,7 +85,7 @@ class Refusal:
     def why(self) -> str:
         """Value and limit."""
         limit = f"{self.needs:g} at most" if self.is_most else f"{self.needs:g} needed"
-        return f"{self.has:g} {self.of_what}, {limit}"
+        return f"{say_count(self.has, self.of_what)}, {limit}"
 
     def sentence(self) -> str:
         """The refusal in words: value, limit, remedy."""

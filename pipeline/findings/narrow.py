@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 import polars as pl
 
+from pipeline.core.counted import as_counted, say_count
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.finding import Finding
 from pipeline.findings.arrays import Record
@@ -170,7 +171,9 @@ def _say_comparisons(record: Record, one: Finding) -> str | None:
         return None
     weeks = missing * WEEKS_IN_BLOCK / share
     if weeks <= WEEKS:
-        return f"{one.needs}: about {math.ceil(weeks)} more weeks of training like this"
+        return (
+            f"{one.needs}: about {say_count(math.ceil(weeks), 'more weeks')} of training like this"
+        )
     years = say_number(weeks / WEEKS_PER_YEAR)
     return f"{one.needs}: no one block would tell; about {years} years of training like this would"
 
@@ -190,9 +193,10 @@ def _say_slope(record: Record, one: Finding, thresholds: Mapping[str, float]) ->
                 f"longer training of this kind would not bring it within ±{limit:g} % a year; more "
                 "trained weeks in the span, with repetitions in reserve written down, would"
             )
-        return f"about {weeks} more weeks like these until it is within ±{limit:g} % a year"
+        more_weeks = say_count(weeks, "more weeks")
+        return f"about {more_weeks} like these until it is within ±{limit:g} % a year"
     more = FAIR_RECORD_WEEKS - record.n_weeks
-    return f"{more} more weeks of record" if more > 0 and one.support == "thin" else None
+    return say_count(more, "more weeks of record") if more > 0 and one.support == "thin" else None
 
 
 def _say_trained_weeks(record: Record, one: Finding, thresholds: Mapping[str, float]) -> str | None:
@@ -204,11 +208,11 @@ def _say_trained_weeks(record: Record, one: Finding, thresholds: Mapping[str, fl
     window = thresholds["slope_window_years"]
     if a_year * window < thresholds["slope_min_weeks"]:
         return (
-            f"{one.needs}: at {a_year} trained weeks a year there are never "
+            f"{one.needs}: at {say_count(a_year, 'trained weeks')} a year there are never "
             f"{thresholds['slope_min_weeks']:g} in {window:g} years"
         )
     weeks = math.ceil(missing * WEEKS_PER_YEAR / a_year)
-    return f"{one.needs}: about {weeks} more weeks at the pace of the last year"
+    return f"{one.needs}: about {say_count(weeks, 'more weeks')} at the pace of the last year"
 
 
 def _trained_last_year(record: Record, subject: str) -> int:
@@ -244,7 +248,8 @@ def _say_pieces(record: Record, one: Finding) -> str | None:
             f"no one block would tell, nor {MOST_YEARS} years like these if the effect is about "
             "what it looks like now"
         )
-    what = EFFECTS[one.question]
+    assert more is not None
+    what = as_counted(more, EFFECTS[one.question])
     return (
         f"about {more:,} more {what} like these would more likely than not tell, at this pace "
         f"about {say_number(years, 0 if years >= 2 else 1)} years"

@@ -176,4 +176,4 @@ def test_a_variant_that_never_rested_is_refused_and_one_alone_too():
     assert "0 rests of one variant while the other was trained, 3 needed" in (
         found["variant:press"].sentence
     )
-    assert "1 variants of the fly at another angle, 2 needed" in found["variant:fly"].sentence
+    assert "1 variant of the fly at another angle, 2 needed" in found["variant:fly"].sentence

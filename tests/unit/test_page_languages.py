@@ -39,9 +39,11 @@ def texts_of(language: str) -> dict[str, dict[str, str]]:
 
 
 def places_of(text: str) -> Counter[tuple[str, str]]:
-    """Places of a text with their formats."""
+    """Places of a text with their formats; the nouns that a number brings are of the language."""
     return Counter(
-        (name, form or "") for _, name, form, _ in string.Formatter().parse(text) if name
+        (name, "" if "|" in (form or "") else form or "")
+        for _, name, form, _ in string.Formatter().parse(text)
+        if name
     )
 
 

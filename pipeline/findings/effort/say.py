@@ -2,6 +2,7 @@
 
 from enum import Enum
 
+from pipeline.core.counted import say_count
 from pipeline.core.units import kg_to_lb
 from pipeline.findings.effort.counts import DROP_MINUTES
 from pipeline.findings.say import say_change, say_interval, say_number
@@ -34,9 +35,10 @@ def say_drops(clusters: int, drops: int, added_kg: float, whole_kg: float, unit:
     """What drops added to the last year's work and time; ``unit`` of the lifter, kg or lb."""
     share = f" ({say_number(100 * added_kg / whole_kg)} % of all)" if whole_kg else ""
     return (
-        f"{clusters} drop clusters in the last year added {drops} drops, "
+        f"{say_count(clusters, 'drop clusters')} in the last year added "
+        f"{say_count(drops, 'drops')}, "
         f"{_say_work(added_kg, unit)}{share} and about "
-        f"{say_number(DROP_MINUTES * drops, 0)} minutes, at half a minute a drop (assumed)."
+        f"{say_count(round(DROP_MINUTES * drops), 'minutes')}, at half a minute a drop (assumed)."
     )
 
 

@@ -5,6 +5,7 @@ from dataclasses import asdict, dataclass
 from datetime import date
 
 from pipeline.core.calendar import say_date
+from pipeline.core.counted import say_count
 from pipeline.core.units import kg_to_lb
 from pipeline.findings.news.bests import Best
 from pipeline.findings.news.state import Told
@@ -82,7 +83,7 @@ def say_turn(turn: Turn, names: Mapping[str, str], why: Why) -> Line:
     row = turn.finding
     kind, _, own = row["subject"].partition(":")
     name = _name(names, row["subject"])
-    weeks = f"so since {say_date(turn.since)}, {turn.weeks} training weeks"
+    weeks = f"so since {say_date(turn.since)}, {say_count(turn.weeks, 'training weeks')}"
     reason = f"{weeks}; {why.say(own if kind == 'lift' else None)}"
     page, anchor = PLACES[row["question"]]
     if row["question"] in SLOPES:
@@ -107,7 +108,7 @@ def say_supports(turns: Sequence[Turn], names: Mapping[str, str], why: Why) -> L
         what=f"{len(turns)} {noun}s, {SUPPORT_OF[question]}: support",
         was=first.was,
         is_now=f"{first.is_now}: {_list([_name(names, one.finding['subject']) for one in turns])}",
-        why=f"so since {say_date(since)}, {weeks} training weeks; {why.say()}",
+        why=f"so since {say_date(since)}, {say_count(weeks, 'training weeks')}; {why.say()}",
         page=page,
         anchor=anchor,
     )

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from pipeline.core.counted import as_counted, say_count
 from pipeline.findings.next_phase.learn import Learning
 from pipeline.findings.next_phase.problem import Situation
 from pipeline.findings.next_phase.reasons import Known
@@ -16,10 +17,10 @@ PROPOSAL = "A proposal; the lifter decides."
 # Measured (``tests/recovery/measure_planning.py``): 5 % promised in the middle, none found.
 UNPROVEN = "On simulated lifters such blocks narrowed by less than expected."
 WISHES = {
-    "weekly_sets": "{} more weekly sets than the limit",
-    "minutes": "{} minutes a week more than the sessions hold",
-    "session_muscle_sets": "{} sets of a muscle above its limit in a session",
-    "balance": "{} weekly sets of pulling fewer than of pushing",
+    "weekly_sets": "more weekly sets than the limit",
+    "minutes": "minutes a week more than the sessions hold",
+    "session_muscle_sets": "sets of a muscle above its limit in a session",
+    "balance": "weekly sets of pulling fewer than of pushing",
 }
 
 
@@ -40,22 +41,24 @@ def say_conflict(
 def _say_wish(situation: Situation, wish: str, size: float, names: Mapping[str, str]) -> str:
     kind, _, what = wish.partition(":")
     count = say_number(size, 0 if abs(size - round(size)) < 0.05 else 1)
+    sets = as_counted(float(count), "weekly sets")
     if kind == "hold":
-        return f"{names[what]} {count} weekly sets under what holds it"
+        return f"{names[what]} {count} {sets} under what holds it"
     if kind == "priority":
-        return f"{names[what]}, a priority, {count} weekly sets under those of now"
+        return f"{names[what]}, a priority, {count} {sets} under those of now"
     if kind == "lift":
         return f"{situation.record.name_of(what).lower()} left out"
-    return WISHES[kind].format(count)
+    return f"{count} {as_counted(float(count), WISHES[kind])}"
 
 
 def say_progress(situation: Situation, known: Known, row: Mapping[str, Any]) -> str:
     """The proposal for progress: what it expects, beside last year and the published average."""
     n_muscles = len(situation.problem.muscles)
+    muscles = say_count(n_muscles, "muscles")
     n_published = len(situation.published)
     rests = [_say_better(situation, known)] if n_published < n_muscles else []
     if n_published:
-        rests.append(f"{n_published} of {n_muscles} muscles rest on the published average only.")
+        rests.append(f"{n_published} of {muscles} rest on the published average only.")
     gap = ""
     if row["gap_share"] > GAP:
         gap = (
@@ -63,9 +66,9 @@ def say_progress(situation: Situation, known: Known, row: Mapping[str, Any]) -> 
             "could be possible."
         )
     return (
-        f"{row['weekly_sets']} weekly sets in {row['sessions']} sessions expect "
+        f"{row['weekly_sets']} weekly sets in {say_count(row['sessions'], 'sessions')} expect "
         f"{say_change(row['expected_pct'], 2)} % strength a month "
-        f"{say_interval(row['low'], row['high'], 2)}, the mean of {n_muscles} muscles; as in the "
+        f"{say_interval(row['low'], row['high'], 2)}, the mean of {muscles}; as in the "
         f"last year {say_change(row['usual_pct'], 2)} %, the published average cut to the same "
         f"sets {say_change(row['published_pct'], 2)} %. {' '.join(rests)}{gap} {PROPOSAL}"
     )
@@ -75,9 +78,10 @@ def _say_better(situation: Situation, known: Known) -> str:
     """The same count as the page Volume and progress gives, of the muscles of the week."""
     own = {one.muscle_id for one in situation.problem.muscles} - situation.published
     same = known.count_no_better(own)
+    muscles = say_count(len(own), "muscles")
     if same == len(own):
-        return f"In none of {len(own)} muscles is the range better than the published average."
-    return f"In {same} of {len(own)} muscles the range is no better than the published average."
+        return f"In none of {muscles} is the range better than the published average."
+    return f"In {same} of {muscles} the range is no better than the published average."
 
 
 def say_learning(learnt: Learning, name: str) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 
 from pipeline.core.calendar import say_date
+from pipeline.core.counted import say_count
 from pipeline.findings.priorities.phases import ToldPhase
 from pipeline.findings.say import say_interval, say_number
 from pipeline.models.priority.ledger import Estimate, MusclePhase, PhaseEffect
@@ -32,8 +33,9 @@ def say_cost(
     chosen = [one for one in effect.muscles if one.is_chosen]
     who = say_names(names.get(one.muscle, one.muscle) for one in chosen)
     return (
-        f"{_span(told)}, while {who} came first, the {len(others)} other muscles ended "
-        f"{_stood(found)} usual sets would have left them.{_doubt(found)}"
+        f"{_span(told)}, while {who} came first, the "
+        f"{say_count(len(others), 'other muscles')} ended {_stood(found)} "
+        f"usual sets would have left them.{_doubt(found)}"
     )
 
 
@@ -41,8 +43,8 @@ def say_all(question: str, found: Estimate, n: int, told: int) -> str:
     """The mean over all phases that could be read."""
     who = "the chosen muscles" if question == "priority_gain" else "the other muscles"
     return (
-        f"Over {n} of {told} priority phases {who} ended on average {_stood(found)} usual "
-        f"sets would have left them.{_doubt(found)}"
+        f"Over {n} of {say_count(told, 'priority phases')} {who} ended on average "
+        f"{_stood(found)} usual sets would have left them.{_doubt(found)}"
     )
 
 
