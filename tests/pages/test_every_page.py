@@ -66,6 +66,26 @@ def test_opens_quietly_and_fits(look: Look) -> None:
         assert box["height"] > 20
 
 
+# Both ways of a sheet of A4, inside its margins and out of them, in px of print.
+PAPER = (1032, 794, 703)
+
+
+def test_nothing_runs_past_the_paper(look: Look) -> None:
+    page = look.opened.page
+    size = page.viewport_size
+    assert size is not None
+    page.emulate_media(media="print")
+    page.evaluate("for (const fold of document.querySelectorAll('details')) fold.open = true")
+    wide = {}
+    for width in PAPER:
+        page.set_viewport_size({"width": width, "height": 1000})
+        wide[width] = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+    page.evaluate("for (const fold of document.querySelectorAll('details')) fold.open = false")
+    page.emulate_media(media="screen")
+    page.set_viewport_size(size)
+    assert {width: over for width, over in wide.items() if over > 0} == {}
+
+
 def test_hostile_text_shows_as_text(look: Look) -> None:
     page = look.opened.page
     assert page.locator("img, [onerror]").count() == 0
