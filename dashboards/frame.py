@@ -30,7 +30,7 @@ class PageId:
 
 @dataclass(frozen=True)
 class LifterWeeks:
-    """The calendar of one record: first Monday, number of weeks, day of the last record."""
+    """The calendar of one record: when its weeks begin, how many, day of the last record."""
 
     first: date
     weeks: int
@@ -44,7 +44,7 @@ def weeks_of(book: PageBook, lifter_id: str) -> LifterWeeks | None:
         return None
     first, last = first_and_last(weeks["week_start"])
     files = book.tables["source_file"].filter(pl.col("lifter_id") == lifter_id)
-    # A calendar week runs to its Sunday; the last record may lie before that.
+    # A calendar week runs to its seventh day; the last record may lie before that.
     kept = files["last_date"].drop_nulls()
     end = first_and_last(kept)[1] if len(kept) else last
     return LifterWeeks(first, (last - first).days // 7 + 1, end)

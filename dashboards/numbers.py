@@ -98,6 +98,11 @@ def say_date(day: date) -> str:
     )
 
 
+def say_weekday(day: date) -> str:
+    """The weekday of a date, as it stands within a sentence: Monday."""
+    return str(words.locale().days["format"]["wide"][day.weekday()])
+
+
 def say_moment(moment: datetime) -> str:
     """A date with the time of day: 16 Nov 2026, 03:12."""
     return words.plain("numbers.moment", date=say_date(moment.date()), time=f"{moment:%H:%M}")

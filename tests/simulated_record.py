@@ -220,7 +220,7 @@ def weeks_of(record: Record) -> pl.DataFrame:
     """The columns of ``mart_week_lifter`` that the balance reads, counted in plain Python."""
     return pl.DataFrame(
         {
-            "week_start": [record.monday(week) for week in range(record.n_weeks)],
+            "week_start": [record.week_start(week) for week in range(record.n_weeks)],
             "pushing_sets": np.full(record.n_weeks, 20.0),
             "pulling_sets": np.full(record.n_weeks, 25.0),
         },

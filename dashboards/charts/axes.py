@@ -1,7 +1,7 @@
 """Scales in the drawing's own px, shared by the layers of a chart.
 
 Strips lie in one view with computed baselines, so y is px from the top; x is weeks since the first
-Monday of the record.
+of the record.
 """
 
 from typing import Any

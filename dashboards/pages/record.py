@@ -6,7 +6,15 @@ from markupsafe import Markup
 from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Text
 from dashboards.frame import say_nothing
-from dashboards.numbers import capital, count, in_words, months_between, plural, time_span
+from dashboards.numbers import (
+    capital,
+    count,
+    in_words,
+    months_between,
+    plural,
+    say_weekday,
+    time_span,
+)
 from dashboards.prepare.counts import RecordCounts, count_record
 from dashboards.prepare.events import event_frames
 from dashboards.prepare.missing import Missing, missing_questions
@@ -53,7 +61,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         answers=(answer_record(book, lifter),),
         blocks=tuple(blocks),
         folds=_counts_fold(book, lifter),
-        method=_method(book),
+        method=_method(book, strips),
         left_out=_left_out(book, lifter, strips, counts),
     )
 
@@ -113,7 +121,7 @@ def _young(
             news_table(book, lifter.lifter_id),
         ),
         folds=_counts_fold(book, lifter),
-        method=_method(book),
+        method=_method(book, strips),
         left_out=_left_out(book, lifter, strips, counts),
     )
 
@@ -172,8 +180,10 @@ def _counts_fold(book: PageBook, lifter: LifterInfo) -> tuple[tuple[str, tuple[o
     return ((words.plain("record.fold_counts"), filled),)
 
 
-def _method(book: PageBook) -> tuple[object, ...]:
-    parts = [words.say(f"record.method_{key}") for key in ("sets", "tone", "mean", "trained")]
+def _method(book: PageBook, strips: StripFrames) -> tuple[object, ...]:
+    day = say_weekday(strips.first)
+    keys = ("sets", "weeks", "tone", "mean", "trained")
+    parts = [words.say(f"record.method_{key}", day=day) for key in keys]
     parts += [
         words.say("record.method_setting", name=name, value=value)
         for name, value in book.settings_shown.items()

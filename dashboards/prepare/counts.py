@@ -69,7 +69,7 @@ def _trained_mean(weeks: pl.DataFrame) -> float | None:
 
 
 def count_years(book: PageBook, lifter_id: str) -> pl.DataFrame:
-    """A row a calendar year (by Monday), newest first.
+    """A row a calendar year (by the first day of the week), newest first.
 
     year, trained, sessions, working_sets, per_week, hard_sets, failure_sets, gap (longest run of
     weeks without training, logged or not).

@@ -81,8 +81,9 @@ def count_easing(book: PageBook, lifter_id: str) -> EasingCounts:
     status = dict(weeks.select("week_start", "week_status").iter_rows())
     spans = eased.select("start", "end").rows()
     trained = pl.Series([_is_trained(a, b, status) for a, b in spans], dtype=pl.Boolean)
+    first = min(status, default=date.min)
     spans = off.select("start", "end").rows()
-    whole = pl.Series([_whole_weeks(a, b) for a, b in spans], dtype=pl.Int64)
+    whole = pl.Series([_whole_weeks(a, b, first) for a, b in spans], dtype=pl.Int64)
     deloads = eased.filter(trained)
     rests = pl.concat([eased.filter(~trained), off.filter(whole == 1)])
     layoffs = off.filter(whole >= LEAST_WEEKS_OFF)
@@ -98,16 +99,14 @@ def count_easing(book: PageBook, lifter_id: str) -> EasingCounts:
 
 def _is_trained(start: date, end: date, status: dict[date, str]) -> bool:
     """Whether any week that the span touches holds training."""
-    monday = start - timedelta(days=start.weekday())
-    weeks = (end - monday).days // 7 + 1
-    return any(status.get(monday + timedelta(weeks=w)) in WITH_TRAINING for w in range(weeks))
+    last = start - timedelta(days=6)
+    return any(last <= day <= end and kind in WITH_TRAINING for day, kind in status.items())
 
 
-def _whole_weeks(start: date, end: date) -> int:
-    """Monday-to-Sunday weeks inside a span of days."""
-    first = start + timedelta(days=-start.weekday() % 7)
+def _whole_weeks(start: date, end: date, first: date) -> int:
+    """Whole weeks inside a span of days, in steps from ``first``, the first day of a week."""
     after = end + timedelta(days=1)
-    return max(((after - timedelta(days=after.weekday())) - first).days // 7, 0)
+    return max((after - first).days // 7 + (first - start).days // 7, 0)
 
 
 def _lies_between(before: date, after: date, days: list[date]) -> bool:
@@ -138,9 +137,8 @@ def count_by_year(book: PageBook, lifter_id: str, counts: EasingCounts) -> pl.Da
     """A row a calendar year, newest first: year, deloads, days (their mean length), rests (single
     weeks without training), weeks_off (in layoffs)."""
     weeks = lifter_weeks(book, lifter_id)
-    is_rest = pl.col("week_start").is_in(
-        counts.rests["start"].dt.offset_by("6d").dt.truncate("1w").implode()
-    )
+    rested = [day + timedelta(days=back) for day in counts.rests["start"] for back in range(7)]
+    is_rest = pl.col("week_start").is_in(pl.Series(rested, dtype=pl.Date).implode())
     is_off = pl.col("week_status") == "layoff"
     years = weeks.group_by(year=pl.col("week_start").dt.year()).agg(
         rests=(is_off & is_rest).sum(), weeks_off=(is_off & ~is_rest).sum()

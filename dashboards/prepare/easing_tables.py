@@ -1,5 +1,6 @@
 """Tables of the page Easing off."""
 
+from datetime import timedelta
 from functools import partial
 
 import polars as pl
@@ -7,7 +8,8 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Table, Text
-from dashboards.numbers import amount, count, figure, interval, say_date, signed
+from dashboards.numbers import amount, count, figure, interval, say_date, say_weekday, signed
+from dashboards.prepare.counts import lifter_weeks
 from dashboards.prepare.easing import (
     EasingCounts,
     Pace,
@@ -213,8 +215,14 @@ def by_year_table(book: PageBook, lifter_id: str, counts: EasingCounts) -> Table
         for row in count_by_year(book, lifter_id, counts).iter_rows(named=True)
     )
     keys = ("year", "deloads", "days", "rests", "off")
-    title, note = words.plain("easing.by_year_title"), words.say("easing.by_year_note")
+    title, note = words.plain("easing.by_year_title"), _say_note(book, lifter_id)
     return Table(heads(*keys, numbers=keys), rows, title, note)
+
+
+def _say_note(book: PageBook, lifter_id: str) -> Text:
+    first = lifter_weeks(book, lifter_id)["week_start"][0]
+    ends = {"first": say_weekday(first), "last": say_weekday(first + timedelta(days=6))}
+    return words.say("easing.by_year_note", **ends)
 
 
 def say_layoffs(row: Row | None) -> Text:

@@ -1,4 +1,4 @@
-"""Events as the pictures need them: in weeks since the first Monday of the record."""
+"""Events as the pictures need them: in weeks since the first of the record."""
 
 from datetime import date, timedelta
 

@@ -29,7 +29,7 @@ GUIDES = 8
 
 @dataclass(frozen=True)
 class Calendar:
-    """First Monday and number of weeks of a record."""
+    """First day and number of weeks of a record."""
 
     first: date
     weeks: int

@@ -151,9 +151,11 @@ def count_by_year(book: PageBook, lifter_id: str, readings: pl.DataFrame) -> pl.
     )
     weeks = lifter_weeks(book, lifter_id)
     years = weeks.group_by(year=pl.col("week_start").dt.year()).agg(pl.col("sessions").sum())
-    # A week belongs to the year of its Monday, as in the marts.
-    monday = pl.col("session_date").dt.truncate("1w")
-    recorded = sets.group_by(year=monday.dt.year()).agg(recorded=pl.col("session_id").n_unique())
+    # A week belongs to the year of its first day, as in the marts.
+    day = pl.col("session_date")
+    if weeks.height:
+        day -= pl.duration(days=(day - weeks["week_start"][0]).dt.total_days() % 7)
+    recorded = sets.group_by(year=day.dt.year()).agg(recorded=pl.col("session_id").n_unique())
     years = years.join(recorded, on="year", how="full", coalesce=True)
     for signal in SIGNALS:
         own = readings.filter(pl.col("signal") == signal)

@@ -19,9 +19,9 @@ AGE_SLACK = 0.07
 
 @dataclass(frozen=True)
 class StripFrames:
-    """Everything the strips are drawn from; ``w`` is weeks since ``first``, a Monday.
+    """Everything the strips are drawn from; ``w`` is weeks since ``first``, when one starts.
 
-    ``last`` is the Sunday of the last of ``count`` weeks.
+    ``last`` is the last day of the last of ``count`` weeks.
 
     muscles : m (row), f (family), muscle_id, name, mean12, low, high (range now, null: none).
     weeks, bins : m, f, s (segment), w, v, lo, hi (tenths of sets), c (closing point); weeks also

@@ -40,9 +40,7 @@ def accept_phase(home: Home, proposal: str) -> Written:
     journal = home.journal / f"{row['lifter_id']}.toml"
     if journal.exists():
         _check_not_told(journal, row)
-    check_as_refreshed(
-        home, proposal, row["lifter_id"], tables["source_file"], tables["tidy_event"]
-    )
+    check_as_refreshed(home, proposal, row, tables["source_file"], tables["tidy_event"])
     event = _event_of(row)
     add_events(journal, row["lifter_id"], [event])
     shown = str(journal.relative_to(home.root))

@@ -40,9 +40,7 @@ def accept_plan(home: Home, proposal: str) -> Written:
     shown = path.relative_to(home.root)
     if path.exists():
         raise SettingsError(f"{shown}: a plan of that start is accepted: remove the file first")
-    check_as_refreshed(
-        home, proposal, row["lifter_id"], tables["source_file"], tables["tidy_event"]
-    )
+    check_as_refreshed(home, proposal, row, tables["source_file"], tables["tidy_event"])
     accepted = accept_proposal(row, tables)
     path.parent.mkdir(parents=True, exist_ok=True)
     fresh = path.with_name(f".{path.name}")

@@ -16,6 +16,7 @@ name = "{lifter}"               # shown on the pages; a pseudonym will do
 training_began = {began}   # start of structured training: training age counts from here
 unit = "{unit}"                 # kg or lb, as shown; files may use either
 consent = false                 # true: the page of a group shows the name, else a pseudonym
+# week_starts = "monday"        # weekday that weeks start on: it moves every weekly number
 
 # How pages are written. Left out: English, the lifter's unit, 3 Mar 2025, the language's own signs.
 # [pages]

@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 import polars as pl
 
+from pipeline.core.calendar import DEFAULT_WEEK_STARTS
 from pipeline.core.next_phase import NO_WISHES, NextPhase
 from pipeline.core.page_style import DEFAULT_STYLE, PageStyle
 
@@ -15,7 +16,7 @@ class LifterInfo:
     """One lifter as the pages name him or her.
 
     Without ``consent`` the page of the group shows a pseudonym; ``next_phase`` is what is wished of
-    the next phase.
+    the next phase; ``week_starts`` the weekday that the lifter's weeks start on, everywhere.
     """
 
     lifter_id: str
@@ -24,6 +25,7 @@ class LifterInfo:
     unit: str = "kg"
     consent: bool = False
     next_phase: NextPhase = NO_WISHES
+    week_starts: str = DEFAULT_WEEK_STARTS
 
 
 # What changed since the last refresh, a line a row, all text; page and anchor are of the lifter.

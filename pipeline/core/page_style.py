@@ -1,8 +1,7 @@
 """How the pages are written: ``[pages]`` in settings.toml; the warehouse stays as it is.
 
-Weeks start on Monday (ISO 8601), here and in every table: weekly sets, the blocks of the models and
-the forecasts that are kept are counted in such weeks, and a page that showed others would show
-numbers that no table holds.
+The weekday that weeks start on is none of it, since it moves every weekly sum: it is a setting of
+the lifter, and whoever writes it here is told where it belongs.
 """
 
 from dataclasses import dataclass
@@ -16,12 +15,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
     "body_weight": ("", "kg", "lb"),
     "date_format": ("day_month", "month_day", "iso"),
     "decimal": ("", ".", ","),
-    "week_starts": ("monday",),
 }
-ISO_WEEK = (
-    "weeks start on Monday (ISO 8601), as weekly sets, models and kept forecasts count them: "
-    "leave the line out"
-)
 
 
 @dataclass(frozen=True)
@@ -52,17 +46,14 @@ def read_page_style(file: str, entries: dict[str, object]) -> PageStyle:
     Raises
     ------
     SettingsError
-        for a value that is not known, naming the nearest one, and for weeks that start otherwise.
+        for a value that is not known, naming the nearest one.
     """
     for key, value in entries.items():
         allowed = [one for one in CHOICES[key] if one]
         if value in allowed:
             continue
         place = f"{file}: pages.{key} = {value!r}"
-        if key == "week_starts":
-            raise SettingsError(f"{place}: {ISO_WEEK}")
         meant = nearest(str(value), allowed)
         known = " or ".join(f'"{one}"' for one in allowed)
         raise SettingsError(f'{place}: write {known}: did you mean "{meant}"?')
-    chosen = {key: str(value) for key, value in entries.items() if key != "week_starts"}
-    return PageStyle(**chosen)
+    return PageStyle(**{key: str(value) for key, value in entries.items()})

@@ -10,17 +10,23 @@ from functools import cache
 from importlib import resources
 from pathlib import Path
 
+from pipeline.core.calendar import DEFAULT_WEEK_STARTS, WEEKDAYS
 from pipeline.core.errors import SettingsError, nearest
 from pipeline.core.next_phase import NO_WISHES, read_next_phase
 from pipeline.core.page_book import LifterInfo
 from pipeline.core.page_style import CHOICES, DEFAULT_STYLE, PageStyle, read_page_style
 
-TOP_KEYS = ("schema", "lifter", "thresholds", "pages")
-LIFTER_KEYS = ("name", "training_began", "unit", "consent", "next_phase")
+TOP_KEYS = ("schema", "week_starts", "lifter", "thresholds", "pages")
+LIFTER_KEYS = ("name", "training_began", "unit", "consent", "next_phase", "week_starts")
 SCHEMA_VERSION = 1
 # A lifter's id names folders of the inbox, the journal and the pages.
 MOST_ID = 64
 MOST_NAME = 100
+WEEK_STARTS = "week_starts"
+WEEK_STARTS_PLACE = (
+    "it moves every weekly number, so it stands with who is counted: under [lifter.NAME], or for "
+    "all lifters right below schema, above every table"
+)
 _LIFTER_ID = re.compile(r"[A-Za-z0-9_][A-Za-z0-9_-]*")
 # No training began before; an earlier year is a slip of the pen.
 EARLIEST_YEAR = 1930
@@ -59,7 +65,10 @@ class Settings:
     def checksum(self) -> str:
         """Short hash of everything that settings can change in a result."""
         who = [
-            (one.lifter_id, one.name, str(one.training_began), one.unit, asdict(one.next_phase))
+            (
+                *(one.lifter_id, one.name, str(one.training_began), one.unit),
+                *(asdict(one.next_phase), one.week_starts),
+            )
             for one in self.lifters
         ]
         text = json.dumps([who, self.thresholds], sort_keys=True)
@@ -143,7 +152,8 @@ def read_settings(path: Path) -> Settings:
     schema = entries.get("schema")
     if type(schema) is not int or schema != SCHEMA_VERSION:
         raise SettingsError(f"{path.name}: schema = {schema!r}: this version reads schema = 1")
-    lifters = _read_lifters(path.name, _section(path.name, entries, "lifter"))
+    week_starts = _read_week_starts(path.name, "", entries, DEFAULT_WEEK_STARTS)
+    lifters = _read_lifters(path.name, _section(path.name, entries, "lifter"), week_starts)
     changed = _read_thresholds(path.name, _section(path.name, entries, "thresholds"))
     values = {name: entry.value for name, entry in default_thresholds().items()} | changed
     pages = _section(path.name, entries, "pages")
@@ -155,10 +165,16 @@ def read_settings(path: Path) -> Settings:
 def reject_unknown(
     file: str, place: str, entries: dict[str, object], known: tuple[str, ...]
 ) -> None:
-    """Raise on the first key that is not known, naming the nearest known one."""
+    """Raise on the first key that is not known, naming the nearest known one.
+
+    Below any other table a line for all lifters belongs to that table, by the rules of TOML, and no
+    nearest key of that table would be what was meant: the message names the places it may stand in.
+    """
     for key in entries:
         if key not in known:
             where = f"{place}.{key}" if place else key
+            if key == WEEK_STARTS:
+                raise SettingsError(f"{file}: {where} = {entries[key]!r}: {WEEK_STARTS_PLACE}")
             raise SettingsError(f"{file}: unknown key {where}: did you mean {nearest(key, known)}?")
 
 
@@ -174,7 +190,9 @@ def _section(file: str, entries: dict[str, object], key: str) -> dict[str, objec
     return found
 
 
-def _read_lifters(file: str, section: dict[str, object]) -> tuple[LifterInfo, ...]:
+def _read_lifters(
+    file: str, section: dict[str, object], week_starts: str
+) -> tuple[LifterInfo, ...]:
     if not section:
         raise SettingsError(f"{file}: no lifter: add [lifter.<id>] with training_began")
     folded: dict[str, str] = {}
@@ -182,10 +200,10 @@ def _read_lifters(file: str, section: dict[str, object]) -> tuple[LifterInfo, ..
         twin = folded.setdefault(key.casefold(), key)
         if twin != key:
             raise SettingsError(f"{file}: lifter.{key} beside lifter.{twin}: rename one of them")
-    return tuple(_read_lifter(file, key, entry) for key, entry in section.items())
+    return tuple(_read_lifter(file, key, entry, week_starts) for key, entry in section.items())
 
 
-def _read_lifter(file: str, lifter_id: str, entry: object) -> LifterInfo:
+def _read_lifter(file: str, lifter_id: str, entry: object, week_starts: str) -> LifterInfo:
     place = f"lifter.{lifter_id}"
     if not is_lifter_id(lifter_id):
         raise SettingsError(
@@ -217,7 +235,20 @@ def _read_lifter(file: str, lifter_id: str, entry: object) -> LifterInfo:
     wishes = NO_WISHES
     if "next_phase" in entry:
         wishes = read_next_phase(file, lifter_id, entry["next_phase"])
-    return LifterInfo(lifter_id, name, began, str(unit), consent, wishes)
+    own_week = _read_week_starts(file, f"{place}.", entry, week_starts)
+    return LifterInfo(lifter_id, name, began, str(unit), consent, wishes, own_week)
+
+
+def _read_week_starts(file: str, place: str, entries: dict[str, object], otherwise: str) -> str:
+    """The weekday that weeks start on, or what holds where none is told."""
+    value = entries.get(WEEK_STARTS, otherwise)
+    if not isinstance(value, str) or value not in WEEKDAYS:
+        meant = nearest(str(value).casefold(), WEEKDAYS)
+        raise SettingsError(
+            f"{file}: {place}{WEEK_STARTS} = {value!r}: write a weekday in English, small letters: "
+            f'did you mean "{meant}"?'
+        )
+    return value
 
 
 def _read_thresholds(file: str, section: dict[str, object]) -> dict[str, float]:

@@ -1,7 +1,8 @@
 """One lifter's tidy tables as the arrays that the models take.
 
-Weeks are numbered from the Monday of the first set. Everything here is bookkeeping: which sets may
-speak of strength, which weeks are left out of what, and which equipment a set was done on.
+Weeks are numbered from that of the first set and start on the weekday that the lifter chose.
+Everything here is bookkeeping: which sets may speak of strength, which weeks are left out of what,
+and which equipment a set was done on.
 """
 
 from collections.abc import Iterable
@@ -14,7 +15,7 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from pipeline.core.calendar import DAYS_PER_YEAR, week_start_of
+from pipeline.core.calendar import DAYS_PER_YEAR, week_start_of, week_starts_of
 from pipeline.core.page_book import LifterInfo
 from pipeline.models.arrays import Bools, Floats, Ints
 
@@ -52,8 +53,8 @@ class Record:
 
     @cached_property
     def first_week(self) -> date:
-        """Monday of the first working set."""
-        return week_start_of(earliest(self._usable["session_date"]))
+        """First day of the week of the first working set."""
+        return self.week_start_of(earliest(self._usable["session_date"]))
 
     @cached_property
     def last_day(self) -> date:
@@ -63,19 +64,28 @@ class Record:
     @cached_property
     def n_weeks(self) -> int:
         """Weeks from the first to the last set, both included."""
-        return (week_start_of(self.last_day) - self.first_week).days // 7 + 1
+        return self.week_of(self.last_day) + 1
 
-    def monday(self, week: int | np.integer) -> date:
+    def week_start_of(self, day: date) -> date:
+        """First day of the week that holds ``day``."""
+        return week_start_of(day, self.lifter.week_starts)
+
+    def with_week_start(self, sets: pl.DataFrame) -> pl.DataFrame:
+        """``sets`` with week_start, the first day of the week of their session."""
+        days = week_starts_of(pl.col("session_date"), self.lifter.week_starts)
+        return sets.with_columns(week_start=days)
+
+    def week_start(self, week: int | np.integer) -> date:
         """First day of a week."""
         return self.first_week + timedelta(weeks=int(week))
 
     def week_of(self, day: date) -> int:
         """Week number of a day; may lie outside the record."""
-        return (week_start_of(day) - self.first_week).days // 7
+        return (self.week_start_of(day) - self.first_week).days // 7
 
     @cached_property
     def training_age(self) -> Floats:
-        """(n_weeks,) training age in years on each Monday."""
+        """(n_weeks,) training age in years on the first day of each week."""
         began = (self.first_week - self.lifter.training_began).days
         return np.asarray((began + 7.0 * np.arange(self.n_weeks)) / DAYS_PER_YEAR, np.float64)
 

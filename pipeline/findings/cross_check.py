@@ -41,8 +41,8 @@ def check_index(
     return {
         "lifter_id": record.lifter.lifter_id,
         "muscle_id": muscle_id,
-        "from_date": record.monday(inside[0]),
-        "to_date": record.monday(inside[-1]),
+        "from_date": record.week_start(inside[0]),
+        "to_date": record.week_start(inside[-1]),
         "index_pct": 100.0 * change,
         "low": 100.0 * (change - half),
         "high": 100.0 * (change + half),

@@ -50,7 +50,7 @@ def weeks_between(record: Record, starts: list[date]) -> list[float]:
     a single week of rest does not part them."""
     unknown = record.unlogged & ~record.weeks_within("deload")
     away = np.flatnonzero(long_layoffs(record) | unknown)
-    days = [record.monday(week) for week in away]
+    days = [record.week_start(week) for week in away]
     return [
         (after - before).days / 7.0
         for before, after in pairwise(starts)

@@ -128,8 +128,8 @@ def _layoff_weeks(record: Record) -> dict[int, tuple[Layoff, dict]]:
     events = record.events.filter(pl.col("kind") == "layoff").sort("start").rows(named=True)
     found = {}
     for layoff in find_layoffs(record.trained, record.unlogged):
-        first = record.monday(layoff.start_week)
-        last = record.monday(layoff.end_week) + timedelta(days=6)
+        first = record.week_start(layoff.start_week)
+        last = record.week_start(layoff.end_week) + timedelta(days=6)
         for event in events:
             end = record.last_day_of("layoff", event["start"], event["end"])
             if event["start"] <= last and end >= first:

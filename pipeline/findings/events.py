@@ -96,7 +96,7 @@ def _gave_way(
 
 
 def _why(record: Record, week: int, before: str) -> str:
-    day = record.monday(week)
+    day = record.week_start(week)
     told = record.events.filter(pl.col("kind").is_in(["injury", "gym_change"]))
     for kind, start, end, out in told.select("kind", "start", "end", "lifts_out").rows():
         if kind == "injury" and start - timedelta(weeks=3) <= day <= (end or day):
@@ -133,13 +133,13 @@ def _find_deloads(record: Record, levels: pl.DataFrame) -> Iterator[Found]:
     )
     for deload in merge_declared(weeks, told):
         if deload.evidence == "rule":
-            start = record.monday(deload.week)
+            start = record.week_start(deload.week)
             yield "deload", start, start + timedelta(days=6), None, None
 
 
 def _sessions(record: Record, levels: pl.DataFrame) -> pl.DataFrame:
     """Sessions with working sets and mean load over what the level allowed at those repetitions."""
-    sets = record.counted.with_columns(week_start=pl.col("session_date").dt.truncate("1w"))
+    sets = record.with_week_start(record.counted)
     known = levels.select("exercise_id", "week_start", "level_log")
     sets = sets.join(known, on=["exercise_id", "week_start"], how="left")
     load = np.where(column(sets, "load_moved_kg") > 0, column(sets, "load_moved_kg"), np.nan)
@@ -155,7 +155,7 @@ def _sessions(record: Record, levels: pl.DataFrame) -> pl.DataFrame:
 
 def _swap_events(record: Record) -> Iterator[Found]:
     for swap in find_swaps(record, record.counted):
-        day = record.monday(swap.week)
+        day = record.week_start(swap.week)
         yield "swap", day, day, f"{swap.before} {swap.after}", None
 
 

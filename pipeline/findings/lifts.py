@@ -80,7 +80,7 @@ def estimate_reserve(record: Record, answers: LiftAnswers) -> pl.DataFrame:
     """
     curves = answers.curves.select("exercise_id", rep_slope="slope", rep_level="level")
     known = answers.levels.select("exercise_id", "week_start", "level_log")
-    sets = record.sets.with_columns(week_start=pl.col("session_date").dt.truncate("1w"))
+    sets = record.with_week_start(record.sets)
     sets = sets.join(known, on=["exercise_id", "week_start"], how="left", maintain_order="left")
     sets = sets.join(curves, on="exercise_id", how="left", maintain_order="left")
     estimate = _reserve(sets)
@@ -126,7 +126,7 @@ def _level_frame(record: Record, exercise_id: str, fitted: LiftLevel) -> pl.Data
     weeks = np.flatnonzero(np.isfinite(fitted.level_log))
     frame = pl.DataFrame(
         {
-            "week_start": [record.monday(week) for week in weeks],
+            "week_start": [record.week_start(week) for week in weeks],
             "level_log": fitted.level_log[weeks],
             "se": fitted.se[weeks],
             "best_log": pl.Series(fitted.best_log[weeks]).fill_nan(None),
@@ -140,8 +140,8 @@ def _change_frame(record: Record, exercise_id: str, fitted: LiftLevel) -> pl.Dat
     found = fit_span_changes(fitted)
     frame = pl.DataFrame(
         {
-            "week_from": [record.monday(int(week)) for week in found.week_from],
-            "week_to": [record.monday(int(week)) for week in found.week_to],
+            "week_from": [record.week_start(int(week)) for week in found.week_from],
+            "week_to": [record.week_start(int(week)) for week in found.week_to],
             "change_log": found.change_log,
             "se": found.se,
             "n_weeks_trained": found.n_weeks_trained,
@@ -188,8 +188,8 @@ def _find_level(record: Record, subject: str, name: str, fitted: LiftLevel) -> F
         coverage=LEVEL_COVERAGE,
         n=fitted.n_sets,
         n_of="sets",
-        from_date=record.monday(int(np.flatnonzero(fitted.is_trained)[0])),
-        to_date=record.monday(week),
+        from_date=record.week_start(int(np.flatnonzero(fitted.is_trained)[0])),
+        to_date=record.week_start(week),
         sentence=(
             f"{name}: estimated 1RM {shown[0]} kg ({shown[1]} to {shown[2]}) "
             f"when last trained, from {fitted.n_sets:,} sets."

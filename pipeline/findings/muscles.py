@@ -117,7 +117,7 @@ def _index_frame(record: Record, muscle_id: str, index: MuscleIndex) -> pl.DataF
     weeks = np.flatnonzero(np.isfinite(index.level_log))
     frame = pl.DataFrame(
         {
-            "week_start": [record.monday(week) for week in weeks],
+            "week_start": [record.week_start(week) for week in weeks],
             "level_log": index.level_log[weeks],
             "se": index.se[weeks],
             "is_trained": index.is_trained[weeks],
@@ -158,7 +158,7 @@ def _link_row(
         "muscle_id": muscle_id,
         "from_exercise_id": swap.before,
         "to_exercise_id": swap.after,
-        "swap_date": record.monday(swap.week),
+        "swap_date": record.week_start(swap.week),
         "weeks_both": len(weeks[swap.before] & weeks[swap.after]),
         "ratio": float(np.exp(ratio_log)),
         "low": float(np.exp(ratio_log - half)),

@@ -110,7 +110,7 @@ class SlopeAnswers:
         )
 
     def _find_plateau(self, plateau: Slope, limit: float) -> Finding:
-        start = self._record.monday(plateau.week_from)
+        start = self._record.week_start(plateau.week_from)
         numbers = self._numbers(plateau)
         verb = _say_plateau(plateau, limit)
         sentence = (
@@ -139,16 +139,16 @@ class SlopeAnswers:
             "coverage": COVERAGE,
             "n": slope.n_weeks_trained,
             "n_of": "trained weeks",
-            "from_date": self._record.monday(slope.week_from),
-            "to_date": self._record.monday(slope.week_to) + timedelta(days=6),
+            "from_date": self._record.week_start(slope.week_from),
+            "to_date": self._record.week_start(slope.week_to) + timedelta(days=6),
         }
 
     def _say(self, slope: Slope) -> str:
         limit = self._thresholds["plateau_pct_per_year"]
         verdict = {"rising": "rose", "falling": "fell", "plateau": _say_plateau(slope, limit)}
         verb = verdict.get(slope.verdict(limit), "may have changed either way")
-        start = self._record.monday(slope.week_from)
-        end = self._record.monday(slope.week_to) + timedelta(days=6)
+        start = self._record.week_start(slope.week_from)
+        end = self._record.week_start(slope.week_to) + timedelta(days=6)
         return (
             f"{self._name} {verb}: {say_change(slope.pct_per_year)} % a year "
             f"{say_interval(slope.low, slope.high)} from {say_date(start)} to {say_date(end)}, "

@@ -68,5 +68,5 @@ def _check_layoffs(record: Record, weekly: Weekly, row: Row) -> Iterator[Check]:
             continue
         law = response.by_length
         found = (law.pct_per_week, law.low, law.high)
-        began = say_date(record.monday(layoff.start_week))
+        began = say_date(record.week_start(layoff.start_week))
         yield check_choice(row, "left_out_layoff", f"the one of {began}", found)

@@ -217,19 +217,19 @@ class _Muscle:
     def _dates(self, band: AgeBand) -> dict:
         age = self._record.training_age
         weeks = np.flatnonzero((age >= band.age_from - 0.05) & (age <= band.age_to + 0.05))
-        monday = self._record.monday
+        start_of = self._record.week_start
         return {
-            "from_date": monday(weeks[0]),
-            "to_date": monday(weeks[-1]) + timedelta(days=6),
+            "from_date": start_of(weeks[0]),
+            "to_date": start_of(weeks[-1]) + timedelta(days=6),
         }
 
     def block_frame(self, response: VolumeResponse) -> pl.DataFrame:
         """Table ``model_block`` of this muscle."""
-        blocks, monday = response.blocks, self._record.monday
+        blocks, start_of = response.blocks, self._record.week_start
         frame = pl.DataFrame(
             {
-                "from_date": [monday(week) for week in blocks.start_week],
-                "to_date": [monday(week) + timedelta(days=6) for week in blocks.end_week],
+                "from_date": [start_of(week) for week in blocks.start_week],
+                "to_date": [start_of(week) + timedelta(days=6) for week in blocks.end_week],
                 "weekly_sets": blocks.weekly_sets,
                 "progress_pct_month": blocks.progress_pct_month,
                 "training_age_years": blocks.training_age_years,

@@ -1,6 +1,6 @@
 """Plans that were accepted, read as they stand now, and held against the record."""
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -41,14 +41,20 @@ class LookedAhead:
 
 
 def read_plans(
-    home: Home, lifters: Collection[str], exercises: Collection[str], warn: Callable[[str], None]
+    home: Home,
+    lifters: Mapping[str, str],
+    exercises: Collection[str],
+    warn: Callable[[str], None],
 ) -> pl.DataFrame:
-    """Table ``tidy_plan`` of these lifters; a file that cannot be used is told and left out."""
+    """Table ``tidy_plan``; a file that cannot be used is told and left out.
+
+    ``lifters``: the weekday that weeks start on, by lifter.
+    """
     plans = [empty_frame("tidy_plan")]
     for lifter_id in sorted(lifters):
         for path in sorted((home.plans / lifter_id).glob("[!.]*.csv")):
             try:
-                plans.append(read_plan(path, lifter_id, exercises))
+                plans.append(read_plan(path, lifter_id, exercises, lifters[lifter_id]))
             except SettingsError as error:
                 warn(f"{error}; until then the plan is left out")
     return pl.concat(plans)

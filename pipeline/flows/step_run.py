@@ -9,6 +9,7 @@ from pathlib import Path
 import polars as pl
 
 from dashboards import PageId, list_pages, render_page
+from pipeline.core.calendar import iso_weekday
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.dictionary import tables as all_tables
 from pipeline.core.errors import EngineError
@@ -151,6 +152,7 @@ def _reference_frames(inputs: Inputs) -> dict[str, pl.DataFrame]:
             "name": one.name,
             "training_began": one.training_began,
             "unit": one.unit,
+            "week_starts_on": iso_weekday(one.week_starts),
         }
         for one in inputs.settings.lifters
     ]

@@ -152,8 +152,9 @@ def look_ahead(
     made = wait(run.submit(AHEAD, "all", key, make_ahead(base / WAREHOUSE, tidy, answers)))
     home, warn = run.inputs.home, run.progress.warn
     exercises = run.inputs.reference.exercises["exercise_id"].to_list()
+    lifters = {one: run.inputs.settings.lifter(one).week_starts for one in tidy}
     return LookedAhead(
         folder=made,
         predictions=choose_predictions(home, made, tidy, warn),
-        plans=read_plans(home, tidy, set(exercises), warn),
+        plans=read_plans(home, lifters, set(exercises), warn),
     )

@@ -1,19 +1,24 @@
-"""Plans that were accepted: ``plans/<lifter>/<first Monday>.csv``, written once, then the user's.
+"""Plans that were accepted: ``plans/<lifter>/<first day>.csv``, written once, then the user's.
 
 One row a lift, session and week; whoever trains by it may change sets, lifts and sessions by hand.
 Columns: week (from 1), easing (yes or no), day (session of the week), place (in the session),
 exercise (its id), sets, reps_low, reps_high, rir, to_failure (yes or no). Repetitions and reserve
-may be empty. Days of the week are not said: a week runs from Monday to Sunday, as everywhere.
+may be empty. Days of the week are not said: a week starts on the lifter's weekday, as everywhere.
+
+Sets done are counted by such weeks, so a plan whose first day starts none is not held against them:
+its sums would be those of other days. That happens to every plan once ``week_starts`` is changed;
+the message names the week that shares most days with the plan's first.
 """
 
 import csv
 import io
 from collections.abc import Collection, Mapping
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 
 import polars as pl
 
+from pipeline.core.calendar import iso_weekday, nearest_week_start
 from pipeline.core.dictionary import conform
 from pipeline.core.errors import SettingsError, nearest
 from pipeline.core.identity import hash_of
@@ -38,13 +43,14 @@ def plan_id_of(lifter_id: str, start: date) -> str:
     return hash_of(lifter_id, "plan", start.isoformat())
 
 
-def read_plan(path: Path, lifter_id: str, known: Collection[str]) -> pl.DataFrame:
+def read_plan(path: Path, lifter_id: str, known: Collection[str], week_starts: str) -> pl.DataFrame:
     """Table ``tidy_plan`` of one file.
 
     Parameters
     ----------
-    path : its name is the first Monday, 2026-03-02.csv.
+    path : its name is the first day of its first week, 2026-03-02.csv.
     known : ids of exercises.
+    week_starts : weekday that the lifter's weeks start on.
 
     Raises
     ------
@@ -53,7 +59,7 @@ def read_plan(path: Path, lifter_id: str, known: Collection[str]) -> pl.DataFram
         nearest known one.
     """
     shown = f"plans/{path.parent.name}/{path.name}"
-    start = _read_start(shown, path.stem)
+    start = _read_start(shown, path.stem, lifter_id, week_starts)
     reader = csv.DictReader(io.StringIO(read_user_text(path, shown)))
     missing = [name for name in COLUMNS if name not in (reader.fieldnames or ())]
     if missing:
@@ -63,18 +69,21 @@ def read_plan(path: Path, lifter_id: str, known: Collection[str]) -> pl.DataFram
         raise SettingsError(f"{shown}: no row under the head: remove the file or fill it")
     whose = {"lifter_id": lifter_id, "plan_id": plan_id_of(lifter_id, start), "start": start}
     frame = pl.DataFrame([whose | row for row in rows], infer_schema_length=None)
-    monday = pl.col("start") + pl.duration(weeks=pl.col("week") - 1)
-    return conform("tidy_plan", frame.with_columns(week_start=monday))
+    later = pl.duration(weeks=pl.col("week") - 1)
+    return conform("tidy_plan", frame.with_columns(week_start=pl.col("start") + later))
 
 
-def _read_start(shown: str, stem: str) -> date:
+def _read_start(shown: str, stem: str, lifter_id: str, week_starts: str) -> date:
     try:
         start = date.fromisoformat(stem)
     except ValueError:
-        raise SettingsError(f"{shown}: name it by its first Monday, e.g. 2026-03-02.csv") from None
-    if start.weekday():
-        monday = start - timedelta(days=start.weekday())
-        raise SettingsError(f"{shown}: {start} is no Monday: name it {monday}.csv")
+        raise SettingsError(f"{shown}: name it by its first day, e.g. 2026-03-02.csv") from None
+    if start.isoweekday() != iso_weekday(week_starts):
+        right = nearest_week_start(start, week_starts)
+        raise SettingsError(
+            f"{shown}: {start} is no {week_starts.title()}, and weeks of {lifter_id} start "
+            f"on that day (week_starts in settings.toml): name it {right}.csv"
+        )
     return start
 
 

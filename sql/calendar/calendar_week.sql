@@ -9,9 +9,10 @@
 with training_day as (
     select distinct
         lifter_id,
-        session_date as day,
-        date_trunc('week', session_date)::date as week_start
+        session_date as day,  -- weeks start on the weekday that the lifter chose
+        session_date - ((isodow(session_date) - week_starts_on + 7) % 7)::integer as week_start
     from tidy_set
+    join ref_lifter using (lifter_id)
     where not is_doubted
 ),
 
@@ -60,8 +61,7 @@ day_count as (
 )
 
 select
-    week.lifter_id,
-    week.week_start,
+    week.*,
     case
         when day_count.days is null and exists (
             from rest

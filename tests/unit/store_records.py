@@ -53,7 +53,15 @@ def reference() -> dict[str, pl.DataFrame]:
     return {
         "ref_lifter": rows(
             "ref_lifter",
-            [{"lifter_id": "a", "name": "A", "training_began": date(2020, 3, 2), "unit": "kg"}],
+            [
+                {
+                    "lifter_id": "a",
+                    "name": "A",
+                    "training_began": date(2020, 3, 2),
+                    "unit": "kg",
+                    "week_starts_on": 1,
+                }
+            ],
         ),
         "ref_muscle": rows(
             "ref_muscle",

@@ -45,6 +45,7 @@ def home(tmp_path) -> Home:
         "sentence": "a priority phase?",
         "command": f"liftstrata accept {WANTED}",
     }
+    made.settings.write_text("schema = 1\n[lifter.larch]\ntraining_began = 2014-03-01\n", "utf-8")
     made.journal.mkdir()
     (made.journal / "larch.toml").write_text(JOURNAL, "utf-8")
     (made.inbox / "larch").mkdir(parents=True)

@@ -282,7 +282,7 @@ def test_a_group_of_two_is_refused_and_a_group_of_six_is_pooled(decade):
     weeks = pl.DataFrame(
         {
             "lifter_id": "larch",
-            "week_start": [decade.record.monday(w) for w in range(decade.record.n_weeks)],
+            "week_start": [decade.record.week_start(w) for w in range(decade.record.n_weeks)],
         }
     )
     rng = np.random.default_rng(5)

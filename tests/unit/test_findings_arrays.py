@@ -36,7 +36,7 @@ def test_the_index_is_the_same_before_and_after_reserve_is_estimated(decade):
 
 
 def test_a_deload_without_an_end_lasts_a_week(decade):
-    monday = decade.told.monday(100)
+    monday = decade.told.week_start(100)
     record = with_event(decade.told, kind="deload", start=monday)
     assert np.flatnonzero(record.weeks_within("deload")).tolist() == [100]
 
@@ -51,7 +51,7 @@ def test_a_layoff_without_an_end_lasts_to_the_next_training_day(decade):
 
 
 def test_an_injury_without_an_end_goes_on(decade):
-    record = with_event(decade.told, kind="injury", start=decade.told.monday(400))
+    record = with_event(decade.told, kind="injury", start=decade.told.week_start(400))
     assert record.weeks_within("injury")[400:].all()
     assert not record.weeks_within("injury")[:400].any()
 
@@ -72,7 +72,7 @@ def test_an_old_complaint_takes_only_the_muscles_of_its_lifts(decade, lifts_out,
 
 @pytest.mark.parametrize(("n_weeks", "left_out"), [(1, [200]), (2, [200, 201, 202, 203, 204, 205])])
 def test_after_one_week_of_rest_no_level_is_left_out(decade, n_weeks, left_out):
-    start = decade.told.monday(200)
+    start = decade.told.week_start(200)
     end = start + timedelta(days=7 * n_weeks - 1)
     trained = replace(
         decade.told, sets=decade.told.sets.filter(~pl.col("session_date").is_between(start, end))

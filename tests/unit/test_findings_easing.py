@@ -35,7 +35,7 @@ COMMON = {"lifter_id": "larch", "subject": "lifter:larch", "method": "m", "evide
     [(0, 7, 50), (0, 14, 51), (3, 7, 50), (4, 3, 50), (0, 1, 50), (5, 1, 50)],
 )
 def test_strength_is_read_after_the_last_week_of_a_deload(decade, first, days, week):
-    start = decade.told.monday(50) + timedelta(days=first)
+    start = decade.told.week_start(50) + timedelta(days=first)
     event = {"start": start, "end": start + timedelta(days=days - 1)}
     assert _main_week(decade.told, event) == week
 
@@ -44,7 +44,7 @@ def test_a_layoff_is_two_known_weeks_or_more(decade):
     record, sets = decade.told, decade.told.sets
     gone = {200: 1, 300: 3, 400: 3}  # weeks off; the last with one of its weeks not told
     for week, length in gone.items():
-        start, end = record.monday(week), record.monday(week + length) - timedelta(days=1)
+        start, end = record.week_start(week), record.week_start(week + length) - timedelta(days=1)
         sets = sets.filter(~pl.col("session_date").is_between(start, end))
     rows = [
         {
@@ -52,8 +52,8 @@ def test_a_layoff_is_two_known_weeks_or_more(decade):
             "lifter_id": "larch",
             "kind": "layoff",
             "evidence": "told",
-            "start": record.monday(week),
-            "end": record.monday(week + (length if week < 400 else 2)) - timedelta(days=1),
+            "start": record.week_start(week),
+            "end": record.week_start(week + (length if week < 400 else 2)) - timedelta(days=1),
         }
         for week, length in gone.items()
     ]
@@ -106,7 +106,7 @@ def drop_weeks(record, *weeks: int):
     """The record without the sets of these weeks."""
     sets = record.sets
     for week in weeks:
-        start, end = record.monday(week), record.monday(week) + timedelta(days=6)
+        start, end = record.week_start(week), record.week_start(week) + timedelta(days=6)
         sets = sets.filter(~pl.col("session_date").is_between(start, end))
     return replace(record, sets=sets)
 
@@ -117,8 +117,8 @@ def told(record, kind: str, week: int, weeks: int = 1) -> pl.DataFrame:
         "lifter_id": "larch",
         "kind": kind,
         "evidence": "told",
-        "start": record.monday(week),
-        "end": record.monday(week + weeks) - timedelta(days=1),
+        "start": record.week_start(week),
+        "end": record.week_start(week + weeks) - timedelta(days=1),
     }
     return conform("tidy_event", pl.DataFrame([row]))
 
@@ -154,7 +154,7 @@ def test_a_week_of_rest_found_by_rule_says_so_and_leaves_its_neighbours_alone(de
     record = drop_weeks(decade.told, 290)
     found = find_events(record, decade.lifts.levels, 84)
     off = found.filter((pl.col("kind") == "layoff") & (pl.col("evidence") == "rule"))
-    monday = record.monday(290)
+    monday = record.week_start(290)
     (one,) = off.filter((pl.col("start") <= monday) & (pl.col("end") >= monday)).rows(named=True)
     assert one["note"] == "one week of rest"
     record = replace(record, events=found)
@@ -180,7 +180,7 @@ def test_a_layoff_parts_two_deloads_and_a_week_of_rest_does_not(decade):
     record = drop_weeks(decade.told, 104, 152, 153)
     events = [told(record, "layoff", 104), told(record, "layoff", 152, 2)]
     record = replace(record, events=pl.concat(events))
-    starts = [record.monday(week) for week in (100, 108, 150, 158)]
+    starts = [record.week_start(week) for week in (100, 108, 150, 158)]
     assert 8.0 in weeks_between(record, starts)[:1]
     assert weeks_between(record, starts[2:]) == []
 
@@ -213,7 +213,7 @@ def test_page_and_finding_count_the_same_pace(decade):
     weeks = pl.DataFrame(
         {
             "lifter_id": ["larch"] * record.n_weeks,
-            "week_start": [record.monday(week) for week in range(record.n_weeks)],
+            "week_start": [record.week_start(week) for week in range(record.n_weeks)],
             "week_status": status.tolist(),
         }
     )
@@ -223,5 +223,5 @@ def test_page_and_finding_count_the_same_pace(decade):
     assert counts.every.mean == pytest.approx(pace.estimate)
     assert len(counts.every.values) == pace.n
     assert counts.length.mean == pytest.approx(length.estimate)
-    assert counts.rests["start"].to_list() == [record.monday(104)]
+    assert counts.rests["start"].to_list() == [record.week_start(104)]
     assert counts.rests.height == len(find_rest_weeks(record))

@@ -88,7 +88,7 @@ def levels(told: Record) -> pl.DataFrame:
     sets = told.counted.filter(pl.col("exercise_id") == "back_squat")
     weeks = sets.group_by("week").agg(pl.col("load_kg").max()).sort("week")
     frame = weeks.select(
-        week_start=pl.col("week").map_elements(told.monday, return_dtype=pl.Date),
+        week_start=pl.col("week").map_elements(told.week_start, return_dtype=pl.Date),
         level_log=pl.col("load_kg").log(),
     ).with_columns(
         lifter_id=pl.lit("ash"),

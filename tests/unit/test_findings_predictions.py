@@ -152,6 +152,36 @@ def test_older_files_move_the_zero_of_the_index_and_not_what_came():
     )
 
 
+@pytest.mark.parametrize("shift", range(-6, 7))
+@pytest.mark.parametrize("per_year", [0.02, -0.3])
+def test_weeks_that_start_on_another_day_score_what_was_kept_by_its_days(shift, per_year):
+    """The same levels on a grid moved by days, while the lines hold days of the old grid: what came
+    is another by a week's change at most, and of a level that stands it is the same."""
+    kept = keep(look_ahead(told()).predictions)
+    tables = later_tables(N + 30, per_year)
+    moved = tables | {
+        name: tables[name].with_columns(pl.col("week_start").dt.offset_by(f"{shift}d"))
+        for name in ("model_muscle_index", "model_lift_level")
+    }
+    plain, scored = score_predictions(kept, tables), score_predictions(kept, moved)
+    assert scored["prediction_id"].equals(plain["prediction_id"])
+    assert scored["state"].equals(plain["state"])
+    assert state_of(scored, "lift:bench_press", 26) == state_of(plain, "lift:bench_press", 26)
+    came, then = (state_of(one, "muscle:chest", 26)[1] for one in (scored, plain))
+    assert came == pytest.approx(then, abs=(100 + max(then, 0)) * abs(per_year) / 52 * 1.01)
+
+
+def test_a_line_is_not_scored_before_its_day_nor_on_weeks_that_are_gone():
+    kept = keep(look_ahead(told()).predictions)
+    moved = later_tables(N + 30, 0.0) | {"source_file": source_rows(last=END + timedelta(weeks=25))}
+    assert set(score_predictions(kept, moved)["state"]) == {"open"}
+    whole = later_tables(N + 30, 0.02)
+    index = whole["model_muscle_index"].filter(pl.col("week_start") > FIRST + timedelta(weeks=1))
+    index = index.with_columns(pl.col("week_start").dt.offset_by("-1d"))
+    cut = score_predictions(kept, whole | {"model_muscle_index": index})
+    assert state_of(cut, "muscle:chest", 26) == ("not trained", None, None)
+
+
 def test_a_lift_that_was_dropped_is_not_scored():
     kept = keep(look_ahead(told()).predictions)
     gone = score_predictions(kept, later_tables(N + 40, 0.0, untrained=30))

@@ -134,8 +134,8 @@ def test_without_a_journal_a_clear_phase_is_proposed(decade):
     silent.__dict__["muscles_of"] = {lift: ((lift,), ()) for lift in lifts}
     (row,) = propose_phases(silent, muscles).iter_rows(named=True)
     assert row["subject"] == "calves"
-    assert row["start"] == silent.monday(100)
-    assert row["end"] == silent.monday(110) - timedelta(days=1)
+    assert row["start"] == silent.week_start(100)
+    assert row["end"] == silent.week_start(110) - timedelta(days=1)
     assert row["command"] == f"liftstrata accept {row['proposal_id']}"
     assert "calves got 2.8 times their usual share" in row["sentence"]
 

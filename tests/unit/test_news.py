@@ -356,6 +356,12 @@ def test_doubts_names_and_gaps_are_told_when_new():
         ("names without a match", "1, new: bnech"),
         ("weeks without a set", "5 Feb 2024 to 3 Mar 2024"),
     ]
+    # Weeks that come to start on Sunday move the same gap by a day: nothing new.
+    moved = [
+        {**week, "week_start": week["week_start"] - timedelta(days=1)}  # type: ignore[operator]
+        for week in weeks(range(5, 9), 20)
+    ]
+    assert said(told_of(now), now_of(weeks_of(20), mart_week_lifter=moved)) == []
     again = [{**doubt, "file_id": "exported anew"}]
     same = now_of(
         weeks_of(20),

@@ -1,16 +1,14 @@
 """Accepted plans, made by hand: written, read back, predicted from, held against the record."""
 
-import hashlib
 import json
 from datetime import date, timedelta
 
 import polars as pl
 import pytest
 
-from pipeline.cli import accept_plan
 from pipeline.cli.accept import accept
 from pipeline.cli.export import export_proposal
-from pipeline.core.dictionary import conform, empty_frame
+from pipeline.core.dictionary import conform
 from pipeline.core.errors import SettingsError
 from pipeline.core.home import Home
 from pipeline.core.plan_weeks import say_plan
@@ -18,141 +16,17 @@ from pipeline.findings.plans import accept_proposal, answer_plans, follow_plans
 from pipeline.store.predictions import read_predictions
 from pipeline.tidy.journal import read_journal
 from pipeline.tidy.plans import plan_id_of, read_plan
-
-START = date(2024, 3, 4)
-LAST = date(2024, 3, 1)
-KNOWN = ("bench_press", "leg_curl", "calf_raise")
-LOG = b"day,lift,reps\n"
-WHOSE = {"lifter_id": "larch", "proposal_id": "0123456789ab"}
-
-
-def frame(table: str, rows: list[dict]) -> pl.DataFrame:
-    whose = WHOSE if table.startswith("model_proposal") else {"lifter_id": WHOSE["lifter_id"]}
-    return conform(table, pl.DataFrame([whose | row for row in rows], infer_schema_length=None))
-
-
-def lift(day: int | None, place: int | None, exercise: str, sets: int) -> dict:
-    return {
-        "day": day,
-        "place": place,
-        "exercise_id": exercise,
-        "sets": sets,
-        "sets_now": float(sets),
-        "reps_low": 8,
-        "reps_high": 12,
-        "rir": 1.5 if exercise == "bench_press" else None,
-        "to_failure": exercise == "leg_curl",
-        "status": "stays" if sets else "out",
-        "because": "published average only",
-        "minutes": 2.5 * sets,
-    }
-
-
-def muscle(name: str, role: str, now: float, to: float, expected: float) -> dict:
-    return {
-        "muscle_id": name,
-        "role": role,
-        "sets_now": now,
-        "sets_next": to,
-        "range_low": to - 2,
-        "range_high": to + 2,
-        "expected_pct_month": expected,
-        "low": expected - 0.2,
-        "high": expected + 0.2,
-        "because": "published average only",
-        "support": "thin",
-        "is_published": True,
-    }
-
-
-def ramp(name: str, sets: list[float]) -> list[dict]:
-    return [
-        {
-            "week": week,
-            "week_start": START + timedelta(weeks=week - 1),
-            "muscle_id": name,
-            "sets": value,
-            "is_easing": week == len(sets),
-        }
-        for week, value in enumerate(sets, 1)
-    ]
+from tests.unit.plan_tables import KNOWN, LOG, START, plan_home, proposal_tables
 
 
 @pytest.fixture
 def tables() -> dict[str, pl.DataFrame]:
-    """Hamstrings from 6 to 12 sets in four weeks, the chest held; the calves' lift leaves."""
-    proposal = {
-        "version": "progress",
-        "made_from": LAST,
-        "start": START,
-        "weeks": 4,
-        "weekly_sets": 20,
-        "sessions": 2,
-        "minutes": 40.0,
-        "is_feasible": True,
-        "said": "a proposal",
-    }
-    nothing = {"proposal_id": "ffffffffffff", "version": "learning", "weekly_sets": None}
-    index = [
-        {
-            "muscle_id": name,
-            "week_start": LAST - timedelta(days=LAST.weekday(), weeks=back),
-            "level_log": 0.01 * (10 - back),
-            "se": 0.02,
-            "is_trained": True,
-        }
-        for name in ("hamstrings", "chest")
-        for back in range(11)
-    ]
-    counts = dict.fromkeys(("read", "kept", "repeated", "set_aside", "blank"), 1)
-    checksum = hashlib.sha256(LOG).hexdigest()
-    source = {"file_id": "f", "path": "x", "sha256": checksum, "last_date": LAST}
-    return {
-        "model_proposal": frame("model_proposal", [proposal, proposal | nothing]),
-        "model_proposal_muscle": frame(
-            "model_proposal_muscle",
-            [
-                muscle("hamstrings", "build", 6.0, 12.0, 0.5),
-                muscle("chest", "hold", 8.0, 8.0, 0.1),
-                muscle("neck", "ease", 4.0, 2.0, 0.0),
-            ],
-        ),
-        "model_proposal_lift": frame(
-            "model_proposal_lift",
-            [
-                lift(2, 1, "leg_curl", 6),
-                lift(1, 2, "leg_curl", 6),
-                lift(1, 1, "bench_press", 8),
-                lift(None, None, "calf_raise", 0),
-            ],
-        ),
-        "model_proposal_week": frame(
-            "model_proposal_week",
-            [*ramp("hamstrings", [8.0, 10.0, 12.0, 6.0]), *ramp("chest", [8.0, 8.0, 8.0, 4.0])],
-        ),
-        "model_muscle_index": frame("model_muscle_index", index),
-        "source_file": frame("source_file", [source | counts]),
-        "tidy_event": empty_frame("tidy_event"),
-        "ref_contribution": pl.DataFrame(
-            [
-                ("leg_curl", "hamstrings", "direct"),
-                ("bench_press", "chest", "direct"),
-                ("bench_press", "triceps", "indirect"),
-            ],
-            schema=["exercise_id", "muscle_id", "role"],
-            orient="row",
-        ),
-    }
+    return proposal_tables()
 
 
 @pytest.fixture
 def home(tmp_path, tables, monkeypatch) -> Home:
-    """A folder whose published run holds the proposals."""
-    monkeypatch.setattr(accept_plan, "read_proposals", lambda _: tables)
-    monkeypatch.setattr("pipeline.cli.export.read_proposals", lambda _: tables)
-    (tmp_path / "inbox" / "larch").mkdir(parents=True)
-    (tmp_path / "inbox" / "larch" / "x").write_bytes(LOG)
-    return Home(tmp_path)
+    return plan_home(tmp_path, tables, monkeypatch)
 
 
 def test_each_week_has_its_share_of_the_full_week(tables):
@@ -172,7 +46,7 @@ def test_accepting_writes_events_plan_and_expectation(home, capsys):
         ("hold", "chest", date(2024, 3, 31), "accepted"),
         ("priority", "hamstrings", date(2024, 3, 31), "accepted"),
     ]
-    plan = read_plan(home.plans / "larch" / "2024-03-04.csv", "larch", KNOWN)
+    plan = read_plan(home.plans / "larch" / "2024-03-04.csv", "larch", KNOWN, "monday")
     assert plan["plan_id"].unique().to_list() == [plan_id_of("larch", START)]
     assert plan.filter(pl.col("week") == 3)["week_start"].unique().to_list() == [date(2024, 3, 18)]
     assert plan.filter(pl.col("exercise_id") == "bench_press")["rir"].to_list() == [1.5] * 4
@@ -190,7 +64,7 @@ def test_what_is_written_is_what_is_read(tables, tmp_path):
     path = tmp_path / "larch" / "2024-03-04.csv"
     path.parent.mkdir()
     path.write_text(say_plan(accepted.plan), "utf-8")
-    back = read_plan(path, "larch", KNOWN)
+    back = read_plan(path, "larch", KNOWN, "monday")
     assert back.select(accepted.plan.columns).equals(accepted.plan)
     assert say_plan(back) == path.read_text("utf-8")
 
@@ -279,15 +153,16 @@ HEAD = "week,easing,day,place,exercise,sets,reps_low,reps_high,rir,to_failure\n"
         ("2024-03-04", HEAD + "1,no,1\n", "line 2: place = ''"),
         ("2024-03-04", HEAD, "no row under the head"),
         ("2024-03-04", "week,sets\n1,2\n", "no column 'easing'"),
-        ("2024-03-05", HEAD, "no Monday: name it 2024-03-04.csv"),
-        ("spring", HEAD, "name it by its first Monday"),
+        ("2024-03-05", HEAD, "no Monday, .* name it 2024-03-04.csv"),
+        ("2024-03-08", HEAD, "no Monday, .* name it 2024-03-11.csv"),
+        ("spring", HEAD, "name it by its first day"),
     ],
 )
 def test_a_plan_changed_by_hand_into_nonsense_is_named(tmp_path, name, text, says):
     path = tmp_path / f"{name}.csv"
     path.write_text(text, "utf-8")
     with pytest.raises(SettingsError, match=says):
-        read_plan(path, "larch", KNOWN)
+        read_plan(path, "larch", KNOWN, "monday")
 
 
 def marts(done: dict[tuple[int, str], float]) -> dict[str, pl.DataFrame]:
@@ -326,7 +201,7 @@ def test_a_plan_is_held_against_the_record(tables, tmp_path):
     accepted = accept_proposal(tables["model_proposal"].row(0, named=True), tables)
     path = tmp_path / "2024-03-04.csv"
     path.write_text(say_plan(accepted.plan), "utf-8")
-    plans = read_plan(path, "larch", KNOWN)
+    plans = read_plan(path, "larch", KNOWN, "monday")
     done = {(0, "chest"): 9.0, (0, "hamstrings"): 4.0, (2, "chest"): 4.0}
     found = follow_plans(plans, marts(done) | tables)
     rows = found["model_plan_progress"].filter(pl.col("muscle_id") != "triceps")

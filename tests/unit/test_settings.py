@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 
+from pipeline.core.calendar import WEEKDAYS
 from pipeline.core.errors import SettingsError
 from pipeline.core.next_phase import NextPhase
 from pipeline.core.page_style import PageStyle
@@ -104,7 +105,7 @@ def test_every_threshold_is_used_somewhere():
 
 
 def test_the_style_of_pages(write):
-    pages = '[pages]\nlanguage = "de"\nunits = "lb"\ndate_format = "iso"\nweek_starts = "monday"\n'
+    pages = '[pages]\nlanguage = "de"\nunits = "lb"\ndate_format = "iso"\n'
     settings = read_settings(write(GOOD + pages))
     assert settings.pages == PageStyle("de", units="lb", date_format="iso")
     plain = read_settings(write(GOOD))
@@ -121,10 +122,51 @@ def test_the_style_of_pages(write):
         ('date_format = "month-day"', 'did you mean "month_day"?'),
         ("decimal = 1", "pages.decimal = 1"),
         ('langage = "de"', "did you mean language?"),
-        ('week_starts = "sunday"', "weeks start on Monday (ISO 8601)"),
     ],
 )
 def test_a_style_that_is_not_known_names_the_nearest(write, line, says):
     with pytest.raises(SettingsError) as error:
         read_settings(write(f"{GOOD}[pages]\n{line}\n"))
+    assert says in str(error.value)
+
+
+def test_weeks_start_on_monday_unless_a_weekday_is_chosen(write):
+    plain = read_settings(write(GOOD))
+    assert plain.lifters[0].week_starts == "monday"
+    told = {day: read_settings(write(f'{GOOD}week_starts = "{day}"\n')) for day in WEEKDAYS}
+    assert {day: one.lifters[0].week_starts for day, one in told.items()} == dict(
+        zip(WEEKDAYS, WEEKDAYS, strict=True)
+    )
+    # It moves every weekly number: other weeks, another checksum, Monday that of nothing told.
+    assert len({one.checksum for one in told.values()}) == 7
+    assert told["monday"].checksum == plain.checksum
+
+
+def test_weeks_of_all_lifters_and_of_one(write):
+    second = "[lifter.ash]\ntraining_began = 2014-03-01\n"
+    own = second + 'week_starts = "friday"\n'
+    for_all = GOOD.replace("schema = 1\n", 'schema = 1\nweek_starts = "sunday"\n')
+    assert for_all != GOOD
+    starts = [one.week_starts for one in read_settings(write(for_all + own)).lifters]
+    assert starts == ["sunday", "friday"]
+    starts = [one.week_starts for one in read_settings(write(GOOD + own)).lifters]
+    assert starts == ["monday", "friday"]
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ('week_starts = "Sunday"', "lifter.larch.week_starts = 'Sunday'"),
+        ('week_starts = "Sunday"', 'did you mean "sunday"?'),
+        ('week_starts = "sun"', 'did you mean "sunday"?'),
+        ("week_starts = 7", "write a weekday in English"),
+        ('[pages]\nweek_starts = "sunday"', "pages.week_starts = 'sunday': it moves every weekly"),
+        ('[pages]\nweek_starts = "sunday"', "under [lifter.NAME]"),
+        ('[thresholds]\nweek_starts = "sunday"', "above every table"),
+        ('[lifter.larch.next_phase]\nweek_starts = "sunday"', "above every table"),
+    ],
+)
+def test_weeks_told_wrongly_or_elsewhere_say_where_they_belong(write, line, says):
+    with pytest.raises(SettingsError) as error:
+        read_settings(write(f"{GOOD}{line}\n"))
     assert says in str(error.value)

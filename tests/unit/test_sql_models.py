@@ -8,6 +8,7 @@ Only the columns that ``expect`` names are compared, all rows and in the model's
 import re
 import tomllib
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
 from importlib import resources
 
@@ -22,7 +23,14 @@ from pipeline.store.warehouse import load_frame, run_model
 
 MODELS = {model.name: model for model in read_models()}
 STAGES = ("calendar", "marts/set", "marts/day", "marts/session", "marts/week")
-LEAST = {"text": "x", "json": "{}", "int": 1, "real": 0.0, "bool": False}
+LEAST = {
+    "text": "x",
+    "json": "{}",
+    "int": 1,
+    "real": 0.0,
+    "bool": False,
+    "date": date(2000, 1, 1),
+}
 
 
 @dataclass(frozen=True)

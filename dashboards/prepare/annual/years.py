@@ -1,4 +1,4 @@
-"""Calendar years of a record, each with its weeks: a week belongs to the year of its Monday."""
+"""Calendar years of a record, each with its weeks: a week belongs to the year of its first day."""
 
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -8,10 +8,11 @@ from dashboards.prepare.strips import StripFrames
 
 @dataclass(frozen=True)
 class Year:
-    """One calendar year. ``w0`` to ``w1`` are its weeks since the record's first Monday.
+    """One calendar year. ``w0`` to ``w1`` are its weeks since the record's first.
 
-    ``first`` is its first Monday, ``end`` the Monday after its last week. The record may begin
-    after ``w0`` and end before ``w1``: a sheet always shows the whole year, so that sheets compare.
+    ``first`` is the first day of its first week, ``end`` the day after its last week. The record
+    may begin after ``w0`` and end before ``w1``: a sheet always shows the whole year, so that
+    sheets compare.
     """
 
     number: int
@@ -32,10 +33,11 @@ def years_of(strips: StripFrames) -> list[Year]:
 
 
 def _year(number: int, first: date) -> Year:
-    start, end = _first_monday(number), _first_monday(number + 1)
+    start, end = _first_week(number, first), _first_week(number + 1, first)
     return Year(number, start, end, (start - first).days // 7, (end - first).days // 7)
 
 
-def _first_monday(year: int) -> date:
+def _first_week(year: int, first: date) -> date:
+    """First day of the first week of a year, in steps of weeks from the record's ``first``."""
     day = date(year, 1, 1)
-    return day + timedelta(days=-day.weekday() % 7)
+    return day + timedelta(days=(first - day).days % 7)

@@ -12,6 +12,7 @@ from dashboards.prepare.next_phase.tables import heads
 from dashboards.told import told
 from pipeline.core.page_book import PageBook
 
+NEAR_DAYS = 3  # the nearest start of a week lies no further
 SCORES = ("plan_share", "plan_error")
 
 
@@ -82,7 +83,9 @@ def _came_table(book: PageBook, lifter_id: str, plans: list[pl.DataFrame]) -> tu
     rows: list[tuple[Text, ...]] = []
     for plan in plans:
         ends = plan["week_start"].max()
-        own = told_of.filter(pl.col("to_date") == ends).sort("subject")
+        # A plan renamed to another weekday keeps what was expected of it on the days of then.
+        near = (pl.col("to_date") - ends).dt.total_days().abs() <= NEAR_DAYS
+        own = told_of.filter(near).sort("subject")
         rows += [
             _came_row(plan["week_start"].min(), names, row)  # type: ignore[arg-type]
             for row in own.iter_rows(named=True)

@@ -110,7 +110,7 @@ def _find(
         coverage=None if is_count else COVERAGE,
         n=own.quarters + 1,
         n_of="quarters",
-        from_date=record.monday(ratios.start_week[-1]),
+        from_date=record.week_start(ratios.start_week[-1]),
         to_date=record.last_day,
         sentence=say_sets(pair, own) if is_count else say_strength(pair, own),
     )
@@ -121,7 +121,7 @@ def _ratio_rows(record: Record, key: dict[str, str], ratios: Ratios) -> list[dic
     return [
         {
             **key,
-            "week_start": record.monday(start),
+            "week_start": record.week_start(start),
             "weeks": int(weeks),
             "over": float(over),
             "under": float(under),

@@ -32,6 +32,7 @@ SUPPORT_OF = {
     "priority_gain": "gain of priority phases",
 }
 MOST_NAMED = 3
+DAYS_PER_WEEK = 7  # a gap moves by less when weeks come to start on another day
 
 
 @dataclass(frozen=True)
@@ -156,14 +157,22 @@ def say_chores(before: Told, now: Told, why: Why) -> Iterator[Line]:
         was = str(len(before.names))
         is_now = f"{len(now.names)}, new: {_list(names)}"
         yield Line("name", "names without a match", was, is_now, why.say(), "state", "answer")
-    starts = {gap.split()[0] for gap in before.gaps}
-    gaps = [gap for gap in now.gaps if gap.split()[0] not in starts]
+    starts = [_start_of(gap) for gap in before.gaps]
+    gaps = [
+        gap
+        for gap in now.gaps
+        if not any(abs((_start_of(gap) - start).days) < DAYS_PER_WEEK for start in starts)
+    ]
     if gaps:
         said = [" to ".join(say_date(date.fromisoformat(day)) for day in g.split()) for g in gaps]
         was = str(len(before.gaps))
         yield Line(
             "gap", "weeks without a set", was, _list(said[::-1]), why.say(), "record", "overview"
         )
+
+
+def _start_of(gap: str) -> date:
+    return date.fromisoformat(gap.split()[0])
 
 
 def _list(parts: list[str]) -> str:

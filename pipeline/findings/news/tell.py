@@ -12,7 +12,7 @@ from typing import Any
 
 import polars as pl
 
-from pipeline.core.calendar import week_start_of
+from pipeline.core.calendar import week_start_of, week_starts_of
 from pipeline.core.page_book import NEWS_SCHEMA, LifterInfo, Since
 from pipeline.findings.news.bests import count_bests, find_bests
 from pipeline.findings.news.lines import (
@@ -87,11 +87,11 @@ class Now:
     @cached_property
     def _trained(self) -> pl.Series:
         sets = self.sets.filter(~pl.col("is_doubted") & ~pl.col("is_warmup"))
-        return sets["session_date"].dt.truncate("1w").unique()
+        return week_starts_of(sets["session_date"], self.lifter.week_starts).unique()
 
     def weeks_since(self, day: date) -> int:
         """Training weeks after the week of ``day``."""
-        return int((self._trained > week_start_of(day)).sum())
+        return int((self._trained > week_start_of(day, self.lifter.week_starts)).sum())
 
     @cached_property
     def curves(self) -> dict[str, tuple[float, float]]:

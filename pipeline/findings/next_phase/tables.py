@@ -6,7 +6,6 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from pipeline.core.calendar import week_start_of
 from pipeline.core.identity import hash_of
 from pipeline.findings.next_phase.curves import range_of
 from pipeline.findings.next_phase.habits import FAILURE_SHARE, LiftHabit, read_lift_habit
@@ -53,8 +52,8 @@ def proposal_keys(situation: Situation, version: str) -> Row:
 
 
 def start_of(situation: Situation) -> date:
-    """The Monday after the last week of the record."""
-    return week_start_of(situation.record.last_day) + timedelta(weeks=1)
+    """First day of the week after the last of the record."""
+    return situation.record.week_start_of(situation.record.last_day) + timedelta(weeks=1)
 
 
 def muscle_rows(situation: Situation, known: Known, proposal: Proposal) -> Iterator[Row]:

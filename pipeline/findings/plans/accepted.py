@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import polars as pl
 
-from pipeline.core.calendar import DAYS_PER_YEAR, say_date, week_start_of
+from pipeline.core.calendar import DAYS_PER_YEAR, say_date
 from pipeline.core.plan_weeks import plan_weeks
 from pipeline.findings.build import MODEL_VERSION
 from pipeline.findings.forecast import COVERAGE as COVERAGE_KEPT
@@ -122,7 +122,7 @@ def _expect(
             "lifter_id": whose,
             "question": "plan",
             "subject": f"muscle:{row['muscle_id']}",
-            "weeks_ahead": (last_week - week_start_of(proposal["made_from"])).days // 7,
+            "weeks_ahead": -((proposal["made_from"] - last_week).days // 7),  # from its week
             "from_date": from_date,
             "to_date": last_week,
             "estimate": round(estimate, DIGITS),

@@ -22,13 +22,13 @@ def choose_due(made: pl.DataFrame, kept: pl.DataFrame, weeks: pl.DataFrame) -> p
     weeks : lifter_id, week_start, week_status of the calendar.
     """
     trained: dict[str, list[date]] = {}
-    for lifter_id, monday in (
+    for lifter_id, week_start in (
         weeks.filter(pl.col("week_status").is_in(TRAINED))
         .sort("lifter_id", "week_start")
         .select("lifter_id", "week_start")
         .iter_rows()
     ):
-        trained.setdefault(lifter_id, []).append(monday)
+        trained.setdefault(lifter_id, []).append(week_start)
     last = _last_kept(kept.iter_rows(named=True))
     is_due = [
         _is_due(row, last.get(_key(row)), trained.get(str(row["lifter_id"]), []))
@@ -55,4 +55,4 @@ def _is_due(row: Mapping[str, object], last: date | None, trained: list[date]) -
         return True
     weeks = row["weeks_ahead"]
     assert isinstance(weeks, int)
-    return sum(last < monday for monday in reversed(trained)) >= weeks // PER_HORIZON
+    return sum(last < week_start for week_start in reversed(trained)) >= weeks // PER_HORIZON

@@ -95,12 +95,12 @@ def _predict(
     one: Subject, group: GroupDrift | None, finding_id: str, source: Source, zero_on: date
 ) -> Sequence[dict[str, Any]]:
     """The subject at each of ``HORIZONS``; nothing of one that was left some weeks ago."""
-    monday = source.last_day - timedelta(days=source.last_day.weekday())
-    if monday - one.last > timedelta(weeks=RESTED_WEEKS):
+    rested = (source.last_day - one.last).days // 7  # whole weeks, on whatever day they start
+    if rested > RESTED_WEEKS:
         return ()
     rows = []
     for weeks in HORIZONS:
-        target = monday + timedelta(weeks=weeks)
+        target = one.last + timedelta(weeks=rested + weeks)
         made = forecast(one.history, (target - one.last).days / DAYS_PER_YEAR, group, COVERAGE)
         if isinstance(made, Refusal):
             raise AssertionError(f"{weeks} weeks are never refused")

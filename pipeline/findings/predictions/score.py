@@ -21,6 +21,7 @@ from pipeline.models.forecast.scores import COVERAGE, Kept, Scored, score_kept
 METHOD = "share inside and error against no change, by half-years and subjects"
 READS = ("model_lift_level", "model_muscle_index", "source_file")
 # Windows of the findings: share inside, error less that of no change; the same of accepted plans.
+ID = "prediction_id"
 WINDOWS = {"forecast": ("share", "error"), "plan": ("plan_share", "plan_error")}
 NAMES = {"forecast": "forecasts", "plan": "expectations of plans"}
 
@@ -29,7 +30,9 @@ def score_predictions(kept: pl.DataFrame, tables: Mapping[str, pl.DataFrame]) ->
     """Table ``model_prediction``: every prediction with what came of it, or why nothing has yet.
 
     What came is read from the present fit: of a lift its level in kg, of a muscle the change of its
-    index since the level that was fitted when it was predicted.
+    index since the level that was fitted when it was predicted. A line holds days; each is read in
+    the week that starts nearest to it, which is the very day unless the lifter's weeks have come to
+    start on another weekday since.
 
     Parameters
     ----------
@@ -39,22 +42,34 @@ def score_predictions(kept: pl.DataFrame, tables: Mapping[str, pl.DataFrame]) ->
     if kept.is_empty():
         return empty_frame("model_prediction")
     ends = {one: source.last_day for one, source in read_sources(tables["source_file"]).items()}
-    levels = list_series(tables).rename({"level_log": "now_log"}).drop("se")
+    levels = list_series(tables).sort("week_start")
     trained = _trained_weeks(tables)
-    joined = kept.join(
-        levels,
-        left_on=["lifter_id", "subject", "to_date"],
-        right_on=["lifter_id", "subject", "week_start"],
-        how="left",
-    ).join(
-        levels.rename({"now_log": "zero_log"}),
-        left_on=["lifter_id", "subject", "zero_on"],
-        right_on=["lifter_id", "subject", "week_start"],
-        how="left",
+    joined = kept.join(_levels_near(kept, levels, "to_date", "now_log"), on=ID, how="left").join(
+        _levels_near(kept, levels, "zero_on", "zero_log"), on=ID, how="left"
     )
     rows = [_read_off(row, ends, trained) for row in joined.iter_rows(named=True)]
     frame = pl.DataFrame(rows, infer_schema_length=None)
     return conform("model_prediction", frame.rename({"low80": "low", "high80": "high"}))
+
+
+def _levels_near(kept: pl.DataFrame, levels: pl.DataFrame, day: str, name: str) -> pl.DataFrame:
+    """prediction_id and ``name``: level of the week that starts nearest to the line's ``day``.
+
+    Never more than six days from it: the first or last week of a series may start so far off. None
+    where the series has no such week. ``levels`` in order of week_start.
+    """
+    whose = ["lifter_id", "subject"]
+    asked = kept.filter(pl.col(day).is_not_null()).select(ID, *whose, day).sort(day)
+    found = asked.join_asof(
+        levels,
+        left_on=day,
+        right_on="week_start",
+        by=whose,
+        strategy="nearest",
+        tolerance="6d",
+        check_sortedness=False,
+    )
+    return found.select(ID, pl.col("level_log").alias(name))
 
 
 def _trained_weeks(tables: Mapping[str, pl.DataFrame]) -> dict[tuple[str, str], list[date]]:
@@ -89,7 +104,11 @@ def _state(
     near = [
         day for day in trained.get((row["lifter_id"], row["subject"]), ()) if day >= target - room
     ]
-    if near and near[-1] >= target and any(abs(day - target) <= room for day in near):
+    if (
+        near
+        and near[-1] + timedelta(days=6) >= target
+        and any(abs(day - target) <= room for day in near)
+    ):
         return "came"
     return "open" if end < target + room else "not trained"
 

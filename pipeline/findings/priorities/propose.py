@@ -70,8 +70,8 @@ def proposal_id_of(lifter_id: str, start: date, end: date, subject: str) -> str:
 
 
 def _row(record: Record, found: FoundPhase, names: dict[str, str]) -> dict[str, object]:
-    start = record.monday(found.first)
-    end = record.monday(found.last) + timedelta(days=6)
+    start = record.week_start(found.first)
+    end = record.week_start(found.last) + timedelta(days=6)
     subject = " ".join(sorted(found.muscles))
     proposal_id = proposal_id_of(record.lifter.lifter_id, start, end, subject)
     who = say_names(name for muscle, name in names.items() if muscle in found.muscles)

@@ -21,8 +21,8 @@ def muscle_rows(
             rows += [{**dates, "is_placebo": False, **row} for row in _rows(effect)]
     for effect in ledger.placebos:
         dates = {
-            "start": record.monday(effect.phase.first),
-            "end": record.monday(effect.phase.last) + timedelta(days=6),
+            "start": record.week_start(effect.phase.first),
+            "end": record.week_start(effect.phase.last) + timedelta(days=6),
             "event_id": None,
         }
         rows += [{**dates, "is_placebo": True, **row} for row in _rows(effect)]

@@ -44,8 +44,8 @@ def _span_rows(
     shares = _progress_shares([_rise(fitted[name], ends[name]) for name in known])
     dates = {
         "span": span,
-        "from_date": record.monday(first),
-        "to_date": record.monday(record.n_weeks - 1) + timedelta(days=6),
+        "from_date": record.week_start(first),
+        "to_date": record.week_start(record.n_weeks - 1) + timedelta(days=6),
     }
     for name, share in zip(known, shares, strict=True):
         sets = record.weekly_sets[name][first:]

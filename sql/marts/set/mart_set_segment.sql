@@ -1,11 +1,12 @@
 -- grain: one row per segment of a working set: a straight set, the parent of a drop cluster or a drop
--- reads: tidy_set, ref_threshold
+-- reads: tidy_set, ref_lifter, ref_threshold
 -- The counting rule, here and nowhere else:
 -- a working set is neither a warm-up nor doubted; a drop cluster is one set, counted at its parent
 --   (segment 1), its drops are counted beside it, their work is added;
 -- hard: at most hard_set_max_rir repetitions in reserve, recorded or estimated, or to failure;
 -- a cluster is hard, or taken to failure, when any of its segments is;
 -- tonnage: external load x repetitions; help on an assisted lift is no load lifted;
+-- a week starts on the weekday that the lifter chose;
 -- top load: what was moved (body weight share included) by a straight or parent set.
 with working as (
     select
@@ -13,6 +14,7 @@ with working as (
         coalesce(to_failure, false) as is_failure,
         coalesce(rir <= threshold.value, false) or coalesce(to_failure, false) as is_hard
     from tidy_set
+    left join (select lifter_id, week_starts_on from ref_lifter) using (lifter_id)
     cross join (from ref_threshold where threshold = 'hard_set_max_rir') as threshold
     where not is_warmup and not is_doubted
 ),
@@ -32,7 +34,7 @@ select
     lifter_id,
     session_id,
     session_date,
-    date_trunc('week', session_date)::date as week_start,
+    session_date - ((isodow(session_date) - week_starts_on + 7) % 7)::integer as week_start,
     exercise_id,
     cluster_id,
     segment_no,

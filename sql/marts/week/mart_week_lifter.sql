@@ -1,5 +1,5 @@
 -- grain: one row per lifter and week of the calendar
--- reads: calendar_week, mart_session_lift, ref_exercise, tidy_signal
+-- reads: calendar_week, mart_session_lift, ref_exercise, ref_lifter, tidy_signal
 -- Pushing and pulling are working sets on exercises whose movement pattern is a press or a pull
 -- of the arms, lying, standing or hanging; raises, flyes, curls and extensions are neither.
 with trained as (
@@ -25,9 +25,10 @@ with trained as (
 weighed as (
     select
         lifter_id,
-        date_trunc('week', date)::date as week_start,
+        date - ((isodow(date) - week_starts_on + 7) % 7)::integer as week_start,
         avg(value) as body_weight_kg
     from tidy_signal
+    join ref_lifter using (lifter_id)
     where signal = 'body_weight_kg'
     group by all
 ),
