@@ -117,20 +117,21 @@ def beds_picture(frames: GroupFrames, beds: pl.DataFrame, muscle: str, table: Ta
     """Weekly sets of the chosen muscle by training age, a bed each lifter."""
     drawn = frames.drawn.join(beds.select("i").unique(), on="i").sort("i")
     drawn = drawn.with_columns(r=pl.int_range(pl.len()))
-    placed = beds.join(drawn.select("i", "r"), on="i").sort("m", "r", "q")
+    muscles = frames.muscles.select("m", "f", "muscle_id")
+    placed = beds.join(drawn.select("i", "r"), on="i").join(muscles, on="m").sort("m", "r", "q")
     quarters = placed["q"].sort()
     first, last = quarters[0], quarters[-1]
     row = min(32.0, max(2.0, round(640 / max(drawn.height, 1))))
     step = PER_YEAR * (1 if last - first <= 60 else 5)
     marks = [q for q in range(first, last + 2) if q % step == 0]
     made = BedsFrames(
-        beds=placed.select("m", "r", "q", "v", "t"),
+        beds=_side_by_side(placed),
         lifters=drawn.select("r", pl.col("label").alias("name")),
         ages=pl.DataFrame(
             {"q": marks, "label": [str(q // PER_YEAR) for q in marks]},
             schema={"q": pl.Int64, "label": pl.String},
         ),
-        muscles=frames.muscles.select("m", "f", "muscle_id"),
+        muscles=placed.group_by("muscle_id", "f").agg(most=pl.col("v").max()).sort("muscle_id"),
     )
     axis = words.plain("group.beds_axis")
     ends = (drawn.height, first, last + 1)
@@ -158,3 +159,9 @@ def beds_picture(frames: GroupFrames, beds: pl.DataFrame, muscle: str, table: Ta
         ),
         table=table,
     )
+
+
+def _side_by_side(placed: pl.DataFrame) -> pl.DataFrame:
+    """A row a quarter of a lifter, with sets and tone of every muscle in its two columns."""
+    named = placed.rename({"v": "sets", "t": "tone"})
+    return named.pivot("muscle_id", index=("r", "q"), values=("sets", "tone")).sort("r", "q")
