@@ -1,7 +1,8 @@
 """The rule that tells priority phases from drift, fitted anew on simulated careers.
 
 ``python -m tests.recovery.fit_priority 50000-50099 60000-60049`` prints ``RULE`` and ``INTERCEPT``
-of ``pipeline.models.priority.detect``: about two seconds a career.
+of ``pipeline.models.priority.detect``: about two seconds a career; and the share of phases'
+ends to the week at which a block begins or ends.
 """
 
 import sys
@@ -38,6 +39,14 @@ def label_runs(career: Career, blocks: Blocks, runs: list[Run]) -> list[bool]:
     return [is_right(run) for run in runs]
 
 
+def find_cuts(career: Career, blocks: Blocks) -> list[bool]:
+    """Of each phase's first and last trained week: whether a block begins, or ends, there."""
+    weeks = np.flatnonzero(detection_arrays(career)["is_trained"])
+    inside = [weeks[(weeks >= one.first) & (weeks <= one.last)] for one in told_phases(career)]
+    ends = [(one[0] in blocks.first, one[-1] in blocks.last) for one in inside if one.size]
+    return [is_cut for pair in ends for is_cut in pair]
+
+
 def fit_rule(marks: np.ndarray, is_right: np.ndarray) -> tuple[float, np.ndarray]:
     """Intercept and (n_marks, 4) mean, spread, linear and square: logistic regression, Newton."""
     mean, spread = marks.mean(axis=0), marks.std(axis=0)
@@ -57,18 +66,20 @@ def fit_rule(marks: np.ndarray, is_right: np.ndarray) -> tuple[float, np.ndarray
 
 def main(arguments: list[str]) -> int:
     """Fits the rule to the careers of these seeds and prints it."""
-    marks, labels = [], []
+    marks, labels, cuts = [], [], list[bool]()
     for first, last in (one.split("-") for one in arguments):
         for seed in range(int(first), int(last) + 1):
             career = simulate_clear(seed)
             blocks = read_blocks(**detection_arrays(career))
             runs = find_runs(blocks)
+            cuts += find_cuts(career, blocks)
             marks.append(read_marks(runs))
             labels.append(np.array(label_runs(career, blocks, runs), dtype=float))
     intercept, rows = fit_rule(np.concatenate(marks), np.concatenate(labels))
     for mark, row in zip(RULE, rows, strict=True):
         print(f'    "{mark}": ({", ".join(f"{value:.3f}" for value in row)}),')
     print(f"INTERCEPT = {intercept:.3f}")
+    print(f"ends of phases where a block ends: {np.mean(cuts):.3f} of {len(cuts)}")
     return 0
 
 

@@ -57,7 +57,7 @@ __all__ = [
 
 MOST_YEARS = 10.0  # the span of the published drift; further is not forecast
 # How far the forecast errors of one person's lifts go together: 0.43 to 0.45 between barbell lifts
-# of 200 simulated careers; an assumption for real ones.
+# of 200 simulated careers (seeds not recorded, no command repeats it); an assumption for real ones.
 BETWEEN_LIFTS = 0.45
 
 

@@ -10,7 +10,8 @@ most errors of the earlier one (habits of repetitions, the height of a lift's cu
 interval is narrower than that of the true level; the true one is never read.
 
 Assumptions: both numbers were chosen on 124 simulated careers and held on 40 others
-(``tests/recovery/measure_predictions.py``); no published source. Refuses nothing.
+(``python -m tests.recovery.measure_predictions 40 1200``; which were which stands there); no
+published source. Refuses nothing.
 """
 
 from dataclasses import replace

@@ -18,6 +18,8 @@ import numpy as np
 from pipeline.models.arrays import Floats, Ints
 from pipeline.models.planning.inputs import PlanLift, PlanLimits, WeekProblem
 
+# Costs of a lift twice in one session, a minute or set too much, a lift on another day, and a
+# session's minutes squared. Chosen by us, not measured: they put the wishes in this order.
 TWICE, TOO_MUCH, NEW_DAY, UNEVEN = 1000.0, 20.0, 1.0, 1e-4
 MOST_PASSES = 20
 STILL = 1e-9

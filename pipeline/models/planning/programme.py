@@ -29,7 +29,8 @@ from pipeline.models.planning.week import WeekModel
 from pipeline.models.planning.wishes import tell_given_up
 
 MOST_TURNS = 3
-# Of one run of the solver: 30 muscles and 60 lifts take 0.03 to 0.5 s.
+# Of one run of the solver: 30 muscles and 60 lifts take 0.03 to 0.5 s (``python -m tests.bench``
+# measures a week of that size). Chosen by us.
 SECONDS = 0.7
 
 

@@ -3,7 +3,8 @@
 What a programme seeks is the mean less ``SHORTFALL_COST`` times the expected shortfall: what a draw
 lies more than ``TOLERATED`` under its own progress at the muscle's reference sets. So a muscle is
 moved off its reference only as far as hardly any draw loses clearly by it; where the record tells
-little, that is not far. By the mean alone 14 of 100 simulated lifters (seeds 300 to 399) fell
+little, that is not far. By the mean alone 14 of 100 simulated lifters (seeds 300 to 399,
+``python -m tests.recovery.measure_planning 100 300`` with ``SHORTFALL_COST`` set to each) fell
 behind the published average by over a tenth, with a cost of 8, 12 and 20 one or two of them, for a
 quarter of the gain over it: chosen there. Each shortfall is convex where its draw is concave.
 

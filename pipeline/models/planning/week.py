@@ -20,6 +20,8 @@ from pipeline.models.planning.rows import Rows
 from pipeline.models.planning.solver import Solved, solve_rows
 from pipeline.models.planning.wishes import name_wishes
 
+# Share by which the best possible may still be better when the solver stops: chosen by us; a closer
+# one changed nothing (DEVELOPERS.md, on what falls short of the published average).
 GAP = 0.02
 # A set more or less of a lift, as a share of what bringing in a lift costs: among weeks that expect
 # about as much, the one most like that of now. An assumption.

@@ -16,13 +16,15 @@ from pipeline.models.priority.blocks import Blocks
 # mean over its blocks.
 SHORTEST, LONGEST, LEAST_ORDINARY = 7, 18, 0.5
 # Log sets over usual that a phase may give its muscles and leave those that it holds back, with
-# their chances: assumptions, about as wide as what the simulated careers plant.
+# their chances: assumptions, about as wide as what the simulated careers plant (1.8 to 2.6 and 0.45
+# to 0.8 times the sets, ``simulate_clear`` in ``tests/recovery/priority_cases.py``).
 RAISED = np.array([0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.95])
 RAISED_CHANCE = np.array([0.1, 0.15, 0.2, 0.2, 0.15, 0.12, 0.08])
 HELD = np.array([-0.05, -0.2, -0.35, -0.5, -0.65])
 HELD_CHANCE = np.full(5, 0.2)
 # Spread of a block's log sets: the muscle's own, at least this, half drawn to that of all muscles,
-# and the error of one block; degrees of freedom.
+# and the error of one block; degrees of freedom. Chosen by us, as are the limits below: no command
+# varies them. What they came to together is measured (``measure_priority``, DEVELOPERS.md).
 LEAST_SPREAD, BLOCK_ERROR, FREEDOM = 0.12, 0.08, 4.0
 # Log evidence from which a run is looked at, from which a second muscle belongs to it, and the
 # most that counts.

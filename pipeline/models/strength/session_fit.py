@@ -148,7 +148,8 @@ class _Problem:
         """About the root of the loss's curvature by each z, so that every step is well aimed.
 
         Half the sessions of a kind for theirs, a twentieth of all for form (its weeks hang
-        together), little beyond the prior's 1 for the trend's two: computed on simulated careers.
+        together), little beyond the prior's 1 for the trend's two: computed on simulated careers
+        (seeds not recorded).
         """
         sessions = np.bincount(self.table.kind, minlength=2)
         own = 0.5 * sessions * np.log(FACTORS[:2]) ** 2

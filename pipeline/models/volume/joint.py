@@ -35,8 +35,9 @@ OWN_GROWTH = 0.3
 # that know the record. Not always settled: on some simulated careers further turns move the scores
 # by more than their error. The recovery figures are those of two turns.
 TURNS = 2
-# Newton steps of one climb: ten were the most on a few simulated careers. It ends where a step
-# gains less than ``STILL`` in log posterior, which is 0.014 standard errors of what it moves.
+# Newton steps of one climb: ten were the most on a few simulated careers. (Both seen by us, seeds
+# not recorded.) It ends where a step gains less than ``STILL`` in log posterior, which is 0.014
+# standard errors of what it moves.
 MOST_STEPS = 12
 STILL = 1e-4
 
