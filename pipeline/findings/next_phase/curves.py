@@ -22,6 +22,7 @@ from pipeline.models.volume.response_curve import (
 SETS_GRID = np.arange(0.0, 61.0)
 # Every fifth draw: the mean of 400 differs from that of 2,000 by less than a line can show.
 EVERY = 5
+# Progress that counts as near the best: chosen by us, not measured.
 SHARE_OF_BEST = 0.9
 
 

@@ -14,6 +14,8 @@ import polars as pl
 from pipeline.findings.arrays import Record
 from pipeline.models.arrays import Ints
 
+# What counts as now, as of late and as a year, in weeks; the shares below likewise: chosen by us as
+# common practice, no published source, not measured.
 NOW_WEEKS = 8
 RECENT_WEEKS = 26
 YEAR_WEEKS = 52
