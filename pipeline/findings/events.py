@@ -23,8 +23,9 @@ from pipeline.findings.arrays import Record, column
 from pipeline.models.pauses.deload_detect import detect_deloads, merge_declared
 from pipeline.models.strength.rep_curve import log_factor
 
-# Weeks between a lift that goes and the one that comes in its place; the least that both were trained
-# for; after which a lift is new again; about a declared change of gym. Chosen by us, not measured.
+# Weeks between a lift that goes and the one that comes in its place; the least that both were
+# trained for; after which a lift is new again; about a declared change of gym. Chosen by us, not
+# measured.
 SWAP_NEAR_WEEKS = 8
 SWAP_LEAST_WEEKS = 6
 AWAY_WEEKS = 26
