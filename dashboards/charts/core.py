@@ -7,8 +7,9 @@ import polars as pl
 
 from dashboards.charts.axes import at_y, frame_chart
 from dashboards.charts.lanes import Lanes
+from dashboards.charts.strips import family_tones
 from dashboards.theme.chart import lay_text, stack_layers
-from dashboards.theme.colours import FAMILIES, INK, INK2, INK3, LOSS, PAPER, RULE, TIERS, rock
+from dashboards.theme.colours import INK, INK2, INK3, LOSS, PAPER, RULE, TIERS
 
 PX_PER_WEEK = 1.28
 TOP, FOOT = 62, 8
@@ -95,14 +96,12 @@ def _tracks(steps: pl.DataFrame, layout: CoreLayout) -> list[alt.Chart]:
     highest = 10 * layout.row_sets * 1.1
     base = (
         frame_chart(steps)
-        .transform_calculate(base=layout.track_start, top=f"min(datum.v, {highest})")
+        .transform_calculate(x0=layout.track_start, top=f"min(datum.v, {highest})")
         .transform_calculate(
             y=layout.depth("w"),
-            x0="datum.base",
-            x1=f"datum.base + min(datum.top, datum.lo) * {scale}",
-            x2=f"datum.base + min(datum.top, datum.hi) * {scale}",
-            x3=f"datum.base + datum.top * {scale}",
-            **{tier: f"{[rock(f, tier) for f in FAMILIES]}[datum.f]" for tier in TIERS},
+            x1=f"datum.x0 + min(datum.top, datum.lo) * {scale}",
+            x2=f"datum.x0 + min(datum.top, datum.hi) * {scale}",
+            x3=f"datum.x0 + datum.top * {scale}",
         )
     )
     edges = {"below": ("x1", "x0"), "within": ("x2", "x1"), "above": ("x3", "x2")}
@@ -112,7 +111,7 @@ def _tracks(steps: pl.DataFrame, layout: CoreLayout) -> list[alt.Chart]:
             x=layout.x(edges[tier][0]),
             x2=alt.X2(edges[tier][1]),
             y=layout.y("y"),
-            fill=alt.Fill(f"{tier}:N", scale=None),
+            fill=alt.Fill("f:N", scale=family_tones(tier)),
             detail=alt.Detail("s:N"),
         )
         for tier in TIERS
@@ -120,7 +119,7 @@ def _tracks(steps: pl.DataFrame, layout: CoreLayout) -> list[alt.Chart]:
     line = base.mark_line(interpolate="step-before", strokeWidth=0.8).encode(
         x=layout.x("x3"),
         y=layout.y("y"),
-        stroke=alt.Stroke("above:N", scale=None),
+        stroke=alt.Stroke("f:N", scale=family_tones("above")),
         detail=alt.Detail("s:N"),
         order=alt.Order("w:Q"),
     )

@@ -89,13 +89,11 @@ def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     highest = 10 * layout.row_sets * HIGHEST_ROWS
     base = (
         lay_weeks(steps, layout)
-        .transform_calculate(base=layout.baseline, top=f"min(datum.v, {highest})")
+        .transform_calculate(y0=layout.baseline, top=f"min(datum.v, {highest})")
         .transform_calculate(
-            y0="datum.base",
-            y1=f"datum.base - min(datum.top, datum.lo) * {scale}",
-            y2=f"datum.base - min(datum.top, datum.hi) * {scale}",
-            y3=f"datum.base - datum.top * {scale}",
-            **{tier: _tone(tier) for tier in TIERS},
+            y1=f"datum.y0 - min(datum.top, datum.lo) * {scale}",
+            y2=f"datum.y0 - min(datum.top, datum.hi) * {scale}",
+            y3=f"datum.y0 - datum.top * {scale}",
         )
     )
     edges = {"below": ("y1", "y0"), "within": ("y2", "y1"), "above": ("y3", "y2")}
@@ -105,7 +103,7 @@ def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
             x=layout.x("w"),
             y=layout.y(edges[tier][0]),
             y2=alt.Y2(edges[tier][1]),
-            fill=alt.Fill(f"{tier}:N", scale=None),
+            fill=alt.Fill("f:N", scale=family_tones(tier)),
             detail=alt.Detail("s:N"),
         )
         for tier in TIERS
@@ -113,15 +111,16 @@ def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     line = base.mark_line(interpolate="step-after", strokeWidth=0.8, invalid="filter").encode(
         x=layout.x("w"),
         y=layout.y("y3"),
-        stroke=alt.Stroke("above:N", scale=None),
+        stroke=alt.Stroke("f:N", scale=family_tones("above")),
         detail=alt.Detail("s:N"),
     )
     return [*areas, line]
 
 
-def _tone(tier: str) -> str:
-    """Expression for the tone of a row's family; colours are looked up, no scale is shared."""
-    return f"{[rock(family, tier) for family in FAMILIES]}[datum.f]"
+def family_tones(tier: str) -> alt.Scale:
+    """From a family's number to its tone. An expression would be read anew for every step."""
+    tones = [rock(family, tier) for family in FAMILIES]
+    return alt.Scale(domain=list(range(len(FAMILIES))), range=tones)
 
 
 def lay_cuts(cuts: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:

@@ -64,10 +64,12 @@ def stack_layers(
     """Layers on one plot of ``size`` px, with room for names ``left`` and ``right`` of it.
 
     Layers are kept in one flat list: each level of nesting copies all below it. The drawing is as
-    wide as plot and margins together, to the px, so that a page can lay things over it.
+    wide as plot and margins together, to the px, so that a page can lay things over it. Each layer
+    looks up its own colours.
     """
     padding = {"left": left, "right": right, "top": 0, "bottom": 0}
     stacked = cast(alt.LayerChart, alt.layer(*layers))
+    stacked = stacked.resolve_scale(fill="independent", stroke="independent")
     return stacked.properties(width=size[0], height=size[1], padding=padding, autosize="none")
 
 
