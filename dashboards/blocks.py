@@ -1,7 +1,7 @@
 """What a page is made of: plain records that pages fill and the frame writes as HTML."""
 
 from dataclasses import dataclass, field
-from typing import ClassVar
+from typing import ClassVar, NamedTuple
 
 import altair as alt
 from markupsafe import Markup
@@ -25,6 +25,14 @@ class Key:
     colour: str = "var(--ink)"
     only: str = ""
     length: float = 16
+
+
+class Horizon(NamedTuple):
+    """The whole record as one low strip, for a wide page and a phone, and what its bands are."""
+
+    wide: Markup
+    narrow: Markup
+    keys: tuple[Key, ...]
 
 
 @dataclass(frozen=True)
@@ -270,12 +278,12 @@ class Contents:
 
 @dataclass(frozen=True)
 class Entry:
-    """One lifter on a page about all: name with link, horizon (wide, narrow), answer, links."""
+    """One lifter on a page about all: name with link, horizon, answer, links."""
 
     template: ClassVar[str] = "entry"
     title: str
     file: str
-    horizon: tuple[Markup, Markup] | None
+    horizon: Horizon | None
     sentence: Text
     second: Text
     links: tuple[tuple[str, str], ...]

@@ -8,9 +8,12 @@ import polars as pl
 from markupsafe import Markup
 
 from dashboards import words
+from dashboards.blocks import Horizon, Key
 from dashboards.numbers import amount, count, plural, say_date, say_moment, short_sum
 from dashboards.prepare.counts import first_and_last
 from dashboards.prepare.horizon import render_horizon
+from dashboards.prepare.record import say_family
+from dashboards.theme.colours import FAMILIES, rock
 from pipeline.core.calendar import training_age_years
 from pipeline.core.page_book import LifterInfo, PageBook
 
@@ -104,6 +107,11 @@ def _who(lifter: LifterInfo, last: date | None) -> str:
 def _as_of(book: PageBook, last: date | None, shows_clock: bool) -> str:
     if shows_clock:
         return words.plain("frame.refreshed", moment=say_moment(book.last_run))
+    return _as_of_record(last)
+
+
+def _as_of_record(last: date | None) -> str:
+    """The day that the record reaches, or that there is none."""
     return (
         words.plain("frame.as_of", date=say_date(last)) if last else words.plain("frame.no_record")
     )
@@ -122,13 +130,17 @@ def _span(calendar: LifterWeeks) -> tuple[str, int, int, int]:
     return calendar.first.isoformat(), calendar.weeks, start, calendar.weeks
 
 
-def horizon_of(book: PageBook, lifter_id: str) -> tuple[Markup, Markup] | None:
-    """The horizon of a lifter, wide and narrow, or None when no training was logged."""
+def horizon_of(book: PageBook, lifter_id: str) -> Horizon | None:
+    """The horizon of a lifter, or None when no training was logged."""
     calendar = weeks_of(book, lifter_id)
     if calendar is None:
         return None
     logged = logged_families(book, lifter_id, calendar.first)
-    return render_horizon(logged, calendar.first, calendar.weeks) if logged.height else None
+    if logged.is_empty():
+        return None
+    there = set(logged["family"])
+    keys = (Key("swatch", say_family(f), rock(f, "within")) for f in FAMILIES if f in there)
+    return Horizon(*render_horizon(logged, calendar.first, calendar.weeks), tuple(keys))
 
 
 def logged_families(book: PageBook, lifter_id: str, first: date) -> pl.DataFrame:
@@ -161,7 +173,7 @@ def _footer(book: PageBook, lifter_id: str | None, last: date | None) -> dict[st
             settings=book.settings_id,
             reference=book.reference_id,
             models=book.model_version,
-            date=say_date(last) if last else words.plain("frame.no_record"),
+            record=_as_of_record(last),
         ),
         "files": [
             words.say("frame.file", path=row["path"], sum=short_sum(row["sha256"]))

@@ -1,10 +1,17 @@
 """Frames as few bytes, and JSON that may stand inside a script element."""
 
 import json
+import re
 from collections.abc import Sequence
 from typing import Any
 
 from markupsafe import Markup, escape
+
+# Digits of packed numbers; charts.js has the same.
+SIGNS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789+-"
+_HALF = len(SIGNS) // 2
+# Decimals that a packed column may have; whole numbers beyond this stay as they are.
+_PER, _MOST = (10, 100, 1000), 2**40
 
 
 def write_json(value: object) -> Markup:
@@ -16,20 +23,24 @@ def write_json(value: object) -> Markup:
 
 
 def pack_column(values: list[Any]) -> dict[str, Any]:
-    """A column in its shortest of five forms.
+    """A column in its shortest of six forms.
 
     ``c``, ``n``: one constant and how often; ``r``: runs of a value; ``d``: runs of a difference
-    (whole numbers); ``k``, ``i``: different values and the place of each row's among them (texts);
-    ``v``: the values. ``unpack_column`` and charts.js read them back.
+    (whole numbers); ``z``, ``p``: differences as signs (``write_steps``) of numbers with few
+    decimals, times ``p``; ``k``, ``i``: different values and the place of each row's among them as
+    such signs (texts); ``v``: the values. ``unpack_column`` and charts.js read them back.
     """
     if values and all(_same(v, values[0]) for v in values):
         return {"c": values[0], "n": len(values)}
     forms: list[dict[str, Any]] = [{"v": values}, {"r": _runs(values)}]
     if all(type(v) is int for v in values):
         forms.append({"d": _runs([b - a for a, b in zip([0, *values], values, strict=False)])})
+    per = _per_of(values)
+    if per:
+        forms.append({"z": write_steps([round(v * per) for v in values]), "p": per})
     if all(type(v) is str for v in values):
         places = {value: place for place, value in enumerate(dict.fromkeys(values))}
-        forms.append({"k": list(places), "i": [places[value] for value in values]})
+        forms.append({"k": list(places), "i": write_steps([places[value] for value in values])})
     return min(forms, key=lambda form: len(json.dumps(form)))
 
 
@@ -38,7 +49,10 @@ def unpack_column(packed: dict[str, Any]) -> list[Any]:
     if "c" in packed:
         return [packed["c"]] * packed["n"]
     if "k" in packed:
-        return [packed["k"][place] for place in packed["i"]]
+        return [packed["k"][place] for place in _read_steps(packed["i"])]
+    if "z" in packed:
+        whole = _read_steps(packed["z"])
+        return whole if packed["p"] == 1 else [value / packed["p"] for value in whole]
     if "r" in packed:
         return [value for value, times in packed["r"] for _ in range(times)]
     if "d" in packed:
@@ -49,6 +63,45 @@ def unpack_column(packed: dict[str, Any]) -> list[Any]:
                 values.append(at)
         return values
     return packed["v"]
+
+
+def _per_of(values: list[Any]) -> int | None:
+    """What makes whole numbers of all values and gives them back by division; None: nothing."""
+    if all(type(v) is int and abs(v) < _MOST for v in values):
+        return 1
+    if not all(type(v) is float and abs(v) < _MOST / _PER[-1] for v in values):
+        return None
+    is_back = (per for per in _PER if all(str(round(v * per) / per) == str(v) for v in values))
+    return next(is_back, None)
+
+
+def write_steps(values: list[int]) -> str:
+    """Each difference to the value before, low digits first; all but its last are upper signs.
+
+    2 d of a difference d from zero up, -2 d - 1 of one below, in digits of 32.
+    """
+    text, was = [], 0
+    for value in values:
+        step, was = value - was, value
+        rest = 2 * step if step >= 0 else -2 * step - 1
+        while rest >= _HALF:
+            text.append(SIGNS[_HALF + rest % _HALF])
+            rest //= _HALF
+        text.append(SIGNS[rest])
+    return "".join(text)
+
+
+def _read_steps(text: str) -> list[int]:
+    """The values behind ``write_steps``."""
+    values, at, rest, unit = [], 0, 0, 1
+    for sign in text:
+        digit = SIGNS.index(sign)
+        rest, unit = rest + unit * (digit % _HALF), unit * _HALF
+        if digit < _HALF:
+            at += -(rest + 1) // 2 if rest % 2 else rest // 2
+            values.append(at)
+            rest, unit = 0, 1
+    return values
 
 
 def _same(one: object, other: object) -> bool:
@@ -69,6 +122,17 @@ def pack_rows(rows: Sequence[Sequence[str | Markup]]) -> Markup:
     """Rows of a table's cells as packed columns of HTML texts, for a script element."""
     columns = zip(*rows, strict=True)
     return write_json([pack_column([str(escape(cell)) for cell in column]) for column in columns])
+
+
+def name_columns(heads: Sequence[str]) -> str:
+    """Heads of a table for its style attribute, which a phone writes beside each cell (page.css).
+
+    Once for the table: beside each of some thousand cells they would weigh 50 KB.
+    """
+    quoted = (
+        re.sub(r'["\\\n\r\f]', lambda sign: f"\\{ord(sign.group()):x} ", head) for head in heads
+    )
+    return ";".join(f'--h{i}:"{head}"' for i, head in enumerate(quoted, 1))
 
 
 def pack_frame(rows: list[dict[str, Any]]) -> dict[str, Any]:

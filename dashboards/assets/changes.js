@@ -1,8 +1,7 @@
 /* Change of every lift over the bracketed span, by the rules of prepare/lift_spans.py. */
 const packedChanges = document.getElementById("changes-data");
 const lifts = packedChanges ? read("changes-data") : null;
-const summed = (steps) => { let at = 0; return steps.map((step) => (at += step)); };
-for (const lift of lifts ? lifts.lifts : []) for (const name of ["weeks", "level", "upto"]) lift[name] = summed(lift[name]);
+for (const lift of lifts ? lifts.lifts : []) for (const name of ["weeks", "level", "upto"]) lift[name] = steps(lift[name]);
 function signedNumber(value, decimals = 1) {
   const text = Math.abs(value).toFixed(decimals).replace(".", words.decimal);
   if (Number(value.toFixed(decimals)) === 0) return text;
@@ -20,7 +19,7 @@ function nearestWeek(weeks, week) {
 function changeOf(lift, start, end) {
   const i = nearestWeek(lift.weeks, start), j = nearestWeek(lift.weeks, end);
   if (i >= j) return null;
-  const at = 2 * (j * (j - 1) / 2 + i), sign = (k) => lifts.signs.indexOf(lift.errors[at + k]);
+  const at = 2 * (j * (j - 1) / 2 + i), sign = (k) => digits.get(lift.errors[at + k]);
   const error = 64 * sign(0) + sign(1);
   if (error === 4095) return null;
   const logs = [0, -1, 1].map((side) => (lift.level[j] - lift.level[i] + side * lifts.reach * error) / lifts.scale);

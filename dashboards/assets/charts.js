@@ -9,11 +9,29 @@ const state = { from_week: Number(body.from || 0), to_week: Number(body.to || 0)
 if (phone.matches) state.from_week = Math.max(state.from_week, state.to_week - 52);
 
 /* Frames travel as columns of values, runs, differences or places in a list; here they become rows again. */
+const SIGNS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789+-";
+const digits = new Map([...SIGNS].map((sign, digit) => [sign, digit]));
 const unpacked = new Map();
+/* Differences as signs, low digits of 32 first; the last digit of each is of the lower half. */
+function steps(text) {
+  const values = [];
+  let at = 0, rest = 0, unit = 1;
+  for (const sign of text) {
+    const digit = digits.get(sign);
+    rest += unit * (digit % 32);
+    unit *= 32;
+    if (digit > 31) continue;
+    values.push(at += rest % 2 ? -(rest + 1) / 2 : rest / 2);
+    rest = 0;
+    unit = 1;
+  }
+  return values;
+}
 function column(packed) {
   if (packed.c !== undefined) return Array(packed.n).fill(packed.c);
   if (packed.r) return packed.r.flatMap(([value, times]) => Array(times).fill(value));
-  if (packed.k) return packed.i.map((at) => packed.k[at]);
+  if (packed.k) return steps(packed.i).map((at) => packed.k[at]);
+  if (packed.z !== undefined) return steps(packed.z).map((whole) => whole / packed.p);
   if (packed.d) {
     let at = 0;
     return packed.d.flatMap(([step, times]) => Array.from({ length: times }, () => (at += step)));

@@ -5,6 +5,7 @@ from typing import Any
 import altair as alt
 import polars as pl
 
+from dashboards.charts.axes import text_width
 from dashboards.charts.forest import LIFT
 from dashboards.charts.lift_around import (
     LINE_Y,
@@ -28,6 +29,8 @@ from dashboards.theme.colours import (
     WASH,
 )
 
+# Least room between names in one line, px.
+NAMES_APART = 8
 # Line and band by the verdict on the last years: rising, falling, still, either way, refused.
 LINES = (PROGRESS, LOSS, INK, INK, INK)
 BANDS = (PROGRESS_BAND, LOSS_BAND, RULE, RULE, RULE)
@@ -49,7 +52,7 @@ def draw_lift(
         *_level(level, layout),
         *_rests(frames.rests, layout),
         *lay_injury_names(around.injury_names, layout),
-        *_plateaus(frames.plateaus, layout, plateau),
+        *_plateaus(frames, layout, plateau),
         *lay_comb(frames.sets, frames.now, layout),
         *_now(frames.now, layout),
     ]
@@ -141,14 +144,35 @@ def _rests(rests: pl.DataFrame, layout: LiftLayout) -> list[alt.Chart]:
     return lay_text(named, halo=True, fill=INK2, dy=-8, fontSize=layout.note)
 
 
-def _plateaus(plateaus: pl.DataFrame, layout: LiftLayout, name: str) -> list[alt.Chart]:
-    base = of_lift(plateaus).transform_calculate(
-        y=str(layout.plateau), yt=str(layout.plateau + 10), label=f"'{name}'"
-    )
+def place_plateau_names(frames: LiftFrames, layout: LiftLayout, name: str) -> pl.DataFrame:
+    """Where plateaus are named, from the left: e, w.
+
+    A name begins with its bar, further left where it would run past the drawing or, on a phone,
+    into the fullest week named in the same line; left out where it would touch the one before.
+    """
+    px, long = layout.plot / layout.weeks, text_width(name, layout.note)
+    comb = {} if layout.now_right else dict(frames.now.select("e", "comb").iter_rows())
+    placed: list[tuple[int, float]] = []
+    taken: dict[int, float] = {}
+    for e, start in frames.plateaus.sort("e", "w0").select("e", "w0").iter_rows():
+        named = comb.get(e)
+        limit = layout.plot - (text_width(named, layout.note) + NAMES_APART if named else 0)
+        x = min(start * px, limit - long)
+        if x >= taken.get(e, 0.0):
+            placed.append((e, round(x / px, 2)))
+            taken[e] = x + long + NAMES_APART
+    return pl.DataFrame(placed, schema={"e": pl.Int64, "w": pl.Float64}, orient="row")
+
+
+def _plateaus(frames: LiftFrames, layout: LiftLayout, name: str) -> list[alt.Chart]:
+    base = of_lift(frames.plateaus).transform_calculate(y=str(layout.plateau))
     bar = base.mark_rule(stroke=INK, strokeWidth=4).encode(
         x=layout.x("w0"), x2=alt.X2("w1"), y=layout.y("y")
     )
-    named = base.encode(x=layout.x("w0"), y=layout.y("yt"), text=alt.Text("label:N"))
+    names = of_lift(place_plateau_names(frames, layout, name)).transform_calculate(
+        yt=str(layout.plateau + 10), label=f"'{name}'"
+    )
+    named = names.encode(x=layout.x("w"), y=layout.y("yt"), text=alt.Text("label:N"))
     return [bar, *lay_text(named, align="left", baseline="middle", fontSize=layout.note)]
 
 

@@ -36,7 +36,8 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         answer = say_nothing(book, lifter)
         return Page((Answer(answer, words.say("record.nothing_second")),), (), method)
     years = years_of(strips)
-    answer = words.say("annual.answer", years=capital(in_words(len(years), "year")))
+    many = words.say("annual.answer", years=capital(in_words(len(years), "year")))
+    answer = words.say("annual.answer_one") if len(years) == 1 else many
     return Page(
         answers=(Answer(answer, words.say("annual.second")),),
         blocks=_sheets(book, lifter, strips, years),

@@ -6,7 +6,6 @@ whole record and its last year are told here for readers without scripts.
 
 from datetime import date, timedelta
 from math import ceil, exp
-from string import ascii_letters, digits
 from typing import Any, NamedTuple
 
 import polars as pl
@@ -15,6 +14,7 @@ from markupsafe import Markup
 from dashboards import words
 from dashboards.blocks import Select, SpanChanges, SpanRow, SpanTold
 from dashboards.numbers import count, interval, signed
+from dashboards.packing import SIGNS, write_steps
 from dashboards.prepare.horizon import year_marks
 from dashboards.prepare.lift_levels import Calendar
 from dashboards.prepare.record import in_unit
@@ -24,7 +24,6 @@ from pipeline.core.page_book import LifterInfo, PageBook
 
 # Levels and errors travel as ten-thousandths of a log; an error as two of these signs.
 SCALE = 10_000
-SIGNS = ascii_letters + digits + "+-"
 NO_ERROR = len(SIGNS) ** 2 - 1
 # Normal quantile of a 95 % interval.
 REACH = 1.959964
@@ -171,9 +170,9 @@ def _pack(grids: list[LiftGrid], unit: str) -> dict[str, Any]:
         {
             "name": one.name,
             "word": one.word,
-            "weeks": _steps(one.weeks),
-            "level": _steps(one.level),
-            "upto": _steps(one.upto),
+            "weeks": write_steps(one.weeks),
+            "level": write_steps(one.level),
+            "upto": write_steps(one.upto),
             "own": "".join(map(str, one.own)),
             "errors": "".join(SIGNS[v // 64] + SIGNS[v % 64] for v in one.errors),
         }
@@ -183,7 +182,6 @@ def _pack(grids: list[LiftGrid], unit: str) -> dict[str, Any]:
         "lifts": lifts,
         "unit": unit,
         "mass": in_unit(1.0, unit),
-        "signs": SIGNS,
         "scale": SCALE,
         "reach": REACH,
         "year": WEEKS_PER_YEAR,
@@ -193,11 +191,6 @@ def _pack(grids: list[LiftGrid], unit: str) -> dict[str, Any]:
         "support": told_plain("thin"),
         "least": words.constants()["change_weeks"],
     }
-
-
-def _steps(values: list[int]) -> list[int]:
-    """The first value, then the steps from each to the next: fewer figures."""
-    return [b - a for a, b in zip([0, *values], values, strict=False)]
 
 
 def _tell(

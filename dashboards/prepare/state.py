@@ -133,7 +133,7 @@ def file_table(frames: StateFrames) -> Table:
         (
             row["path"],
             row["map"] or words.plain("state.no_map"),
-            f"{row['counts_as']}s",
+            words.plain(f"state.counts_{row['counts_as']}"),
             _dates(row),
             words.plain("state.equation", **{part: count(row[part]) for part in PARTS}),
             _warnings(row, frames.aside),
@@ -172,6 +172,8 @@ def _dates(row: dict[str, object]) -> str:
     first, last = row["first_date"], row["last_date"]
     if first is None or last is None:
         return ""
+    if first == last:
+        return say_date(first)  # type: ignore[arg-type]
     return words.plain("state.date_range", first=say_date(first), last=say_date(last))  # type: ignore[arg-type]
 
 

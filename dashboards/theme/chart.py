@@ -103,6 +103,7 @@ def draw_still(spec: dict[str, Any]) -> Markup:
         time_format_locale=time_locale(),
     )
     text = _LIVE_ONLY.sub("", text)
+    text = _NOTHING.sub("", text)
     text = _FILLED.sub(lambda found: "" if is_flat(found.group(1)) else found.group(), text)
     text = _PLACED.sub(r'<text\1 x="\2" y="\3"', text)
     text = _PATH.sub(lambda found: f' d="{shorten_path(found.group(1))}"', text)
@@ -114,6 +115,8 @@ _LIVE_ONLY = re.compile(
     r' (?:aria-[a-z]+|role|class|pointer-events|display|font-family)="[^"]*"|<title>[^<]*</title>'
 )
 _PATH = re.compile(r' d="([ML][-\d.,eML]*Z?)"')
+# Grounds of single views without a colour, and views that are moved by nothing.
+_NOTHING = re.compile(r'<path d="(?:M0,0h[\d.]+v[\d.]+h-[\d.]+Z)?"/>| transform="translate\(0,0\)"')
 _FILLED = re.compile(r'<path d="(M[-\d.,eML]*Z)" fill="[^"]*"/>')
 _PLACED = re.compile(r'<text([^>]*) transform="translate\(([-\d.]+),([-\d.]+)\)"')
 _POINT = re.compile(r"([ML])(-?[\d.e-]+),(-?[\d.e-]+)")

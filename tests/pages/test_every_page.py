@@ -86,6 +86,16 @@ def test_nothing_runs_past_the_paper(look: Look) -> None:
     assert {width: over for width, over in wide.items() if over > 0} == {}
 
 
+def test_every_horizon_says_what_its_bands_are(look: Look) -> None:
+    for horizon in look.opened.page.locator(".horizon").all():
+        bands = horizon.locator("xpath=following-sibling::*[1]")
+        assert bands.inner_text().startswith("Weekly sets")
+        drawn = horizon.locator("svg:visible [fill*='-within']").evaluate_all(
+            "(beds) => new Set(beds.map((bed) => bed.getAttribute('fill'))).size"
+        )
+        assert bands.locator("svg").count() == drawn > 0
+
+
 def test_hostile_text_shows_as_text(look: Look) -> None:
     page = look.opened.page
     assert page.locator("img, [onerror]").count() == 0

@@ -1,12 +1,21 @@
 """Frames travel packed: what comes out is what went in, and it may stand in a script element."""
 
 import json
+from importlib import resources
 
 from hypothesis import given
 from hypothesis import strategies as st
 from markupsafe import Markup
 
-from dashboards.packing import pack_column, pack_frame, pack_rows, unpack_column, write_json
+from dashboards.packing import (
+    SIGNS,
+    name_columns,
+    pack_column,
+    pack_frame,
+    pack_rows,
+    unpack_column,
+    write_json,
+)
 
 VALUES = st.one_of(st.integers(-999, 9999), st.none(), st.booleans(), st.text(max_size=6))
 
@@ -21,6 +30,33 @@ def test_any_column_comes_back(values: list[object]) -> None:
 def test_counting_columns_come_back(start: int, steps: list[int]) -> None:
     values = [start := start + step for step in steps]
     assert unpack_column(pack_column(values)) == values
+
+
+DECIMALS = st.integers(-99_999, 99_999).flatmap(
+    lambda whole: st.sampled_from([whole / 10, whole / 100, whole / 1000, -0.0, 0.1 + 0.2])
+)
+
+
+@given(st.lists(DECIMALS, min_size=1, max_size=60))
+def test_decimals_come_back_to_the_last_digit(values: list[float]) -> None:
+    back = unpack_column(json.loads(json.dumps(pack_column(values))))
+    assert list(map(str, back)) == list(map(str, values))
+
+
+def test_numbers_that_move_a_little_take_a_sign_or_two_each() -> None:
+    values = [200 + (7 * i) % 31 for i in range(600)]
+    assert len(json.dumps(pack_column(values))) < 2 * len(values) + 30
+
+
+def test_the_script_reads_the_same_digits() -> None:
+    script = resources.files("dashboards").joinpath("assets", "charts.js").read_text("utf-8")
+    assert f'"{SIGNS}"' in script
+
+
+def test_heads_for_a_style_attribute_stay_one_text_each() -> None:
+    assert name_columns(["weeks", 'say "a;b"', "c\\"]) == (
+        '--h1:"weeks";--h2:"say \\22 a;b\\22 ";--h3:"c\\5c "'
+    )
 
 
 def test_weeks_in_a_row_cost_next_to_nothing() -> None:

@@ -9,6 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from dashboards.charts.axes import text_width
+from dashboards.charts.lift import place_plateau_names
+from dashboards.charts.lift_layout import LiftFrames, LiftLayout
 from dashboards.prepare.group import group_frames, group_labels
 from dashboards.prepare.group_beds import ABOVE, BELOW, NO_RANGE, WITHIN, bed_rows
 from dashboards.prepare.lift_checks import check_table, curve_table
@@ -289,3 +292,29 @@ def test_every_lift_of_the_book_is_a_row(rows: pl.DataFrame) -> None:
     assert set(rows["id"]) == {lift.id for lift in LIFTS}
     for order in ("slope", "name", "family", "level"):
         assert sorted(rows[f"by_{order}"]) == list(range(rows.height))
+
+
+def test_names_of_plateaus_touch_neither_each_other_nor_the_fullest_week() -> None:
+    comb = "26 sets in the fullest week"
+    nothing = pl.DataFrame()
+    frames = LiftFrames(
+        *(nothing,) * 5,
+        plateaus=pl.DataFrame(
+            [(0, 100, 260), (0, 270, 420), (0, 1250, 1300), (1, 5, 90)],
+            schema=["e", "w0", "w1"],
+            orient="row",
+        ),
+        now=pl.DataFrame([(0, comb), (1, "")], schema=["e", "comb"], orient="row"),
+    )
+    phone = LiftLayout(34, 324, 8, 32, 250, 1305, 10, False)
+    px, long = 324 / 1305, text_width("plateau", 10)
+    placed = place_plateau_names(frames, phone, "plateau")
+    ends: dict[int, float] = {}
+    for e, w in placed.iter_rows():
+        assert w * px >= ends.get(e, 0.0)
+        ends[e] = w * px + long
+    assert placed.filter(pl.col("e") == 0)["w"][0] == pytest.approx(100, abs=0.01)
+    assert placed["e"].to_list().count(0) == 2  # the second lies too near the first
+    assert ends[0] <= 324 - text_width(comb, 10)
+    wide = LiftLayout(46, 1030, 124, 32, 316, 1305, 11, True)
+    assert place_plateau_names(frames, wide, "plateau").height == 4
