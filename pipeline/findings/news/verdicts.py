@@ -16,7 +16,8 @@ from pipeline.findings.support import REFUSED
 
 STAND_WEEKS = 4  # training weeks; common practice, no published source
 # A word of support sits on a limit for months (a block more, a block less): a quarter of a year,
-# with which steady simulated careers get fewer lines (``tests/recovery/measure_news.py``).
+# with which steady simulated careers get fewer lines. Chosen by us on seeds 0 to 4
+# (``python -m tests.recovery.measure_news 5``).
 SUPPORT_STAND_WEEKS = 12
 RISING, FALLING, STILL = "rising", "falling", "standing still"
 SLOPES = ("lift_slope", "muscle_slope")
