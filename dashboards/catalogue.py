@@ -5,7 +5,7 @@ from importlib import import_module
 
 from dashboards import words
 from dashboards.assemble import assemble_page
-from dashboards.frame import PageId, book_frame, lifter_frame
+from dashboards.frame import PageId, book_frame, lifter_frame, say_week_start
 from dashboards.prepare.in_style import in_style, page_style
 from dashboards.prepare.traces import trace_fold
 from dashboards.theme.chart import unchecked
@@ -78,5 +78,7 @@ def _write_page(page: PageId, book: PageBook) -> str:
         lifter = next(one for one in book.lifters if one.lifter_id == page.lifter_id)
         made = build(book, lifter)
         frame = lifter_frame(book, page, [*pages_of(lifter), methods_page()])
+        if made.method:
+            made = replace(made, method=(*made.method, *say_week_start(book, lifter)))
     folds = (*made.folds, *trace_fold(book, page.kind, page.lifter_id))
     return assemble_page(replace(made, folds=folds), frame)

@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Horizon, Key
-from dashboards.numbers import amount, count, plural, say_date, say_moment, short_sum
+from dashboards.numbers import amount, count, plural, say_date, say_moment, say_weekday, short_sum
 from dashboards.prepare.counts import first_and_last
 from dashboards.prepare.horizon import render_horizon
 from dashboards.prepare.record import say_family
@@ -123,6 +123,14 @@ def say_nothing(book: PageBook, lifter: LifterInfo) -> Markup:
     kept = int(files["kept"].sum())
     key = "frame.no_sets" if kept else "frame.nothing"
     return words.say(key, name=lifter.name, kept=count(kept))
+
+
+def say_week_start(book: PageBook, lifter: LifterInfo) -> tuple[Markup, ...]:
+    """The weekday that weeks start on, for how a page was made: no weekly number goes without."""
+    calendar = weeks_of(book, lifter.lifter_id)
+    if calendar is None:
+        return ()
+    return (words.say("frame.weeks_start", day=say_weekday(calendar.first)),)
 
 
 def _span(calendar: LifterWeeks) -> tuple[str, int, int, int]:

@@ -12,7 +12,6 @@ from dashboards.numbers import (
     in_words,
     months_between,
     plural,
-    say_weekday,
     time_span,
 )
 from dashboards.prepare.counts import RecordCounts, count_record
@@ -61,7 +60,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         answers=(answer_record(book, lifter),),
         blocks=tuple(blocks),
         folds=_counts_fold(book, lifter),
-        method=_method(book, strips),
+        method=_method(book),
         left_out=_left_out(book, lifter, strips, counts),
     )
 
@@ -121,7 +120,7 @@ def _young(
             news_table(book, lifter.lifter_id),
         ),
         folds=_counts_fold(book, lifter),
-        method=_method(book, strips),
+        method=_method(book),
         left_out=_left_out(book, lifter, strips, counts),
     )
 
@@ -180,10 +179,8 @@ def _counts_fold(book: PageBook, lifter: LifterInfo) -> tuple[tuple[str, tuple[o
     return ((words.plain("record.fold_counts"), filled),)
 
 
-def _method(book: PageBook, strips: StripFrames) -> tuple[object, ...]:
-    day = say_weekday(strips.first)
-    keys = ("sets", "weeks", "tone", "mean", "trained")
-    parts = [words.say(f"record.method_{key}", day=day) for key in keys]
+def _method(book: PageBook) -> tuple[object, ...]:
+    parts = [words.say(f"record.method_{key}") for key in ("sets", "tone", "mean", "trained")]
     parts += [
         words.say("record.method_setting", name=name, value=value)
         for name, value in book.settings_shown.items()

@@ -38,7 +38,7 @@ def tell_finding(
     yield f"  answer: {_say_answer(one)}"
     yield f"  support: {one['support']} ({one['support_why']})"
     yield f"  method: {one['method']}; models {one['model_version']}; {made.code}"
-    changed = ", ".join(f"{name} = {value:g}" for name, value in origin.settings.items())
+    changed = ", ".join(f"{name} = {_say_value(one)}" for name, one in origin.settings.items())
     yield f"  settings: {changed or 'all as shipped'}"
     yield f"  tables: {', '.join(made.tables)}"
     for model in origin.models:
@@ -48,6 +48,10 @@ def tell_finding(
     path = folder / "current" / WAREHOUSE
     query = f"from finding where finding_id = '{one['finding_id']}'"
     yield f'  look yourself: duckdb.connect("{path}", read_only=True).sql("{query}")'
+
+
+def _say_value(value: float | str) -> str:
+    return value if isinstance(value, str) else f"{value:g}"
 
 
 def describe_finding(origin: FindingOrigin, made: Provenance) -> dict[str, Any]:

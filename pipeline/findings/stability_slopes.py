@@ -36,7 +36,7 @@ def check_slopes(tables: Mapping[str, pl.DataFrame], rows: list[Row]) -> Iterato
 
 
 def _levels_of(table: pl.DataFrame, key: str) -> dict[str, dict[date, float]]:
-    """Level in log by Monday, by lift or muscle."""
+    """Level in log by first day of the week, by lift or muscle."""
     parts = table.select(key, "week_start", "level_log").partition_by(key, as_dict=True)
     return {
         str(name): dict(part.select("week_start", "level_log").iter_rows())

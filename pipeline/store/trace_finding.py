@@ -9,6 +9,7 @@ from typing import Any
 
 import polars as pl
 
+from pipeline.core.calendar import DEFAULT_WEEK_STARTS, WEEKDAYS
 from pipeline.core.errors import SettingsError
 from pipeline.store.sql_models import SqlModel, read_models
 from pipeline.store.warehouse import read_table, read_tables, read_where
@@ -47,7 +48,7 @@ class FindingOrigin:
 
     finding: Mapping[str, Any]
     models: tuple[SqlModel, ...]
-    settings: Mapping[str, float]
+    settings: Mapping[str, float | str]
     n: int
     n_within: int
     n_doubted: int
@@ -131,13 +132,12 @@ def trace_finding(
     within = made
     if finding["from_date"] is not None:
         within = made.filter(pl.col("day").is_between(finding["from_date"], finding["to_date"]))
-    marks = read_tables(warehouse, ("tidy_correction", "tidy_doubt", "ref_threshold"))
-    changed = marks["ref_threshold"].filter("is_changed").select("threshold", "value")
+    marks = read_tables(warehouse, ("tidy_correction", "tidy_doubt"))
     touched = pl.concat([made.select(KEYS), sets.select(KEYS)]).unique()
     return FindingOrigin(
         finding=finding,
         models=sql_behind(tables),
-        settings=dict(changed.iter_rows()),
+        settings=_changed_settings(warehouse, finding["lifter_id"]),
         n=made.height,
         n_within=within.height,
         n_doubted=sets.height - usable.height,
@@ -145,6 +145,16 @@ def trace_finding(
         corrections=_of_rows(warehouse, marks["tidy_correction"], touched),
         doubts=_of_rows(warehouse, marks["tidy_doubt"], touched),
     )
+
+
+def _changed_settings(warehouse: Path, lifter_id: str | None) -> dict[str, float | str]:
+    """Settings that are not as shipped; weeks start as the lifter has it, or the group's do."""
+    read = read_tables(warehouse, ("ref_threshold", "ref_lifter"))
+    changed = read["ref_threshold"].filter("is_changed").select("threshold", "value")
+    asked = read["ref_lifter"].filter(pl.col("lifter_id") == (lifter_id or pl.col("lifter_id")))
+    starts = [WEEKDAYS[number - 1] for number in asked["week_starts_on"].unique().sort()]
+    own = {} if starts == [DEFAULT_WEEK_STARTS] else {"week_starts": " and ".join(starts)}
+    return dict(changed.iter_rows()) | own
 
 
 def _sets_of(warehouse: Path, finding: Mapping[str, Any], rows: str) -> pl.DataFrame:

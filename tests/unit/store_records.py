@@ -25,6 +25,14 @@ def rows(table: str, entries: Iterable[dict[str, object]]) -> pl.DataFrame:
     return conform(table, pl.DataFrame(list(entries), infer_schema_length=None))
 
 
+def one_lifter(
+    lifter_id: str, began: date = date(2020, 3, 2), week_starts_on: int = 1
+) -> pl.DataFrame:
+    """Table ``ref_lifter`` of one lifter."""
+    row = {"lifter_id": lifter_id, "name": lifter_id.title(), "training_began": began}
+    return rows("ref_lifter", [row | {"unit": "kg", "week_starts_on": week_starts_on}])
+
+
 def one_set(row_no: int, exercise: str, **values: object) -> dict[str, object]:
     day = values.pop("session_date", MONDAY)
     return {
@@ -51,18 +59,7 @@ def one_set(row_no: int, exercise: str, **values: object) -> dict[str, object]:
 def reference() -> dict[str, pl.DataFrame]:
     muscles = sorted({muscle for roles in ROLES.values() for muscle in roles})
     return {
-        "ref_lifter": rows(
-            "ref_lifter",
-            [
-                {
-                    "lifter_id": "a",
-                    "name": "A",
-                    "training_began": date(2020, 3, 2),
-                    "unit": "kg",
-                    "week_starts_on": 1,
-                }
-            ],
-        ),
+        "ref_lifter": one_lifter("a"),
         "ref_muscle": rows(
             "ref_muscle",
             [

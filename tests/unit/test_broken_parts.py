@@ -22,6 +22,7 @@ from pipeline.sources.broken_map import BROKEN, broken_map
 from pipeline.sources.snapshot import list_inbox
 from pipeline.store.warehouse import build_warehouse
 from tests.flows.homes import make_home
+from tests.unit.store_records import one_lifter
 from tests.unit.test_tidy_doubt_dates import DAYS, record
 
 TODAY = date(2026, 11, 25)
@@ -108,6 +109,7 @@ def test_the_last_journal_stands_in_for_a_broken_one(home: Home) -> None:
         rir_source=pl.lit("none"),
     )
     frames = {"tidy_event": pl.concat([good, found]), "tidy_set": sets}
+    frames["ref_lifter"] = one_lifter("hazel")
     build_warehouse(run / WAREHOUSE, frames, default_settings())
     home.current.symlink_to(run)
     (home.journal / "hazel.toml").write_text(BROKEN_JOURNAL, "utf-8")

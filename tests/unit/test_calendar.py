@@ -16,7 +16,7 @@ from pipeline.core.calendar import (
     week_starts_of,
 )
 from pipeline.store.warehouse import build_warehouse, read_table, run_checks
-from tests.unit.store_records import SETTINGS, one_set, record, rows
+from tests.unit.store_records import SETTINGS, one_lifter, one_set, record, rows
 
 DAYS = st.dates(date(1950, 1, 1), date(2150, 12, 31))
 STARTS = st.sampled_from(WEEKDAYS)
@@ -66,10 +66,7 @@ def test_the_marts_cut_weeks_as_the_program_does(starts: str, tmp_path) -> None:
         | {"unit": "kg", "file_id": "f", "row_no": i}
         for i, day in enumerate(days, 1)
     ]
-    made = record(sets)
-    made["ref_lifter"] = made["ref_lifter"].with_columns(
-        week_starts_on=pl.lit(iso_weekday(starts), dtype=pl.Int64)
-    )
+    made = record(sets) | {"ref_lifter": one_lifter("a", week_starts_on=iso_weekday(starts))}
     path = tmp_path / "warehouse.duckdb"
     build_warehouse(path, made | {"tidy_signal": rows("tidy_signal", weighed)}, SETTINGS)
     cut = read_table(path, "mart_set_segment")

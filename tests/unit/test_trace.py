@@ -14,6 +14,7 @@ from pipeline.core.home import WAREHOUSE
 from pipeline.core.settings import default_settings
 from pipeline.store.trace import SetName, read_set_name, trace_sets
 from pipeline.store.warehouse import build_warehouse
+from tests.unit.store_records import one_lifter
 
 DAY = date(2019, 3, 5)
 
@@ -105,6 +106,7 @@ def warehouse(tmp_path_factory: pytest.TempPathFactory) -> Path:
     run = root / "published" / "one"
     run.mkdir(parents=True)
     frames = {name: conform(name, pl.DataFrame(rows)) for name, rows in tables.items()}
+    frames["ref_lifter"] = one_lifter("ida")
     build_warehouse(run / WAREHOUSE, frames, default_settings())
     (root / "current").symlink_to(run)
     return run / WAREHOUSE

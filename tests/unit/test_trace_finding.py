@@ -2,6 +2,7 @@
 
 import ast
 import json
+import shutil
 from datetime import date, timedelta
 from importlib import import_module
 from pathlib import Path
@@ -14,6 +15,7 @@ from typer.testing import CliRunner
 from dashboards.prepare.traces import PAGES
 from pipeline import cli
 from pipeline.cli.trace import trace_what
+from pipeline.cli.trace_finding import tell_finding
 from pipeline.core.dictionary import columns_of, conform
 from pipeline.core.errors import SettingsError
 from pipeline.core.finding import Finding
@@ -23,6 +25,7 @@ from pipeline.findings.provenance import PROVENANCE
 from pipeline.store.sql_models import read_models
 from pipeline.store.trace_finding import find_finding, sql_behind, trace_finding
 from pipeline.store.warehouse import add_tables, build_warehouse
+from tests.unit.store_records import one_lifter
 
 ROOT = Path(__file__).parents[2]
 DAY = date(2024, 1, 1)
@@ -122,6 +125,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     run = root / "published" / "one"
     run.mkdir(parents=True)
     frames = {name: conform(name, pl.DataFrame(rows)) for name, rows in tables.items()}
+    frames["ref_lifter"] = one_lifter("ida", DAY)
     build_warehouse(run / WAREHOUSE, frames, default_settings())
     rows = pl.DataFrame([SLOPE, MUSCLE, BALANCE, NIGHTS], infer_schema_length=None)
     add_tables(run / WAREHOUSE, {"finding": conform("finding", rows)})
@@ -218,6 +222,16 @@ def test_which_rows_speak(
     folder: Path, finding: dict[str, object], rows: str, signals: bool, n: int
 ):
     assert trace_finding(folder / "current" / WAREHOUSE, finding, (), rows, signals).n == n
+
+
+def test_weeks_that_start_on_another_day_are_a_changed_setting(folder: Path, tmp_path: Path):
+    moved = tmp_path / WAREHOUSE
+    shutil.copyfile(folder / "current" / WAREHOUSE, moved)
+    add_tables(moved, {"ref_lifter": one_lifter("ida", DAY, week_starts_on=7)})
+    origin = trace_finding(moved, SLOPE, (), "subject", False)
+    assert origin.settings == {"week_starts": "sunday"}
+    told = list(tell_finding(origin, PROVENANCE["lift_slope"], folder, False))
+    assert "  settings: week_starts = sunday" in told
 
 
 def test_the_command_tells_all_of_it(folder: Path):
