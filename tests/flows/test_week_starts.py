@@ -1,5 +1,6 @@
 """A record whose weeks come to start on Sunday: every table, page, plan and kept forecast."""
 
+import re
 import shutil
 from datetime import date, timedelta
 from pathlib import Path
@@ -9,57 +10,58 @@ import polars as pl
 import pytest
 
 from pipeline.core.home import Home
-from tests.flows.homes import SETTINGS, make_home, pages_of, refresh, run, tables_of
+from tests.flows.homes import SETTINGS, pages_of, refresh, run, tables_of
 
 SUNDAY = SETTINGS.replace("schema = 1\n", 'schema = 1\nweek_starts = "sunday"\n')
-# The log as it stood this many rows earlier: more than half a year of weeks.
-ROWS_BACK = 560
-OLD_PLAN = "2020-02-03"  # a Monday
-HEAD = "week,easing,day,place,exercise,sets,reps_low,reps_high,rir,to_failure\n"
+OLD_PLAN, NEW_PLAN = date(2020, 2, 3), date(2020, 2, 2)  # a Monday, and the Sunday before it
+PLAN = """week,easing,day,place,exercise,sets,reps_low,reps_high,rir,to_failure
+1,no,1,1,bench_press,3,8,12,2,no
+"""
+# The record holds so many weeks: its first file goes on behind its last day when moved by them.
+WEEKS = 59
 
 
 class Moved(NamedTuple):
-    """The folder, its tables and pages while weeks started on Monday and since, and the warnings.
-
-    Between the two the log went on, so that some of the forecasts kept at first have come.
-    """
+    """A folder, its tables while weeks started on Monday and since, pages and warnings since."""
 
     home: Path
     monday: dict[str, pl.DataFrame]
     sunday: dict[str, pl.DataFrame]
-    kept: bytes
     pages: dict[str, bytes]
     warnings: list[str]
 
 
 @pytest.fixture(scope="module")
 def moved(watched, tmp_path_factory) -> Moved:
-    """Forecasts are kept of a record half a year shorter, under weeks from Monday."""
-    home = make_home(tmp_path_factory.mktemp("moved") / "home", "sets", "nights")
-    logs = sorted((home / "inbox" / "hazel" / "sets").glob("*.csv"))
-    whole = [path.read_bytes() for path in logs]
-    _cut(logs)
-    refresh(home)
-    kept = Home(home).predictions.read_bytes()
-    for path, text in zip(logs, whole, strict=True):
-        path.write_bytes(text)
+    """The refreshed folder, with its kept forecasts and a plan, under weeks from Sunday."""
+    home = tmp_path_factory.mktemp("moved") / "home"
+    shutil.copytree(watched.home, home, symlinks=True)
     (home / "settings.toml").write_text(SUNDAY, "utf-8")
     (home / "plans" / "hazel").mkdir(parents=True)
-    plan = HEAD + "1,no,1,1,bench_press,3,8,12,2,no\n"
-    (home / "plans" / "hazel" / f"{OLD_PLAN}.csv").write_text(plan, "utf-8")
+    (home / "plans" / "hazel" / f"{OLD_PLAN}.csv").write_text(PLAN, "utf-8")
     warnings = refresh(home)["warnings"]
-    monday, sunday = tables_of(watched.home), tables_of(home)
-    return Moved(home, monday, sunday, kept, pages_of(home), warnings)
+    return Moved(home, tables_of(watched.home), tables_of(home), pages_of(home), warnings)
 
 
-def _cut(logs: list[Path]) -> None:
-    """The newest rows left out of the files, from the last file backwards."""
-    left = ROWS_BACK
-    for path in reversed(logs):
-        lines = path.read_text("utf-8").splitlines(keepends=True)
-        rows = max(len(lines) - 2 - left, 2)
-        left -= len(lines) - 2 - rows
-        path.write_text("".join(lines[: 2 + rows]), "utf-8")
+@pytest.fixture(scope="module")
+def later(moved, tmp_path_factory) -> Moved:
+    """Then a proposal accepted, the old plan renamed as told, and forty weeks more of training."""
+    home = tmp_path_factory.mktemp("later") / "home"
+    shutil.copytree(moved.home, home, symlinks=True)
+    plans = home / "plans" / "hazel"
+    (plans / f"{OLD_PLAN}.csv").rename(plans / f"{NEW_PLAN}.csv")
+    head = moved.sunday["model_proposal"].filter(pl.col("weekly_sets").is_not_null())
+    done = run("accept", f"plan-{head['proposal_id'][0]}", home)
+    assert done.returncode == 0, done.stderr
+    first = home / "inbox" / "hazel" / "sets" / "sets 2019.csv"
+    text = re.sub(r"(?m)^\d{4}-\d\d-\d\d", _move, first.read_text("utf-8"))
+    first.with_name("sets 2021.csv").write_text(text, "utf-8")
+    warnings = refresh(home)["warnings"]
+    return Moved(home, moved.sunday, tables_of(home), pages_of(home), warnings)
+
+
+def _move(day: re.Match[str]) -> str:
+    return (date.fromisoformat(day[0]) + timedelta(weeks=WEEKS)).isoformat()
 
 
 def test_every_week_of_every_table_starts_on_sunday(moved):
@@ -116,60 +118,66 @@ def test_pages_name_these_weeks(moved):
     assert f"{start.day} {start:%b %Y}" in own["hazel/next_phase.html"]
 
 
-def test_forecasts_kept_under_monday_stay_and_are_scored_by_their_days(moved):
-    now = Home(moved.home).predictions.read_bytes()
-    assert now.startswith(moved.kept)  # only ever added to
-    assert len(now) > len(moved.kept)
+def test_forecasts_kept_under_monday_stay_as_they_are(watched, moved):
+    kept = Home(watched.home).predictions.read_bytes()
+    # The record did not go on, so nothing is told again, whatever day weeks start on.
+    assert Home(moved.home).predictions.read_bytes() == kept
     table = moved.sunday["model_prediction"]
-    end = moved.sunday["source_file"]["last_date"].max()
-    old = table.filter(pl.col("to_date").dt.weekday() == 1)
-    assert old.height == moved.kept.count(b"\n") > 0
-    # All are of lifts and muscles still trained: what the record has reached has come.
-    due = old.filter(pl.col("to_date") + timedelta(days=6) <= end)
-    assert due.height > 0
-    assert set(due["state"]) == {"came"}
-    assert due["came"].is_not_null().all()
-    assert set(old.filter(pl.col("to_date") > end)["state"]) == {"open"}
-    levels = moved.sunday["model_lift_level"]
-    for row in due.filter(pl.col("unit") == "kg").iter_rows(named=True):
-        lift = levels.filter(pl.col("exercise_id") == row["subject"].removeprefix("lift:"))
-        # The Sunday before a Monday is the nearest week.
-        level = lift.filter(pl.col("week_start") == row["to_date"] - timedelta(days=1))
-        assert row["came"] == pytest.approx(level["level_log"].exp().item())
-    new = table.filter(pl.col("to_date").dt.weekday() == 7)
-    assert new.height + old.height == table.height
+    assert table.height == kept.count(b"\n") > 10
+    assert set(table["to_date"].dt.weekday()) == {1}
+    assert set(table["state"]) == {"open"}
+
+
+def test_forecasts_of_both_weeks_are_scored_by_their_days(moved, later):
+    kept, now = (Home(one.home).predictions.read_bytes() for one in (moved, later))
+    assert now.startswith(kept)  # only ever added to
+    table = later.sunday["model_prediction"].filter(pl.col("question") == "forecast")
+    old, new = (table.filter(pl.col("to_date").dt.weekday() == day) for day in (1, 7))
+    assert (old.height, old.height + new.height) == (kept.count(b"\n"), table.height)
     assert new.height > 0
+    end = later.sunday["source_file"]["last_date"].max()
+    is_due = pl.col("to_date") + timedelta(days=6) <= end
+    assert set(old.filter(~is_due)["state"]) == {"open"}
+    due = old.filter(is_due)
+    came = due.filter(pl.col("state") == "came")
+    assert came.height > due.height / 2 > 0
+    # The Sunday before a Monday starts the nearest week.
+    levels = later.sunday["model_lift_level"]
+    in_kg = came.filter(pl.col("unit") == "kg")
+    assert in_kg.height > 0
+    for row in in_kg.iter_rows(named=True):
+        level = levels.filter(
+            (pl.col("exercise_id") == row["subject"].removeprefix("lift:"))
+            & (pl.col("week_start") == row["to_date"] - timedelta(days=1))
+        )
+        assert row["came"] == pytest.approx(level["level_log"].exp().item())
+    # What has not come was not trained about that day.
+    trained = levels.filter("is_trained").group_by("exercise_id").agg(pl.col("week_start"))
+    days = dict(trained.iter_rows())
+    for row in due.filter(pl.col("state") == "not trained").iter_rows(named=True):
+        lift = row["subject"].removeprefix("lift:")
+        near = [one for one in days.get(lift, []) if abs((one - row["to_date"]).days) <= 50]
+        assert not near or near[-1] < row["to_date"], row["subject"]
 
 
 def test_a_plan_from_a_monday_is_left_out_with_its_new_name(moved):
     (told,) = [one for one in moved.warnings if one.startswith("plans/")]
     assert f"{OLD_PLAN} is no Sunday" in told
-    assert "name it 2020-02-02.csv" in told
+    assert f"name it {NEW_PLAN}.csv" in told
     assert moved.sunday["tidy_plan"].is_empty()
 
 
-def test_a_plan_is_proposed_accepted_and_read_back_under_sunday(moved, tmp_path):
-    home = tmp_path / "home"
-    shutil.copytree(moved.home, home, symlinks=True)
-    old = home / "plans" / "hazel" / f"{OLD_PLAN}.csv"
-    old.rename(old.with_name("2020-02-02.csv"))
-    (proposal,) = (
-        moved.sunday["model_proposal"]
-        .filter(pl.col("weekly_sets").is_not_null())["proposal_id"]
-        .head(1)
-    )
-    done = run("accept", f"plan-{proposal}", home)
-    assert done.returncode == 0, done.stderr
-    report = refresh(home)
-    assert not [one for one in report["warnings"] if one.startswith("plans/")]
-    tables = tables_of(home)
-    plans = tables["tidy_plan"]
-    assert set(plans["start"]) == {date(2020, 2, 2), moved.sunday["model_proposal"]["start"][0]}
+def test_plans_are_accepted_renamed_and_followed_in_weeks_from_sunday(moved, later):
+    assert not [one for one in later.warnings if one.startswith("plans/")]
+    plans = later.sunday["tidy_plan"]
+    start = moved.sunday["model_proposal"]["start"][0]
+    assert set(plans["start"]) == {NEW_PLAN, start}
     assert set(plans["week_start"].dt.weekday()) == {7}
-    renamed = tables["model_plan_lift"].filter(
-        (pl.col("week_start") == date(2020, 2, 2)) & (pl.col("exercise_id") == "bench_press")
-    )
-    done_then = tables["mart_week_lift"].filter(
-        (pl.col("week_start") == date(2020, 2, 2)) & (pl.col("exercise_id") == "bench_press")
-    )
-    assert renamed["done_sets"].item() == done_then["working_sets"].item() > 0
+    keys = ["week_start", "exercise_id"]
+    done = later.sunday["mart_week_lift"].select(*keys, wanted="working_sets")
+    held = later.sunday["model_plan_lift"].filter(pl.col("status") == "done").join(done, on=keys)
+    assert {NEW_PLAN, start} <= set(held["week_start"])
+    assert held["done_sets"].to_list() == held["wanted"].to_list()
+    said = later.pages["hazel/next_phase.html"].decode("utf-8")
+    assert "2 Feb 2020" in said
+    assert f"{start.day} {start:%b %Y}" in said

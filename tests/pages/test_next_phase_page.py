@@ -114,7 +114,8 @@ def test_the_saved_plan_is_read_back(reader: Reader, book: PageBook, tmp_path) -
     path = tmp_path / "aspen" / name
     path.parent.mkdir()
     path.write_text(unquote((link.get_attribute("href") or "").split(",", 1)[1]), "utf-8")
-    plan = read_plan(path, "aspen", book.tables["ref_exercise"]["exercise_id"].to_list())
+    known = book.tables["ref_exercise"]["exercise_id"].to_list()
+    plan = read_plan(path, "aspen", known, "monday")
     full = plan.filter(pl.col("week") == 2)
     assert full.select("day", "exercise_id", "sets").rows() == [
         (day, lift, sets) for day, lift, sets, _, _ in LIFTS
