@@ -83,7 +83,7 @@ def count_easing(book: PageBook, lifter_id: str) -> EasingCounts:
     trained = pl.Series([_is_trained(a, b, status) for a, b in spans], dtype=pl.Boolean)
     first = min(status, default=date.min)
     spans = off.select("start", "end").rows()
-    whole = pl.Series([_whole_weeks(a, b, first) for a, b in spans], dtype=pl.Int64)
+    whole = pl.Series([whole_weeks(a, b, first) for a, b in spans], dtype=pl.Int64)
     deloads = eased.filter(trained)
     rests = pl.concat([eased.filter(~trained), off.filter(whole == 1)])
     layoffs = off.filter(whole >= LEAST_WEEKS_OFF)
@@ -103,7 +103,7 @@ def _is_trained(start: date, end: date, status: dict[date, str]) -> bool:
     return any(last <= day <= end and kind in WITH_TRAINING for day, kind in status.items())
 
 
-def _whole_weeks(start: date, end: date, first: date) -> int:
+def whole_weeks(start: date, end: date, first: date) -> int:
     """Whole weeks inside a span of days, in steps from ``first``, the first day of a week."""
     after = end + timedelta(days=1)
     return max((after - first).days // 7 + (first - start).days // 7, 0)
