@@ -182,7 +182,7 @@ def short_refusals(lifter_id: str) -> list[dict[str, object]]:
     """What nine weeks cannot answer."""
     common = {"lifter_id": lifter_id, "method": "none", "model_version": "1.0"}
     rows = [
-        ("supported_sets", "muscle:chest", "sets/week", 9, 40, "weeks with sets", "weeks"),
+        ("supported_sets", "muscle:chest", "sets/week", 9, 40, "weeks with this muscle", "weeks"),
         ("lift_slope", "lift:bench_press", "%/year", 9, 16, "weeks with this lift", "weeks"),
         ("deload_effect", f"lifter:{lifter_id}", "%", 1, 4, "deloads", "other"),
     ]

@@ -238,7 +238,7 @@ def test_published_figures_stand_with_source_and_status(reader: Reader, book: Pa
 def test_a_short_record_says_what_is_missing_and_counts(reader: Reader, book: PageBook) -> None:
     page = reader.open("rowan/volume.html").page
     assert "cannot be told yet" in answer(page)
-    assert "9 weeks with sets, 40 needed" in answer(page)
+    assert "9 weeks with this muscle, 40 needed" in answer(page)
     assert page.locator("#response, #ages, .controls").count() == 0
     assert page.locator("h2:has-text('What is missing')").count() == 1
     assert page.locator("h2:has-text('Weekly sets done')").count() == 1
