@@ -125,8 +125,8 @@ class Record:
         return counts > 0
 
     def weeks_within(self, *kinds: str) -> Bools:
-        """(n_weeks,) weeks that events of these kinds touch; an open one lasts as ``last_day_of``
-        says."""
+        """(n_weeks,) weeks that events of these kinds touch, of a deload those that it makes light;
+        an open one lasts as ``last_day_of`` says."""
         return self._weeks_of(self.events.filter(pl.col("kind").is_in(kinds)))
 
     def loose_weeks(self, exercise_ids: Iterable[str]) -> Bools:
@@ -138,9 +138,29 @@ class Record:
     def _weeks_of(self, events: pl.DataFrame) -> Bools:
         mask = np.zeros(self.n_weeks, dtype=bool)
         for kind, start, end in events.select("kind", "start", "end").rows():
-            last = self.week_of(self.last_day_of(kind, start, end))
-            mask[max(self.week_of(start), 0) : max(last + 1, 0)] = True
+            last = self.last_day_of(kind, start, end)
+            touched = self.weeks_from(start, last)
+            mask |= self._light_weeks(touched, start, last) if kind == "deload" else touched
         return mask
+
+    def weeks_from(self, start: date, end: date) -> Bools:
+        """(n_weeks,) weeks of the days from ``start`` to ``end``, both included."""
+        mask = np.zeros(self.n_weeks, dtype=bool)
+        mask[max(self.week_of(start), 0) : max(self.week_of(end) + 1, 0)] = True
+        return mask
+
+    def _light_weeks(self, touched: Bools, start: date, end: date) -> Bools:
+        """Of the weeks that a deload touches, those with training in it and those without any.
+
+        A deload from Monday to Sunday ends on the first day of a week where weeks start on Sunday:
+        that week is ordinary unless the lifter trained on that Sunday.
+        """
+        inside = self._training_days.filter(self._training_days.is_between(start, end))
+        if inside.is_empty():
+            return touched
+        light = np.zeros(self.n_weeks, dtype=bool)
+        light[[self.week_of(day) for day in inside]] = True
+        return touched & (light | ~self.trained)
 
     def last_day_of(self, kind: str, start: date, end: date | None) -> date:
         """Last day of an event. Told without one, a deload lasts a week and a layoff until the next

@@ -7,6 +7,7 @@ import numpy as np
 import polars as pl
 import pytest
 
+from pipeline.core.calendar import WEEKDAYS
 from pipeline.core.dictionary import conform
 from pipeline.findings.arrays import Record, strength_arrays
 from pipeline.findings.volume_record import weeks_left_out
@@ -16,6 +17,11 @@ def with_event(record: Record, **fields: object) -> Record:
     """The record with one told event only."""
     told = {"event_id": "e", "lifter_id": "larch", "evidence": "told", "end": None}
     return replace(record, events=conform("tidy_event", pl.DataFrame([{**told, **fields}])))
+
+
+def starting_on(record: Record, starts: str) -> Record:
+    """The record with weeks that start on another day."""
+    return replace(record, lifter=replace(record.lifter, week_starts=starts))
 
 
 def test_an_estimated_reserve_is_never_handed_to_a_strength_model(decade):
@@ -39,6 +45,32 @@ def test_a_deload_without_an_end_lasts_a_week(decade):
     monday = decade.told.week_start(100)
     record = with_event(decade.told, kind="deload", start=monday)
     assert np.flatnonzero(record.weeks_within("deload")).tolist() == [100]
+
+
+@pytest.mark.parametrize("starts", WEEKDAYS)
+def test_a_deload_takes_the_weeks_that_it_makes_light(decade, starts):
+    """From Monday to Sunday it touches two weeks unless they start on Monday; each is light only
+    where one of its training days, here Monday to Friday, lies in the deload."""
+    record = starting_on(decade.told, starts)
+    start = decade.told.week_start(100)
+    days = record.working["session_date"].unique().sort()
+    week = days.filter(days.is_between(start, start + timedelta(days=6)))
+    assert (week.dt.weekday().min(), week.dt.weekday().max()) == (1, 5)
+    light = {record.week_of(day) for day in week}
+    told = with_event(record, kind="deload", start=start)
+    assert set(np.flatnonzero(told.weeks_within("deload"))) == light
+    assert len(light) == (1 if starts in ("saturday", "sunday", "monday") else 2)
+
+
+@pytest.mark.parametrize("starts", WEEKDAYS)
+def test_a_deload_without_training_takes_all_weeks_that_it_touches(decade, starts):
+    start = decade.told.week_start(100)
+    kept = ~pl.col("session_date").is_between(start, start + timedelta(days=6))
+    record = replace(starting_on(decade.told, starts), sets=decade.told.sets.filter(kept))
+    told = with_event(record, kind="deload", start=start)
+    last = start + timedelta(days=6)
+    touched = {record.week_of(start), record.week_of(last)}
+    assert set(np.flatnonzero(told.weeks_within("deload"))) == touched
 
 
 def test_a_layoff_without_an_end_lasts_to_the_next_training_day(decade):

@@ -1,12 +1,14 @@
 """Findings about priority phases: each and all, placebos beside them, shares, proposals."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
 import polars as pl
 import pytest
 
-from pipeline.core.dictionary import columns_of, empty_frame
+from pipeline.core.calendar import WEEKDAYS
+from pipeline.core.dictionary import columns_of, conform, empty_frame
 from pipeline.findings import propose_phases
 from pipeline.findings.index_weeks import IndexWeeks
 from pipeline.findings.priorities.phases import find_phases
@@ -106,6 +108,39 @@ def test_proposals_are_of_untold_weeks_only(decade):
     for start, end in proposed.select("start", "end").rows():
         assert all(end < one.start or start > one.end for one in find_phases(record))
     assert proposed.columns == [column.name for column in columns_of("tidy_proposal")]
+
+
+@pytest.mark.parametrize("starts", WEEKDAYS)
+def test_a_phase_is_as_many_weeks_long_wherever_weeks_start(decade, starts):
+    moved = replace(decade.told, lifter=replace(decade.told.lifter, week_starts=starts))
+    phases, told = list(find_phases(moved)), list(find_phases(decade.told))
+    assert phases
+    assert [one.phase.n_weeks for one in phases] == [one.phase.n_weeks for one in told]
+    for one in phases:
+        ends = moved.week_start(one.phase.first), moved.week_start(one.phase.last + 1)
+        assert abs((ends[0] - one.start).days) <= 3
+        assert abs((ends[1] - one.end).days - 1) <= 3
+
+
+@pytest.mark.parametrize(
+    ("first", "days", "weeks"),
+    [
+        (3, 14, (50, 51)),  # Thursday to Wednesday: the first week whole but three days
+        (4, 14, (51, 52)),  # Friday to Thursday
+        (2, 3, (50, 50)),  # some days keep their week
+        (5, 4, (50, 50)),
+        (0, 9999, (50, 9999)),  # still going on
+    ],
+)
+def test_a_phase_has_the_weeks_that_lie_in_it_with_most_of_their_days(decade, first, days, weeks):
+    record = decade.told
+    start = record.week_start(50) + timedelta(days=first)
+    event = {"event_id": "e", "lifter_id": "larch", "kind": "priority", "evidence": "told"}
+    span = {"start": start, "end": start + timedelta(days=days - 1), "subject": "chest"}
+    told = replace(record, events=conform("tidy_event", pl.DataFrame([event | span])))
+    (found,) = find_phases(told)
+    last = min(weeks[1], record.n_weeks - 1)
+    assert (found.phase.first, found.phase.last) == (weeks[0], last)
 
 
 def test_without_a_journal_a_clear_phase_is_proposed(decade):

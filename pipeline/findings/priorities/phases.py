@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 import polars as pl
 
@@ -17,7 +17,11 @@ from pipeline.models.priority.windows import Phase
 
 @dataclass(frozen=True)
 class ToldPhase:
-    """A priority phase of the journal, with its weeks on the record's calendar."""
+    """A priority phase of the journal, with its weeks on the record's calendar.
+
+    ``phase`` has the weeks that lie in it with most of their days: one told from Monday to Sunday
+    is as many weeks long wherever weeks start.
+    """
 
     event_id: str
     start: date
@@ -31,11 +35,22 @@ def find_phases(record: Record) -> Iterator[ToldPhase]:
     told = record.events.filter((pl.col("kind") == "priority") & pl.col("subject").is_not_null())
     for event in told.sort("start", "event_id").iter_rows(named=True):
         end = record.last_day_of("priority", event["start"], event["end"])
-        first = max(record.week_of(event["start"]), 0)
-        last = min(record.week_of(end), record.n_weeks - 1)
+        first, last = _main_weeks(record, event["start"], end)
         if first <= last:
             phase = Phase(first, last, tuple(event["subject"].split()))
             yield ToldPhase(event["event_id"], event["start"], end, event["evidence"], phase)
+
+
+def _main_weeks(record: Record, start: date, end: date) -> tuple[int, int]:
+    """First and last week of the record with most of their days in the span; a span of some days,
+    and one that reaches the record's end, keep the week that they lie in."""
+    half = timedelta(days=3)
+    first, last = record.week_of(start + half), record.week_of(end - half)
+    if end >= record.last_day:
+        last = record.n_weeks - 1
+    if first > last:
+        first = last = record.week_of(start + (end - start) // 2)
+    return max(first, 0), min(last, record.n_weeks - 1)
 
 
 def ordinary_weeks(record: Record) -> Bools:

@@ -14,7 +14,6 @@ from pipeline.findings.priorities.say import say_names
 from pipeline.findings.say import say_number
 from pipeline.models.arrays import Bools, Floats
 from pipeline.models.priority.detect import FoundPhase, detect_phases
-from pipeline.models.priority.windows import mask_phases
 
 PREFIX = "phase-"
 KIND = "priority"
@@ -29,7 +28,9 @@ def propose_phases(record: Record, muscles: pl.DataFrame) -> pl.DataFrame:
     """
     shown = muscles.filter("is_shown").sort("page_order")
     names = dict(shown.select("muscle_id", "name").rows())
-    told = mask_phases([one.phase for one in find_phases(record)], record.n_weeks)
+    told = np.zeros(record.n_weeks, dtype=bool)
+    for phase in find_phases(record):
+        told |= record.weeks_from(phase.start, phase.end)
     is_trained = ordinary_weeks(record)
     is_ordinary = is_trained & ~_healed_weeks(record)
     lift_sets, shares = _count_lifts(record, list(names))
@@ -59,7 +60,7 @@ def _healed_weeks(record: Record) -> Bools:
     healed = record.events.filter((pl.col("kind") == "injury") & pl.col("end").is_not_null())
     mask = np.zeros(record.n_weeks, dtype=bool)
     for start, end in healed.select("start", "end").rows():
-        mask[max(record.week_of(start), 0) : max(record.week_of(end) + 1, 0)] = True
+        mask |= record.weeks_from(start, end)
     return mask
 
 
