@@ -195,6 +195,10 @@ def _read_lifters(
 ) -> tuple[LifterInfo, ...]:
     if not section:
         raise SettingsError(f"{file}: no lifter: add [lifter.<id>] with training_began")
+    all_lifters = section.get(WEEK_STARTS)
+    if all_lifters is not None and not isinstance(all_lifters, dict):
+        shown = f"lifter.{WEEK_STARTS} = {all_lifters!r}"
+        raise SettingsError(f"{file}: {shown}: {WEEK_STARTS_PLACE}")
     folded: dict[str, str] = {}
     for key in section:
         twin = folded.setdefault(key.casefold(), key)

@@ -163,6 +163,7 @@ def test_weeks_of_all_lifters_and_of_one(write):
         ('[pages]\nweek_starts = "sunday"', "pages.week_starts = 'sunday': it moves every weekly"),
         ('[pages]\nweek_starts = "sunday"', "under [lifter.NAME]"),
         ('[thresholds]\nweek_starts = "sunday"', "above every table"),
+        ('[lifter]\nweek_starts = "sunday"', "above every table"),
         ('[lifter.larch.next_phase]\nweek_starts = "sunday"', "above every table"),
     ],
 )
