@@ -73,12 +73,12 @@ def render_page(page: PageId, book: PageBook) -> str:
 def _write_page(page: PageId, book: PageBook) -> str:
     build = import_module(f"dashboards.pages.{page.kind}").build_page
     if page.lifter_id is None:
-        made, frame = build(book), book_frame(book, page, common_pages(book))
+        made, frame, whose = build(book), book_frame(book, page, common_pages(book)), book.lifters
     else:
         lifter = next(one for one in book.lifters if one.lifter_id == page.lifter_id)
-        made = build(book, lifter)
+        made, whose = build(book, lifter), (lifter,)
         frame = lifter_frame(book, page, [*pages_of(lifter), methods_page()])
-        if made.method:
-            made = replace(made, method=(*made.method, *say_week_start(book, lifter)))
+    if made.method:
+        made = replace(made, method=(*made.method, *say_week_start(book, whose)))
     folds = (*made.folds, *trace_fold(book, page.kind, page.lifter_id))
     return assemble_page(replace(made, folds=folds), frame)

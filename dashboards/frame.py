@@ -1,5 +1,6 @@
 """What every page carries around its own part: header, menu, horizon, span and footer."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -125,12 +126,17 @@ def say_nothing(book: PageBook, lifter: LifterInfo) -> Markup:
     return words.say(key, name=lifter.name, kept=count(kept))
 
 
-def say_week_start(book: PageBook, lifter: LifterInfo) -> tuple[Markup, ...]:
-    """The weekday that weeks start on, for how a page was made: no weekly number goes without."""
-    calendar = weeks_of(book, lifter.lifter_id)
-    if calendar is None:
+def say_week_start(book: PageBook, lifters: Sequence[LifterInfo]) -> tuple[Markup, ...]:
+    """The weekday that weeks start on, for how a page was made: no weekly number goes without.
+
+    Of several lifters each day that one of them chose, from Monday; none where nothing was logged.
+    """
+    calendars = (weeks_of(book, one.lifter_id) for one in lifters)
+    days = {one.first.weekday(): say_weekday(one.first) for one in calendars if one is not None}
+    if not days:
         return ()
-    return (words.say("frame.weeks_start", day=say_weekday(calendar.first)),)
+    key = "frame.weeks_start" if len(days) == 1 else "frame.weeks_start_own"
+    return (words.say(key, day=", ".join(days[number] for number in sorted(days))),)
 
 
 def _span(calendar: LifterWeeks) -> tuple[str, int, int, int]:

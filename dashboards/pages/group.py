@@ -6,7 +6,7 @@ from markupsafe import Markup
 from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Text
 from dashboards.catalogue import pages_of
-from dashboards.numbers import amount, capital, count, figure, in_words, number_word
+from dashboards.numbers import amount, count, figure, in_words, number_word
 from dashboards.prepare.group import (
     LONG_MEAN,
     MOST_DRAWN,
@@ -138,7 +138,7 @@ def _mean_refused(means: pl.DataFrame) -> Text:
     row = refused.sort("n", descending=True).row(0, named=True)
     return words.say(
         "group.mean_refused" if refused.height == means.height else "group.mean_refused_some",
-        n=capital(number_word(refused.height)),
+        n=count(refused.height),
         needs=number_word(int(row["needed"])),
         has=number_word(row["n"]),
     )
