@@ -6,14 +6,7 @@ from markupsafe import Markup
 from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Text
 from dashboards.frame import say_nothing
-from dashboards.numbers import (
-    capital,
-    count,
-    in_words,
-    months_between,
-    plural,
-    time_span,
-)
+from dashboards.numbers import capital, count, in_words, months_between, plural, time_span
 from dashboards.prepare.counts import RecordCounts, count_record
 from dashboards.prepare.events import event_frames
 from dashboards.prepare.missing import Missing, missing_questions

@@ -99,8 +99,8 @@ def count_easing(book: PageBook, lifter_id: str) -> EasingCounts:
 
 def _is_trained(start: date, end: date, status: dict[date, str]) -> bool:
     """Whether any week that the span touches holds training."""
-    last = start - timedelta(days=6)
-    return any(last <= day <= end and kind in WITH_TRAINING for day, kind in status.items())
+    earliest = start - timedelta(days=6)
+    return any(earliest <= day <= end and kind in WITH_TRAINING for day, kind in status.items())
 
 
 def whole_weeks(start: date, end: date, first: date) -> int:

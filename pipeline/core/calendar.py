@@ -38,11 +38,6 @@ def week_starts_of(days: Days, starts: str) -> Days:
     return days.dt.offset_by(f"-{later}d").dt.truncate("1w").dt.offset_by(f"{later}d")
 
 
-def next_week_start(day: date, starts: str) -> date:
-    """``day`` itself where a week starts on it, else the first day of the week after."""
-    return week_start_of(day + timedelta(days=6), starts)
-
-
 def nearest_week_start(day: date, starts: str) -> date:
     """First day of the week that shares most days with the seven from ``day`` on."""
     return week_start_of(day + timedelta(days=3), starts)

@@ -20,8 +20,8 @@ from pipeline.models.forecast.scores import COVERAGE, Kept, Scored, score_kept
 
 METHOD = "share inside and error against no change, by half-years and subjects"
 READS = ("model_lift_level", "model_muscle_index", "source_file")
-# Windows of the findings: share inside, error less that of no change; the same of accepted plans.
 ID = "prediction_id"
+# Windows of the findings: share inside, error less that of no change; the same of accepted plans.
 WINDOWS = {"forecast": ("share", "error"), "plan": ("plan_share", "plan_error")}
 NAMES = {"forecast": "forecasts", "plan": "expectations of plans"}
 
