@@ -10,6 +10,7 @@ inference and is firm; a level takes no side, so that nothing could flip it, and
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from pipeline.core.counted import say_count
 from pipeline.findings.say import say_share
 from pipeline.models.signals.screen import FALSE_SHARE
 
@@ -120,7 +121,8 @@ def support_search(found: int, what: str) -> Support:
     where 2.5 % were due; ``slopes.SEARCH_COVERAGE`` says what is asked instead. Read off by us
     (seeds not recorded), not measured since.
     """
-    return Support("thin", f"{found} {what}; picked from many, so its interval says too much")
+    said = say_count(found, what)
+    return Support("thin", f"{said}; picked from many, so its interval says too much")
 
 
 def support_level(se_pct: float) -> Support:
@@ -155,7 +157,7 @@ def support_sets(
         share = say_share(width_of_prior)
         return Support("thin", f"interval {share} as wide as without this record")
     if blocks < FAIR_BLOCKS:
-        return Support("thin", f"{blocks} blocks, {FAIR_BLOCKS} for fair")
+        return Support("thin", f"{say_count(blocks, 'blocks')}, {FAIR_BLOCKS} for fair")
     if off_average < FAIR_OFF_AVERAGE:
         return Support("thin", f"{blocks} blocks, too near the published average to take a side")
     word = "firm" if off_average >= 1.0 else "fair"

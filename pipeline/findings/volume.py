@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import polars as pl
 
+from pipeline.core.counted import say_count
 from pipeline.core.dictionary import conform, empty_frame
 from pipeline.core.errors import Refusal
 from pipeline.core.finding import Finding
@@ -199,8 +200,8 @@ class _Muscle:
             sentence=(
                 f"{self._name.capitalize()} progressed most surely at about "
                 f"{say_number(best, 0)} weekly sets ({say_range(best_low, best_high)}) at training "
-                f"age {band.age_from:g} to {band.age_to:g}, from {n_inside} blocks of that age "
-                f"among {response.n_blocks}"
+                f"age {band.age_from:g} to {band.age_to:g}, from "
+                f"{say_count(n_inside, 'blocks of that age')} among {response.n_blocks}"
                 f"{more}; the published average says {say_number(prior[0], 0)} "
                 f"({say_range(prior[1], prior[2])}){say_others(others, self._group)}.{doubt}"
             ),

@@ -3,6 +3,7 @@
 import re
 from pathlib import Path
 
+import polars as pl
 import pytest
 
 import pipeline
@@ -12,6 +13,9 @@ from dashboards.told import is_left, told_plain
 from pipeline.core.counted import as_counted, as_many, say_count
 from pipeline.core.errors import Refusal
 from pipeline.core.page_style import PageStyle
+from pipeline.findings.balance.weeks import answer_balance
+from pipeline.findings.support import support_search, support_sets
+from tests.simulated_record import weeks_of
 
 # Counts of nothing that could be one: whole numbers only end in these in the plural.
 NO_NOUN = {
@@ -83,6 +87,34 @@ def test_a_refusal_of_one_is_told_whole() -> None:
 def test_a_number_brings_its_noun_in_both_languages(english: str, german: str) -> None:
     with words.written(PageStyle("de")):
         assert told_plain(english) == german
+
+
+@pytest.mark.parametrize(
+    ("why", "english", "german"),
+    [
+        (support_sets(1, 0.5, True, 1.0).why, "1 block, 8 for fair", "1 Block, 8 für „mittel“"),
+        (support_sets(2, 0.5, True, 1.0).why, "2 blocks, 8 for fair", "2 Blöcke, 8 für „mittel“"),
+        (
+            support_search(1, "blocks").why,
+            "1 block; picked from many, so its interval says too much",
+            "1 Block; aus vielen ausgewählt, darum sagt das Intervall zu viel",
+        ),
+    ],
+)
+def test_reasons_count_one_in_the_singular(why: str, english: str, german: str) -> None:
+    assert why == english
+    with words.written(PageStyle("de")):
+        assert told_plain(why) == german
+
+
+def test_the_balance_of_a_first_week_counts_one_in_the_singular(two_years) -> None:
+    week = weeks_of(two_years.record).head(1)
+    one = week.with_columns(pushing_sets=pl.lit(1.0), pulling_sets=pl.lit(1.0))
+    sentence = answer_balance(two_years.record, one).sentence
+    assert sentence.startswith("1 pulling set and 1 pushing set in the last week: 1.00 to one.")
+    with words.written(PageStyle("de")):
+        assert not is_left(sentence)
+        assert told_plain(sentence).startswith("1 Zugsatz und 1 Drücksatz in der letzten Woche")
 
 
 def test_a_text_of_a_page_counts_one_in_the_singular() -> None:

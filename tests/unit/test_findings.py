@@ -8,6 +8,7 @@ import numpy as np
 import polars as pl
 import pytest
 
+from pipeline.core.counted import say_count
 from pipeline.core.dictionary import columns_of, empty_frame
 from pipeline.core.finding import Finding
 from pipeline.findings import (
@@ -164,7 +165,9 @@ def test_supported_sets_count_the_blocks_of_their_own_ages(findings, decade):
         own = blocks.filter(pl.col("muscle_id") == row["subject"].removeprefix("muscle:"))
         inside = own["training_age_years"].is_between(row["age_from"], row["age_to"]).sum()
         assert row["n"] == inside < own.height
-        assert f"from {inside} blocks of that age among {own.height}" in row["sentence"]
+        assert (
+            f"from {say_count(inside, 'blocks of that age')} among {own.height}" in row["sentence"]
+        )
         assert row["support"] == "thin" or inside >= FAIR_BLOCKS
 
 

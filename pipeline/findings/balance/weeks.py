@@ -5,6 +5,7 @@ from typing import Any
 
 import polars as pl
 
+from pipeline.core.counted import say_count
 from pipeline.core.errors import Refusal
 from pipeline.core.finding import Finding
 from pipeline.findings.arrays import Record, earliest, latest
@@ -44,8 +45,10 @@ def answer_balance(record: Record, week_lifter: pl.DataFrame) -> Finding:
         from_date=earliest(weeks["week_start"]),
         to_date=latest(weeks["week_start"]) + timedelta(days=6),
         sentence=(
-            f"{pull:.0f} pulling sets and {push:.0f} pushing sets in the last "
-            f"{asked} weeks{gap}: {say_number(pull / push, 2)} to one. At least as much pulling "
-            "as pushing is common practice; no published norm exists."
+            f"{say_count(round(pull), 'pulling sets')} and "
+            f"{say_count(round(push), 'pushing sets')} in the last "
+            f"{'week' if asked == 1 else f'{asked} weeks'}{gap}: {say_number(pull / push, 2)} "
+            "to one. At least as much pulling as pushing is common practice; no published norm "
+            "exists."
         ),
     )
