@@ -9,6 +9,8 @@ from markupsafe import Markup
 Text = str | Markup
 # Rows of a table that are laid out and printed at most, and the first of a longer one.
 LONG_TABLE, FIRST_ROWS = 200, 100
+# Characters of a text that takes six lines and more in a fourth of a phone's width.
+LONG_TEXT = 60
 
 
 @dataclass(frozen=True)
@@ -59,6 +61,12 @@ class Table:
     name: str = ""
 
     @property
+    def is_wordy(self) -> bool:
+        """Two columns or more hold whole sentences: side by side a phone would break every word."""
+        columns = zip(*self.first_rows, strict=True)
+        return sum(any(_is_long(cell) for cell in cells) for cells in columns) > 1
+
+    @property
     def is_long(self) -> bool:
         """More rows than are laid out at once, and than are printed."""
         return len(self.rows) > LONG_TABLE
@@ -67,6 +75,11 @@ class Table:
     def first_rows(self) -> tuple[tuple[Text, ...], ...]:
         """The rows that are laid out at once."""
         return self.rows[:FIRST_ROWS] if self.is_long else self.rows
+
+
+def _is_long(cell: Text) -> bool:
+    """A text of a sentence or so, its marks not counted."""
+    return len(cell) > LONG_TEXT and len(Markup(cell).striptags()) > LONG_TEXT
 
 
 @dataclass(frozen=True)

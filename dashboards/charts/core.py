@@ -12,7 +12,7 @@ from dashboards.theme.chart import lay_text, stack_layers
 from dashboards.theme.colours import INK, INK2, INK3, LOSS, PAPER, RULE, TIERS
 
 PX_PER_WEEK = 1.28
-TOP, FOOT = 62, 8
+TOP, FOOT, NOTE = 62, 8, 10
 LEFT, RIGHT, WIDTH = 40, 8, 366
 FAMILY_GAP = 6
 
@@ -191,16 +191,21 @@ def _deloads(deloads: pl.DataFrame, layout: CoreLayout) -> alt.Chart:
 
 
 def _injuries(injury: pl.DataFrame, layout: CoreLayout) -> list[alt.Chart]:
-    base = frame_chart(injury).transform_calculate(
-        ya=layout.depth("w1"), yb=layout.depth("w0"), x=str(LEFT - 13), xt=str(LEFT)
+    base = (
+        frame_chart(injury)
+        .transform_calculate(
+            ya=layout.depth("w1"), yb=layout.depth("w0"), x=str(LEFT - 13), xt=str(LEFT)
+        )
+        .transform_calculate(yt=f"max(datum.ya, {TOP + NOTE})")
     )
     bar = base.mark_rule(stroke=LOSS, strokeWidth=4).encode(
         x=layout.x("x"), y=layout.y("ya"), y2=alt.Y2("yb")
     )
-    named = base.encode(x=layout.x("xt"), y=layout.y("ya"), text=alt.Text("label:N"))
+    # The name of one that is still open stays below the names of the muscles.
+    named = base.encode(x=layout.x("xt"), y=layout.y("yt"), text=alt.Text("label:N"))
     return [
         bar,
-        *lay_text(named, halo=True, align="left", baseline="bottom", fill=LOSS, fontSize=10),
+        *lay_text(named, halo=True, align="left", baseline="bottom", fill=LOSS, fontSize=NOTE),
     ]
 
 

@@ -21,7 +21,7 @@ from dashboards.theme.chart import lay_text, stack_layers
 from dashboards.theme.colours import INK2, INK3, RULE
 
 # Right edges of the columns after the plot, px: sets a week, share, range.
-COLUMNS = {"mean": 40, "share": 78, "range": 138}
+COLUMNS = {"mean": 40, "share": 78, "range": 144}
 
 
 @dataclass(frozen=True)

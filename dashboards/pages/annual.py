@@ -4,7 +4,7 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Text, YearSheet
-from dashboards.frame import logged_families, say_nothing
+from dashboards.frame import logged_families, say_nothing, weeks_of
 from dashboards.numbers import amount, capital, count, in_words, plural, say_date
 from dashboards.prepare.annual.facts import (
     best_table,
@@ -36,7 +36,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         answer = say_nothing(book, lifter)
         return Page((Answer(answer, words.say("record.nothing_second")),), (), method)
     years = years_of(strips)
-    many = words.say("annual.answer", years=capital(in_words(len(years), "year")))
+    many = words.say("annual.answer", years=capital(in_words(len(years), "calendar_year")))
     answer = words.say("annual.answer_one") if len(years) == 1 else many
     return Page(
         answers=(Answer(answer, words.say("annual.second")),),
@@ -74,7 +74,7 @@ def _sheets(
                 to_share=round(share[1], 2),
                 keys=keys,
                 parts=parts,
-                foot=_foot(book, strips),
+                foot=_foot(book, lifter),
                 fit=fit_of(height, parts),
             )
         )
@@ -127,10 +127,14 @@ def _parts(
     return (best, events), (slopes, measures, untold)
 
 
-def _foot(book: PageBook, strips: StripFrames) -> str:
+def _foot(book: PageBook, lifter: LifterInfo) -> str:
+    """What the sheet was made from; the day is that of the page's head, not the week's last."""
+    weeks = weeks_of(book, lifter.lifter_id)
+    if weeks is None:
+        raise ValueError(f"no week of {lifter.lifter_id} to print")
     return words.plain(
         "annual.foot",
-        date=say_date(strips.last),
+        date=say_date(weeks.last),
         settings=book.settings_id,
         reference=book.reference_id,
         models=book.model_version,

@@ -170,6 +170,7 @@ def _second(answer: MuscleAnswer) -> Text:
     published = words.say("volume.second_published", **_prior_values(row)) if is_told else ""
     return words.say(
         "volume.second",
+        range=say_range(row),
         edge_low=count(row["edge_low"]),
         edge_high=count(row["edge_high"]),
         coverage=count(100 * row["coverage"]),

@@ -1,5 +1,6 @@
 """Events as the pictures need them: in weeks since the first of the record."""
 
+from collections.abc import Mapping
 from datetime import date, timedelta
 
 import polars as pl
@@ -7,7 +8,14 @@ import polars as pl
 from dashboards import words
 from dashboards.charts.lanes import DELOAD_Y, INJURY_Y, PRIORITY_Y, Lanes
 from dashboards.numbers import plural
+from dashboards.told import told_plain
 from pipeline.core.page_book import PageBook
+
+
+def say_subject(subject: str | None, names: Mapping[str, str]) -> str:
+    """Whom or what an event concerns, as the page names it; ``names``: of muscles by id."""
+    parts = (subject or "").split()
+    return " + ".join(names.get(one, told_plain(one.replace("_", " "))) for one in parts)
 
 
 def _events(book: PageBook, lifter_id: str, first: date, weeks: int) -> pl.DataFrame:
@@ -34,10 +42,7 @@ def event_frames(
     """All events of one lifter for the strips; ``muscles``: m, f, muscle_id (those shown)."""
     events = _events(book, lifter_id, first, weeks)
     names = dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
-    labels = [
-        " + ".join(names.get(s, s.replace("_", " ")) for s in text.split())
-        for text in events["subject"]
-    ]
+    labels = [say_subject(text, names) for text in events["subject"]]
     events = events.with_columns(label=pl.Series(labels, dtype=pl.String))
     phases = events.filter(pl.col("kind") == "priority")
     return Lanes(

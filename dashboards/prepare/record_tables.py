@@ -9,6 +9,7 @@ from dashboards.blocks import Column, Table, Text
 from dashboards.marks import ruler
 from dashboards.numbers import amount, capital, count, range_words, say_date
 from dashboards.prepare.counts import count_lifts, count_years, mean_by_year
+from dashboards.prepare.events import say_subject
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.missing import Missing
 from dashboards.prepare.record import in_unit
@@ -70,7 +71,7 @@ def event_table(book: PageBook, lifter_id: str) -> Table:
             told(event["kind"].replace("_", " ")),
             say_date(event["start"]),
             _end(event),
-            " + ".join(names.get(s, s.replace("_", " ")) for s in (event["subject"] or "").split()),
+            say_subject(event["subject"], names),
             told(event["evidence"]),
             event["note"] or "",
         )

@@ -181,7 +181,7 @@ def support_deloads(n: int, excludes_zero: bool) -> Support:
     if not excludes_zero:
         return Support("thin", "the interval holds zero")
     word = "firm" if n >= FIRM_DELOADS else "fair"
-    return Support(word, f"{n} deloads, {FIRM_DELOADS} for firm")
+    return Support(word, f"{n} deloads, {FIRM_DELOADS} needed for firm")
 
 
 def support_rests(n: int) -> Support:

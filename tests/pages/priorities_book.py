@@ -305,7 +305,7 @@ def _other_findings(lifter_id: str, events: pl.DataFrame) -> Iterator[Finding]:
         support_why="0 sets on cables in a year that tells of failure, 1 needed",
     )
     yield _find(lifter_id, "effort", subject="effort:failure", **_ends(1.9, 0.4, 3.4))
-    drops = "9 drop clusters in the last year added 14 drops."
+    drops = "9 drop sets in the last year added 14 drops."
     yield _find(
         lifter_id, "effort", subject="effort:drop_work", **_ends(5.0, None, None), said=drops
     )

@@ -1,17 +1,20 @@
 """Year by year: a sheet a year, each on one page of A4, nothing cut, counts as in the marts."""
 
 import re
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 from itertools import pairwise
 
 import polars as pl
 import pytest
 
-from dashboards import list_pages, render_page
-from dashboards.prepare.annual.facts import best_table, slopes_in
+from dashboards import list_pages, render_page, words
+from dashboards.numbers import say_date
+from dashboards.prepare.annual.facts import best_table, event_lines, slopes_in
 from dashboards.prepare.annual.years import years_of
 from dashboards.prepare.strips import strip_frames
 from pipeline.core.page_book import PageBook
+from pipeline.core.page_style import PageStyle
 from tests.pages.book import empty_book
 from tests.pages.conftest import Reader
 
@@ -94,3 +97,32 @@ def test_without_a_record_the_page_says_what_to_do() -> None:
     text = render_page(page, book)
     assert "inbox" in text
     assert 'class="year"' not in text
+
+
+def test_the_foot_gives_the_day_of_the_head(book: PageBook) -> None:
+    """The last day that a file told of, where the week runs on."""
+    files = book.tables["source_file"]
+    early = files.with_columns(pl.col("last_date") - timedelta(days=2))
+    told = replace(book, tables={**book.tables, "source_file": early})
+    page = next(one for one in list_pages(told) if one.file == PAGE)
+    days = set(re.findall(r"record to (\d+ \w+ \d+)", render_page(page, told)))
+    last = max(early["last_date"].drop_nulls().to_list())
+    strips = strip_frames(told, told.lifters[0])
+    assert strips is not None
+    assert strips.last != last
+    assert days == {say_date(last)}
+
+
+def test_german_events_end_on_one_full_stop_and_name_the_part(book: PageBook) -> None:
+    lifter = book.lifters[0]
+    strips = strip_frames(book, lifter)
+    assert strips is not None
+    with words.written(PageStyle("de")):
+        lines = [
+            str(line)
+            for year in years_of(strips)
+            for line in event_lines(book, lifter.lifter_id, year)
+        ]
+    assert any("Knie" in line for line in lines)
+    assert any(re.search(r"\.\d|\N{NO-BREAK SPACE}\w+\.$", line) for line in lines)
+    assert [line for line in lines if ".." in line or "knee" in line] == []

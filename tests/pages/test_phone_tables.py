@@ -55,3 +55,22 @@ def test_five_columns_of_numbers_stay_a_table_that_fits(reader: Reader) -> None:
     assert table.locator("th").count() == 5
     assert table.locator("thead").is_visible()
     assert table.evaluate("box => box.scrollWidth <= box.clientWidth")
+
+
+def test_columns_of_sentences_are_stacked(reader: Reader) -> None:
+    page = reader.open("aspen/easing.html", "phone").page
+    table = page.locator("h2:has-text('Reduced weeks') ~ .table").first
+    assert not table.locator("thead").is_visible()
+    assert table.locator("td").last.evaluate("cell => cell.clientWidth > innerWidth / 2")
+
+
+def test_an_empty_cell_of_a_stack_leaves_its_head_out(reader: Reader) -> None:
+    empty = []
+    for file in FILES:
+        empty += reader.open(file, "phone").page.evaluate(
+            """() => [...document.querySelectorAll(".stack td:last-child")]
+              .filter((cell) => !cell.textContent.trim() && !cell.children.length)
+              .map((cell) => getComputedStyle(cell).display)"""
+        )
+    assert empty
+    assert set(empty) == {"none"}

@@ -123,7 +123,7 @@ def test_effort_injuries_and_variants_have_their_counts(reader: Reader) -> None:
     page = reader.open(PAGE).page
     effort = page.locator("#effort").inner_text()
     assert "not enough: 0 sets on cables" in effort
-    assert "9 drop clusters in the last year added 14 drops." in effort
+    assert "9 drop sets in the last year added 14 drops." in effort
     assert page.locator("#effort b.progress").first.inner_text() == "+1.9"
     injuries = page.locator("#injuries").inner_text()
     assert "belongs to a licensed clinician" in injuries

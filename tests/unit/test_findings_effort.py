@@ -134,7 +134,7 @@ def test_drops_tell_work_and_minutes_by_their_assumption():
     found = {one.subject: one for one in answer_effort(record(rows), {}).findings}
     drops = found["effort:drop_work"]
     assert drops.estimate == pytest.approx(50)
-    assert "8 drop clusters in the last year added 8 drops, 8.0 t (50.0 % of all)" in drops.sentence
+    assert "8 drop sets in the last year added 8 drops, 8.0 t (50.0 % of all)" in drops.sentence
     assert "about 4 minutes, at half a minute a drop (assumed)" in drops.sentence
     assert "17,637 lb (50.0 % of all)" in say_drops(8, 8, 8000.0, 16000.0, "lb")
 

@@ -103,7 +103,7 @@ def test_sentences_are_told_with_figures_dates_and_names_of_the_language() -> No
             "Waden: gestiegen, +1.234,5 % im Jahr (−0,4 bis +2,0) vom 6. Nov. 2023 bis "
             "15. Nov. 2026, 153 Trainingswochen. Nicht von einer Diät zu trennen."
         )
-        reason = told("31 deloads, 8 for firm; holds under: fake dates, each year left out")
+        reason = told("31 deloads, 8 needed for firm; holds under: fake dates, each year left out")
         assert "31 Deloads" in reason
         assert " for " not in reason
     assert told(said) == said

@@ -11,6 +11,7 @@ from dashboards import words
 from dashboards.blocks import Table, Text
 from dashboards.numbers import amount, count, plural, say_date
 from dashboards.prepare.annual.years import Year
+from dashboards.prepare.events import say_subject
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.lift_rows import UNMATCHED, lift_names, name_of, say_mass, title_of
 from dashboards.prepare.record import in_unit
@@ -147,12 +148,12 @@ def _listed(key: str, told: Iterable[str], of: int) -> Text:
     more = of - len(items)
     text = "; ".join(items)
     text += words.plain("annual.more", more=count(more)) if more else ""
-    return words.say(key, told=text)
+    # A month cut short ends on a full stop already ("2. Feb. bis 26. Apr.").
+    return words.say(key, told=text.removesuffix("."))
 
 
 def _event(row: dict[str, Any], named: dict[str, str], year: Year) -> str:
-    parts = (row["subject"] or "").split()
-    subject = " + ".join(named.get(part, part.replace("_", " ")) for part in parts)
+    subject = say_subject(row["subject"], named)
     first = _short_day(row["start"], year)
     is_moment = row["kind"].endswith("_change")
     if is_moment:
@@ -230,4 +231,6 @@ def _title(named: dict[str, str], subject: str) -> str:
 def _short_day(day: date, year: Year) -> str:
     """A day of the sheet's year without the year, which the sheet names once."""
     said = say_date(day)
-    return said if day.year != year.number else said.replace(str(day.year), "").strip(" ,-")
+    if day.year == year.number:
+        said = said.replace(str(day.year), "").strip(" ,-")
+    return said.replace(" ", "\N{NO-BREAK SPACE}")

@@ -7,6 +7,7 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Column, Table, Text
 from dashboards.numbers import amount, count, interval, range_words, say_date, signed
+from dashboards.prepare.events import say_subject
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.lift_rows import lift_names
 from dashboards.prepare.next_phase.proposals import Proposed, Row, name_lifts
@@ -161,6 +162,7 @@ def constraint_table(book: PageBook, lifter_id: str) -> Table | None:
     if ruled.is_empty():
         return None
     events = book.tables["tidy_event"].filter(own).select("event_id", "start", "subject", "note")
+    muscles = dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
     done = set(book.tables["mart_week_lift"].filter(own)["exercise_id"])
     named = name_lifts(book, ruled.sort("event_id", "reason", "exercise_id"))
     rows = []
@@ -171,7 +173,7 @@ def constraint_table(book: PageBook, lifter_id: str) -> Table | None:
         ]
         rows.append(
             (
-                (event["subject"] or "").replace("_", " "),
+                say_subject(event["subject"], muscles),
                 say_date(event["start"]),
                 event["note"] or "",
                 _say_out(known, group.height - len(known)),

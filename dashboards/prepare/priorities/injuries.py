@@ -9,6 +9,7 @@ from markupsafe import Markup
 from dashboards import words
 from dashboards.blocks import Table, Text
 from dashboards.numbers import capital, count, plural, say_date
+from dashboards.prepare.events import say_subject
 from dashboards.prepare.priorities.find import (
     Row,
     estimate_cells,
@@ -204,6 +205,7 @@ def say_constraints(book: PageBook, lifter_id: str) -> tuple[Text, ...]:
         row["event_id"]: row for row in own(book, lifter_id, "tidy_event").iter_rows(named=True)
     }
     done = set(own(book, lifter_id, "mart_week_lift")["exercise_id"])
+    muscles = muscle_names(book)
     said: list[Text] = []
     for (event_id,), lifts in out.partition_by(
         "event_id", as_dict=True, maintain_order=True
@@ -214,7 +216,7 @@ def say_constraints(book: PageBook, lifter_id: str) -> tuple[Text, ...]:
         named = [name_lift(names, one) for one in ruled if one in told]
         others = [one for one in ruled if one not in told]
         known = [name_lift(names, one) for one in others if one in done]
-        subject = (event["subject"] or "").replace("_", " ")
+        subject = say_subject(event["subject"], muscles)
         parts = [words.say("priorities.out_now", what=subject, start=say_date(event["start"]))]
         if named:
             parts.append(words.say("priorities.out_named", lifts=join_names(named)))

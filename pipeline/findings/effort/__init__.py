@@ -84,7 +84,7 @@ def _find_drops(record: Record, recent: pl.DataFrame) -> Finding:
     clusters = recent.filter(pl.col("drops") > 0)
     if clusters.is_empty():
         refusal = Refusal(
-            has=0, needs=1, of_what="drop clusters in the last year", remedy="none is asked for"
+            has=0, needs=1, of_what="drop sets in the last year", remedy="none is asked for"
         )
         return find_refused(refusal, **common)  # type: ignore[arg-type]
     added, whole = float(clusters["drop_kg"].sum()), float(recent["tonnage_kg"].sum())

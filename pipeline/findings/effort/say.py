@@ -20,7 +20,7 @@ class Way(Enum):
     """What the share of sets is of: how it stands in a sentence."""
 
     FAILURE = "taken to failure"
-    DROP_CLUSTERS = "done as drop clusters"
+    DROP_CLUSTERS = "done as drop sets"
 
 
 def say_kind(kind: str, failed: int, sets: int) -> str:
@@ -35,7 +35,7 @@ def say_drops(clusters: int, drops: int, added_kg: float, whole_kg: float, unit:
     """What drops added to the last year's work and time; ``unit`` of the lifter, kg or lb."""
     share = f" ({say_number(100 * added_kg / whole_kg)} % of all)" if whole_kg else ""
     return (
-        f"{say_count(clusters, 'drop clusters')} in the last year added "
+        f"{say_count(clusters, 'drop sets')} in the last year added "
         f"{say_count(drops, 'drops')}, "
         f"{_say_work(added_kg, unit)}{share} and about "
         f"{say_count(round(DROP_MINUTES * drops), 'minutes')}, at half a minute a drop (assumed)."
