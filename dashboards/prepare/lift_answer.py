@@ -47,9 +47,10 @@ def answer_lifts(
 def _rose(counted: pl.DataFrame) -> Markup:
     rising = counted.filter(pl.col("verdict") == RISING).sort("est", descending=True)
     values = {"n": count(rising.height), "of": count(counted.height), "span": _span(counted)}
+    alone = "_one" if counted.height == 1 else ""
     if rising.is_empty():
-        return words.say("lifts.rose_none", **values)
-    key = "lifts.rose_all" if rising.height == counted.height else "lifts.rose"
+        return words.say(f"lifts.rose_none{alone}", **values)
+    key = f"lifts.rose_all{alone}" if rising.height == counted.height else "lifts.rose"
     return words.say(key, by=_by(rising), **values)
 
 

@@ -153,7 +153,7 @@ def _changed_settings(warehouse: Path, lifter_id: str | None) -> dict[str, float
     changed = read["ref_threshold"].filter("is_changed").select("threshold", "value")
     asked = read["ref_lifter"].filter(pl.col("lifter_id") == (lifter_id or pl.col("lifter_id")))
     starts = [WEEKDAYS[number - 1] for number in asked["week_starts_on"].unique().sort()]
-    own = {} if starts == [DEFAULT_WEEK_STARTS] else {"week_starts": " and ".join(starts)}
+    own = {} if starts == [DEFAULT_WEEK_STARTS] else {"week_starts": ", ".join(starts)}
     return dict(changed.iter_rows()) | own
 
 
