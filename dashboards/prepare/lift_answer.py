@@ -47,11 +47,11 @@ def answer_lifts(
 def _rose(counted: pl.DataFrame) -> Markup:
     rising = counted.filter(pl.col("verdict") == RISING).sort("est", descending=True)
     values = {"n": count(rising.height), "of": count(counted.height), "span": _span(counted)}
-    alone = "_one" if counted.height == 1 else ""
+    is_alone = counted.height == 1
     if rising.is_empty():
-        return words.say(f"lifts.rose_none{alone}", **values)
-    key = f"lifts.rose_all{alone}" if rising.height == counted.height else "lifts.rose"
-    return words.say(key, by=_by(rising), **values)
+        return words.say("lifts.rose_none_one" if is_alone else "lifts.rose_none", **values)
+    key = "lifts.rose_all" if rising.height == counted.height else "lifts.rose"
+    return words.say("lifts.rose_all_one" if is_alone else key, by=_by(rising), **values)
 
 
 def _by(rising: pl.DataFrame) -> Text:
