@@ -1,17 +1,16 @@
 """A headless browser, and the pages of the invented book as files."""
 
-import os
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
-from filelock import FileLock
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from dashboards import list_pages, render_page
 from pipeline.core.page_book import PageBook
+from tests.made_once import make_once
 from tests.pages.book import make_book
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
@@ -49,19 +48,14 @@ def book() -> PageBook:
 @pytest.fixture(scope="session")
 def site(book: PageBook, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """All pages of the book, written to a folder once for all processes of the run."""
-    root = tmp_path_factory.getbasetemp()
-    if "PYTEST_XDIST_WORKER" in os.environ:
-        root = root.parent
-    folder = root / "pages"
-    with FileLock(root / "pages.lock"):
-        if not folder.exists():
-            made = root / "pages_made"
-            for page in list_pages(book):
-                file = made / page.file
-                file.parent.mkdir(parents=True, exist_ok=True)
-                file.write_text(render_page(page, book), "utf-8")
-            made.rename(folder)
-    return folder
+
+    def write(folder: Path) -> None:
+        for page in list_pages(book):
+            file = folder / page.file
+            file.parent.mkdir(parents=True, exist_ok=True)
+            file.write_text(render_page(page, book), "utf-8")
+
+    return make_once(tmp_path_factory, "pages", write)
 
 
 @dataclass
