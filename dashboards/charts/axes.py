@@ -22,6 +22,11 @@ def at_y(field: str, height: float) -> alt.Y:
     return alt.Y(f"{field}:Q", scale=scale, axis=None, sort=None)
 
 
+def look_up(colours: list[str]) -> alt.Scale:
+    """From a number to its colour. An expression would be read anew for every mark."""
+    return alt.Scale(domain=list(range(len(colours))), range=colours)
+
+
 def frame_chart(frame: pl.DataFrame) -> alt.Chart:
     """A chart over a frame; an empty frame still gives a valid chart."""
     return alt.Chart(frame if frame.height else alt.Data(values=[]))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import altair as alt
 import polars as pl
 
-from dashboards.charts.axes import at_x, at_y, frame_chart
+from dashboards.charts.axes import at_x, at_y, frame_chart, look_up
 from dashboards.charts.matrix import MUSCLE
 from dashboards.theme.chart import lay_text, stack_layers
 from dashboards.theme.colours import FAMILIES, INK, INK2, RULE, rock
@@ -126,7 +126,7 @@ def _beds(frames: BedsFrames, layout: BedsLayout) -> list[alt.Chart]:
         x2=alt.X2("end"),
         y=layout.y("y0"),
         y2=alt.Y2("y1"),
-        fill=alt.Fill("tone:N", scale=_of_tone(tones)),
+        fill=alt.Fill("tone:N", scale=look_up(tones)),
     )
     if layout.row < EDGED_ROW:
         return [block]
@@ -134,10 +134,6 @@ def _beds(frames: BedsFrames, layout: BedsLayout) -> list[alt.Chart]:
         x=layout.x("q"),
         x2=alt.X2("end"),
         y=layout.y("y1"),
-        stroke=alt.Stroke("tone:N", scale=_of_tone(edges)),
+        stroke=alt.Stroke("tone:N", scale=look_up(edges)),
     )
     return [block, top]
-
-
-def _of_tone(colours: list[str]) -> alt.Scale:
-    return alt.Scale(domain=list(range(len(colours))), range=colours)

@@ -11,7 +11,7 @@ from typing import Any
 import altair as alt
 import polars as pl
 
-from dashboards.charts.axes import at_x, at_y, frame_chart
+from dashboards.charts.axes import at_x, at_y, frame_chart, look_up
 from dashboards.theme.chart import NOTE, ROW_NAME, lay_text
 from dashboards.theme.colours import FAMILIES, INK, INK2, INK3, PAPER, RULE, TIERS, rock
 
@@ -118,9 +118,8 @@ def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
 
 
 def family_tones(tier: str) -> alt.Scale:
-    """From a family's number to its tone. An expression would be read anew for every step."""
-    tones = [rock(family, tier) for family in FAMILIES]
-    return alt.Scale(domain=list(range(len(FAMILIES))), range=tones)
+    """From a family's number to its tone."""
+    return look_up([rock(family, tier) for family in FAMILIES])
 
 
 def lay_cuts(cuts: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:

@@ -53,6 +53,7 @@ def _sheets(
     counts = {row["year"]: row for row in count_years(book, lifter.lifter_id).iter_rows(named=True)}
     logged = logged_families(book, lifter.lifter_id, strips.first)
     rock = render_for_sheets(logged, strips.first, strips.count)
+    foot = _foot(book, lifter)
     sheets = []
     for i, year in enumerate(years):
         row = counts[year.number]
@@ -74,7 +75,7 @@ def _sheets(
                 to_share=round(share[1], 2),
                 keys=keys,
                 parts=parts,
-                foot=_foot(book, lifter),
+                foot=foot,
                 fit=fit_of(height, parts),
             )
         )

@@ -18,6 +18,8 @@ DEFAULT_WEEK_STARTS = WEEKDAYS[0]
 EARLIEST_DAY = date(1950, 1, 1)
 WRITTEN_YEAR = re.compile(r"(?<!\d)(?:19[5-9]\d|20\d\d)(?!\d)")
 
+# The nearest start of a week lies no further from a day, either way.
+HALF_WEEK = timedelta(days=3)
 
 Days = TypeVar("Days", pl.Expr, pl.Series)
 
@@ -40,7 +42,7 @@ def week_starts_of(days: Days, starts: str) -> Days:
 
 def nearest_week_start(day: date, starts: str) -> date:
     """First day of the week that shares most days with the seven from ``day`` on."""
-    return week_start_of(day + timedelta(days=3), starts)
+    return week_start_of(day + HALF_WEEK, starts)
 
 
 def training_age_years(day: date, training_began: date) -> float:

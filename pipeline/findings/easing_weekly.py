@@ -16,6 +16,7 @@ from datetime import timedelta
 import numpy as np
 import polars as pl
 
+from pipeline.core.calendar import HALF_WEEK
 from pipeline.findings.arrays import SEGMENTED, Record, column
 from pipeline.models.arrays import Bools, Floats, Ints
 from pipeline.models.pauses.layoff import LEAST_WEEKS_OFF, Layoff, find_layoffs
@@ -120,7 +121,7 @@ def _main_week(record: Record, event: dict) -> int:
     """The week after which strength is read: the one that holds most of the event's last days."""
     last = record.last_day_of("deload", event["start"], event["end"])
     half = (last - event["start"]) // 2
-    return record.week_of(last - min(half, timedelta(days=3)))
+    return record.week_of(last - min(half, HALF_WEEK))
 
 
 def _layoff_weeks(record: Record) -> dict[int, tuple[Layoff, dict]]:

@@ -10,9 +10,9 @@ from dashboards.numbers import amount, count, interval, say_date, signed
 from dashboards.prepare.next_phase.proposals import Proposed
 from dashboards.prepare.next_phase.tables import heads
 from dashboards.told import told
+from pipeline.core.calendar import HALF_WEEK
 from pipeline.core.page_book import PageBook
 
-NEAR_DAYS = 3  # the nearest start of a week lies no further
 SCORES = ("plan_share", "plan_error")
 
 
@@ -84,7 +84,7 @@ def _came_table(book: PageBook, lifter_id: str, plans: list[pl.DataFrame]) -> tu
     for plan in plans:
         ends = plan["week_start"].max()
         # A plan renamed to another weekday keeps what was expected of it on the days of then.
-        near = (pl.col("to_date") - ends).dt.total_days().abs() <= NEAR_DAYS
+        near = (pl.col("to_date") - ends).abs() <= HALF_WEEK
         own = told_of.filter(near).sort("subject")
         rows += [
             _came_row(plan["week_start"].min(), names, row)  # type: ignore[arg-type]

@@ -2,10 +2,11 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 import polars as pl
 
+from pipeline.core.calendar import HALF_WEEK
 from pipeline.findings.arrays import Record
 from pipeline.findings.easing_weekly import find_rest_weeks
 from pipeline.findings.index_weeks import IndexWeeks
@@ -44,8 +45,7 @@ def find_phases(record: Record) -> Iterator[ToldPhase]:
 def _main_weeks(record: Record, start: date, end: date) -> tuple[int, int]:
     """First and last week of the record with most of their days in the span; a span of some days,
     and one that reaches the record's end, keep the week that they lie in."""
-    half = timedelta(days=3)
-    first, last = record.week_of(start + half), record.week_of(end - half)
+    first, last = record.week_of(start + HALF_WEEK), record.week_of(end - HALF_WEEK)
     if end >= record.last_day:
         last = record.n_weeks - 1
     if first > last:
