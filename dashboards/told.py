@@ -2,12 +2,12 @@
 
 The warehouse keeps one wording in every language: its sentences, reasons and needs are English. A
 translation brings ``told/*.toml``, where each English sentence stands with its places in braces,
-beside the same in its own words, and ``names.toml`` with the muscles. A place is a number (``n``,
-``n1``, ``n2``), a date (``d1``), an interval or range (``i1``, ``r1``), a few names (``w1``), what
-stands so in a file (``v1``), what is counted, told in the plural even of one (``c1``), else any
-text within a sentence, that is told in the same way: muscles and parts are found there too. A
-number may bring the noun behind it, of one and of many (``n:set|sets``). What is not found stays
-English, and says so to readers who hear the page (``lang``).
+beside the same in its own words, and ``names/*.toml`` with the muscles and the exercises. A place
+is a number (``n``, ``n1``, ``n2``), a date (``d1``), an interval or range (``i1``, ``r1``), a few
+names (``w1``), what stands so in a file (``v1``), what is counted, told in the plural even of one
+(``c1``), else any text within a sentence, that is told in the same way: names and parts are found
+there too. A number may bring the noun behind it, of one and of many (``n:set|sets``). What is not
+found stays English, and says so to readers who hear the page (``lang``).
 """
 
 import re
@@ -104,8 +104,8 @@ def _split(text: str, seam: str) -> list[str]:
 
 
 def _whole(text: str) -> str | None:
-    """A muscle's name or a sentence of the catalogue."""
-    return names().get(text) or _find(text)
+    """The name of a muscle or an exercise, or a sentence of the catalogue."""
+    return names("muscles").get(text) or names("exercises").get(text) or _find(text)
 
 
 def _whole_as_begun(text: str) -> str | None:
@@ -181,13 +181,13 @@ def _kind_of(name: str) -> str:
 
 
 @cache
-def _names(language: str) -> dict[str, str]:
+def _names(language: str, of_what: str) -> dict[str, str]:
     if language == "en":
         return {}
-    file = resources.files("dashboards").joinpath("languages", language, "names.toml")
+    file = resources.files("dashboards").joinpath("languages", language, "names", f"{of_what}.toml")
     return tomllib.loads(file.read_text("utf-8"))
 
 
-def names() -> dict[str, str]:
-    """Names of the muscles by their English ones; empty for English itself."""
-    return _names(words.style().language)
+def names(of_what: str) -> dict[str, str]:
+    """Names of the ``muscles`` or ``exercises`` by their English ones; empty for English itself."""
+    return _names(words.style().language, of_what)

@@ -39,7 +39,7 @@ from dashboards.prepare.lift_pictures import (
     lift_control,
     lift_picture,
 )
-from dashboards.prepare.lift_rows import lift_rows, say_level, title_of
+from dashboards.prepare.lift_rows import lift_rows, say_level
 from dashboards.prepare.lift_spans import span_changes
 from dashboards.prepare.lift_tables import (
     done_table,
@@ -50,6 +50,7 @@ from dashboards.prepare.lift_tables import (
     year_table,
 )
 from dashboards.prepare.missing import missing_questions
+from dashboards.prepare.names import title_of
 from dashboards.prepare.published import published_table
 from dashboards.prepare.record_tables import missing_table
 from dashboards.prepare.slopes import (

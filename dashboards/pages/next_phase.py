@@ -8,6 +8,7 @@ from dashboards.frame import say_nothing
 from dashboards.numbers import count
 from dashboards.prepare.counts import lifter_weeks
 from dashboards.prepare.missing import missing_questions
+from dashboards.prepare.names import muscle_names
 from dashboards.prepare.next_phase.pictures import (
     grid_picture,
     limit_picture,
@@ -68,7 +69,7 @@ def _blocks(book: PageBook, lifter: LifterInfo, one: Proposed) -> tuple[object, 
     lifter_id = lifter.lifter_id
     heads = heads_of_proposals(book, lifter_id)
     which = str(heads[LEARNING]["narrows_muscle"]) if LEARNING in heads else ""
-    names = dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
+    names = muscle_names(book)
     blocks: tuple[Any, ...] = (
         _contents(one),
         conflict_note(one),
@@ -120,7 +121,7 @@ def _left_out(book: PageBook, lifter: LifterInfo, one: Proposed) -> tuple[object
     """Muscles without sets in two years, which belong to no plan; rare lifts."""
     shown = set(book.tables["ref_muscle"].filter("is_shown")["muscle_id"])
     absent = sorted(shown - set(one.muscles["muscle_id"]))
-    names = dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
+    names = muscle_names(book)
     parts: list[object] = []
     if absent:
         listed = ", ".join(names[muscle] for muscle in absent)

@@ -10,6 +10,7 @@ from dashboards.numbers import capital, count, in_words, months_between, plural,
 from dashboards.prepare.counts import RecordCounts, count_record
 from dashboards.prepare.events import event_frames
 from dashboards.prepare.missing import Missing, missing_questions
+from dashboards.prepare.names import UNMATCHED
 from dashboards.prepare.news import news_table
 from dashboards.prepare.record_pictures import (
     begin_picture,
@@ -194,7 +195,7 @@ def _left_out(
         parts.append(words.say("record.left_unlogged", weeks=weeks))
     for key, chosen in (
         ("doubted", pl.col("is_doubted")),
-        ("unmatched", pl.col("exercise_id").str.starts_with("unmatched:")),
+        ("unmatched", pl.col("exercise_id").str.starts_with(UNMATCHED)),
     ):
         number = sets.filter(chosen).height
         if number:

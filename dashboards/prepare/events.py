@@ -8,6 +8,7 @@ import polars as pl
 from dashboards import words
 from dashboards.charts.lanes import DELOAD_Y, INJURY_Y, PRIORITY_Y, Lanes
 from dashboards.numbers import plural
+from dashboards.prepare.names import muscle_names
 from dashboards.told import told_plain
 from pipeline.core.page_book import PageBook
 
@@ -41,7 +42,7 @@ def event_frames(
 ) -> Lanes:
     """All events of one lifter for the strips; ``muscles``: m, f, muscle_id (those shown)."""
     events = _events(book, lifter_id, first, weeks)
-    names = dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
+    names = muscle_names(book)
     labels = [say_subject(text, names) for text in events["subject"]]
     events = events.with_columns(label=pl.Series(labels, dtype=pl.String))
     phases = events.filter(pl.col("kind") == "priority")

@@ -1,5 +1,5 @@
-"""The book as the style of its pages wants it: units of the lifters, names of the muscles, and what
-people named or noted kept from turning the sentences around it."""
+"""The book as the style of its pages wants it: units of the lifters, names of the muscles and the
+exercises, and what people named or noted kept from turning the sentences around it."""
 
 from dataclasses import replace
 
@@ -10,6 +10,8 @@ from dashboards.told import names
 from pipeline.core.page_book import LifterInfo, PageBook
 from pipeline.core.page_style import PageStyle
 
+# Tables whose names a language may bring as a file.
+_NAMED = {"ref_muscle": "muscles", "ref_exercise": "exercises"}
 # Columns that hold what people wrote, alone or within a sentence, and that pages show.
 _WRITTEN = {
     "ref_exercise": ("name",),
@@ -41,11 +43,11 @@ def in_style(book: PageBook) -> PageBook:
     tables = dict(book.tables)
     for table, columns in _WRITTEN.items():
         tables[table] = _isolated(tables[table], columns)
-    own = names()
-    if own:
-        tables["ref_muscle"] = tables["ref_muscle"].with_columns(
-            name=pl.col("name").replace_strict(own, default=pl.col("name"))
-        )
+    for table, of_what in _NAMED.items():
+        if own := names(of_what):
+            tables[table] = tables[table].with_columns(
+                name=pl.col("name").replace_strict(own, default=pl.col("name"))
+            )
     return replace(book, lifters=lifters, tables=tables)
 
 

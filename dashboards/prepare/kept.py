@@ -7,8 +7,9 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Prose, Table, Text
 from dashboards.numbers import interval, plural, say_date, signed
-from dashboards.prepare.lift_rows import lift_names, name_of, say_mass, title_of
+from dashboards.prepare.lift_rows import say_mass
 from dashboards.prepare.lift_tables import heads
+from dashboards.prepare.names import lift_names, muscle_names, name_lift, title_of
 from dashboards.told import told
 from pipeline.core.page_book import LifterInfo, PageBook
 
@@ -46,7 +47,7 @@ def _sentences(book: PageBook, lifter: LifterInfo, kept: pl.DataFrame) -> list[T
 
 
 def _table(book: PageBook, rows: pl.DataFrame, lifter: LifterInfo) -> Table:
-    names = _names(book)
+    names = {"lift": lift_names(book), "muscle": muscle_names(book)}
     made = tuple(_row(row, names, lifter.unit) for row in rows.iter_rows(named=True))
     keys = (
         *("of", "told_on", "for_week", "told_ahead", "interval_80"),
@@ -57,7 +58,7 @@ def _table(book: PageBook, rows: pl.DataFrame, lifter: LifterInfo) -> Table:
     return Table(columns, made, words.plain("lifts.kept_table"), note)
 
 
-def _row(row: dict[str, Any], names: dict[str, str], unit: str) -> tuple[str, ...]:
+def _row(row: dict[str, Any], names: dict[str, dict[str, str]], unit: str) -> tuple[str, ...]:
     if row["unit"] == "kg":
         said = {name: say_mass(row[name], unit) for name in ("estimate", "unchanged", "came")}
         low, high = (say_mass(row[name], unit) for name in ("low", "high"))
@@ -66,9 +67,9 @@ def _row(row: dict[str, Any], names: dict[str, str], unit: str) -> tuple[str, ..
         said = {name: f"{signed(row[name])} %" for name in ("estimate", "unchanged", "came")}
         ends = interval(row["low"], row["high"])
     held = "inside" if row["is_inside"] else "above" if row["came"] > row["high"] else "below"
-    which = row["subject"].split(":", 1)[1]
+    kind, which = row["subject"].split(":", 1)
     return (
-        names.get(row["subject"], title_of(name_of(which))),
+        title_of(name_lift(names.get(kind, {}), which)),
         say_date(row["predicted_on"]),
         say_date(row["to_date"]),
         said["estimate"],
@@ -77,10 +78,3 @@ def _row(row: dict[str, Any], names: dict[str, str], unit: str) -> tuple[str, ..
         said["came"],
         words.plain(f"lifts.held_{held}"),
     )
-
-
-def _names(book: PageBook) -> dict[str, str]:
-    lifts = lift_names(book).select(pl.format("lift:{}", "id"), "name")
-    muscles = book.tables["ref_muscle"].select(pl.format("muscle:{}", "muscle_id"), "name")
-    found = dict(lifts.iter_rows())
-    return found | {subject: title_of(name) for subject, name in muscles.iter_rows()}

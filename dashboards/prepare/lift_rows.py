@@ -6,16 +6,15 @@ from typing import Any
 import polars as pl
 
 from dashboards import words
-from dashboards.direction import isolate
 from dashboards.numbers import amount, count, interval, signed
 from dashboards.prepare.counts import lifter_weeks
+from dashboards.prepare.names import lift_names, name_lift, sort_key, title_of
 from dashboards.prepare.record import in_unit, say_family
 from dashboards.prepare.slopes import REFUSED, say_refusal, say_slope, slopes_of
 from dashboards.theme.colours import FAMILIES
 from dashboards.told import told_plain
 from pipeline.core.page_book import LifterInfo, PageBook
 
-UNMATCHED = "unmatched:"
 NO_FAMILY = len(FAMILIES)
 # A lift last done longer ago than this has no say in what rises now.
 PAST_DAYS = 365
@@ -28,26 +27,6 @@ def say_mass(mass_kg: float, unit: str) -> str:
     """A mass in the lifter's unit, without the unit: 84 or 9.3."""
     mass = in_unit(mass_kg, unit)
     return count(mass) if mass >= WHOLE_FROM else amount(mass)
-
-
-def lift_names(book: PageBook) -> pl.DataFrame:
-    """Every exercise by its name, in a sentence and as a title: id, word, name."""
-    return book.tables["ref_exercise"].select(
-        pl.col("exercise_id").alias("id"),
-        pl.col("name").alias("word"),
-        pl.col("name").str.slice(0, 1).str.to_uppercase() + pl.col("name").str.slice(1),
-    )
-
-
-def name_of(lift_id: str) -> str:
-    """A name for a lift that the reference does not know, from its id."""
-    return isolate(lift_id.removeprefix(UNMATCHED).replace("_", " "))
-
-
-def title_of(name: str) -> str:
-    """A lift's name with a capital, without the mark of a name that matched no exercise."""
-    text = isolate(name.removeprefix(UNMATCHED))
-    return text[:1].upper() + text[1:]
 
 
 def family_of_lifts(book: PageBook) -> pl.DataFrame:
@@ -81,10 +60,10 @@ def lift_rows(book: PageBook, lifter: LifterInfo) -> pl.DataFrame:
     rows = (
         last.join(_first_years(slopes), on="id", how="left")
         .join(_levels(book, lifter.lifter_id), on="id", how="left")
-        .join(lift_names(book), on="id", how="left")
         .join(family_of_lifts(book), on="id", how="left")
     )
-    said = [word or name_of(lift) for word, lift in rows.select("word", "id").iter_rows()]
+    names = lift_names(book)
+    said = [name_lift(names, lift) for lift in rows["id"]]
     end = _end(book, lifter.lifter_id)
     rows = rows.with_columns(
         pl.Series("word", said, dtype=pl.String),
@@ -135,7 +114,7 @@ def _in_order(rows: pl.DataFrame) -> pl.DataFrame:
     refused = pl.col("verdict") == REFUSED
     keys = {
         "slope": [refused, pl.col("est").neg(), pl.col("name")],
-        "name": [refused, pl.col("name").str.to_lowercase()],
+        "name": [refused, pl.col("name").map_elements(sort_key, return_dtype=pl.String)],
         "family": [refused, pl.col("f"), pl.col("est").neg(), pl.col("name")],
         "level": [refused, pl.col("level").neg(), pl.col("name")],
     }

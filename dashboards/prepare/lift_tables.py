@@ -14,13 +14,11 @@ from dashboards.prepare.heads import heads_of
 from dashboards.prepare.lift_levels import Calendar, lift_plateaus
 from dashboards.prepare.lift_rows import (
     family_word,
-    lift_names,
-    name_of,
     say_level,
     say_mass,
     say_then,
-    title_of,
 )
+from dashboards.prepare.names import lift_names, muscle_names, name_lift, title_of
 from dashboards.prepare.slopes import (
     REFUSED,
     VERDICTS,
@@ -90,8 +88,7 @@ def _mass(level_log: float | None, unit: str) -> str:
 
 def swap_table(book: PageBook, lifter_id: str, lift_id: str, name: str) -> Table:
     """Swaps that the lift took part in, newest first, with the ratio that linked the two."""
-    names = dict(lift_names(book).select("id", "word").iter_rows())
-    muscles = dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
+    names, muscles = lift_names(book), muscle_names(book)
     is_from = pl.col("from_exercise_id") == lift_id
     swaps = book.tables["model_exercise_link"].filter(
         (pl.col("lifter_id") == lifter_id) & (is_from | (pl.col("to_exercise_id") == lift_id))
@@ -100,7 +97,7 @@ def swap_table(book: PageBook, lifter_id: str, lift_id: str, name: str) -> Table
     rows = tuple(
         (
             say_date(row["swap_date"]),
-            *(names.get(row[end]) or name_of(row[end]) for end in _ENDS),
+            *(name_lift(names, row[end]) for end in _ENDS),
             told(row["why"]),
             count(row["weeks_both"]),
             amount(row["ratio"], 2),

@@ -5,6 +5,7 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Column, Prose, Table, Text
 from dashboards.numbers import capital, figure
+from dashboards.prepare.names import muscle_names
 from dashboards.told import told, told_plain
 from pipeline.core.page_book import PageBook
 
@@ -49,7 +50,7 @@ def published_table(book: PageBook, title: str, *questions: str) -> Table:
 def published_sets(book: PageBook) -> tuple[str, tuple[object, ...]]:
     """The published average in use, with its source, and other published figures."""
     said: list[Text] = []
-    names = dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
+    names = muscle_names(book)
     for row in book.tables["ref_prior"].iter_rows(named=True):
         values = {"centre": figure(row["centre_sets"]), "spread": figure(row["spread_sets"])}
         if row["muscle_id"] == "any":

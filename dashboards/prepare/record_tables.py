@@ -12,6 +12,7 @@ from dashboards.prepare.counts import count_lifts, count_years, mean_by_year
 from dashboards.prepare.events import say_subject
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.missing import Missing
+from dashboards.prepare.names import muscle_names
 from dashboards.prepare.record import in_unit
 from dashboards.prepare.strips import StripFrames
 from dashboards.told import told, told_plain
@@ -62,7 +63,7 @@ def _support_now(book: PageBook, lifter_id: str) -> dict[str, str]:
 
 def event_table(book: PageBook, lifter_id: str) -> Table:
     """Phases, deloads, layoffs and injuries, newest first, in the lifter's words."""
-    names = dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
+    names = muscle_names(book)
     events = book.tables["tidy_event"].filter(
         (pl.col("lifter_id") == lifter_id) & (pl.col("kind") != "swap")
     )

@@ -1,5 +1,6 @@
 """Tables and frames of the page State of the record."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
 
@@ -12,13 +13,13 @@ from dashboards.numbers import count, plural, say_date
 from dashboards.prepare.counts import WITH_TRAINING, lifter_weeks
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.mending import say_place
+from dashboards.prepare.names import UNMATCHED, lift_names, name_lift
 from dashboards.theme.colours import INK, INK3
 from dashboards.told import told, told_plain
 from pipeline.core.page_book import PageBook
 from pipeline.core.source import NO_MAP
 
 MOST_ROWS = 200
-UNMATCHED = "unmatched:"
 PARTS = ("read", "kept", "repeated", "set_aside", "blank")
 
 
@@ -235,13 +236,14 @@ def name_table(book: PageBook, lifter_id: str, frames: StateFrames) -> Table:
         .sort("len", "exercise_as_written", descending=[True, False])
         .head(MOST_ROWS)
     )
+    lifts = lift_names(book)
     rows = tuple(
         (
             name,
             count(number),
             say_date(first),
             say_date(last),
-            ", ".join(c.replace("_", " ") for c in nearest.get(name, "").split()),
+            ", ".join(_say_near(one, lifts) for one in nearest.get(name, "").split()),
         )
         for name, number, first, last in names.iter_rows()
     )
@@ -252,3 +254,10 @@ def name_table(book: PageBook, lifter_id: str, frames: StateFrames) -> Table:
         words.plain("state.names_note"),
         words.plain("state.names_none"),
     )
+
+
+def _say_near(lift_id: str, names: Mapping[str, str]) -> str:
+    """An exercise as names.toml calls it, which is English; behind its name in other languages."""
+    if words.style().language == "en":
+        return lift_id.replace("_", " ")
+    return f"{name_lift(names, lift_id)} ({lift_id})"

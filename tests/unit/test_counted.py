@@ -79,7 +79,10 @@ def test_a_refusal_of_one_is_told_whole() -> None:
     [
         ("about 1 more week of training like this", "noch etwa 1 Woche solchen Trainings"),
         ("about 3 more weeks of training like this", "noch etwa 3 Wochen solchen Trainings"),
-        ("so since 3 Mar 2025, 1 training week", "so seit dem 3. März 2025, 1 Trainingswoche"),
+        (
+            "so since 3 Mar 2025, 1 training week",
+            "so seit dem 3.\xa0März\xa02025, 1 Trainingswoche",
+        ),
         ("chest 1 weekly set under what holds it", "Brust 1 Wochensatz unter dem, was hält"),
     ],
 )

@@ -32,10 +32,9 @@ ALIKE = {
 
 
 def texts_of(language: str) -> dict[str, dict[str, str]]:
-    """Texts by file and key, without what only a translation has."""
+    """Texts by file and key."""
     files = sorted((LANGUAGES / language).glob("*.toml"))
-    read = {one.stem: tomllib.loads(one.read_text("utf-8")) for one in files}
-    return {stem: texts for stem, texts in read.items() if stem != "names"}
+    return {one.stem: tomllib.loads(one.read_text("utf-8")) for one in files}
 
 
 def places_of(text: str) -> Counter[tuple[str, str]]:
@@ -84,10 +83,25 @@ def test_told_sentences_keep_their_places(language: str) -> None:
 
 
 @pytest.mark.parametrize("language", OTHERS)
-def test_every_muscle_has_a_name_and_every_word_of_the_dictionary_is_told(language: str) -> None:
+@pytest.mark.parametrize("of_what", ["muscles", "exercises"])
+def test_every_name_of_the_reference_has_one_that_no_other_has(language: str, of_what: str) -> None:
+    reference = pl.read_csv(LANGUAGES.parents[1] / "pipeline" / "reference" / f"{of_what}.csv")
     with words.written(PageStyle(language)):
-        muscles = pl.read_csv(LANGUAGES.parents[1] / "pipeline" / "reference" / "muscles.csv")
-        assert set(muscles["name"]) == set(names())
+        own = names(of_what)
+    assert sorted(own) == sorted(reference["name"])
+    times = Counter(name.casefold() for name in own.values())
+    assert [name for name, n in times.items() if n > 1] == []
+
+
+def test_names_of_exercises_stand_as_nouns_and_are_short() -> None:
+    with words.written(PageStyle("de")):
+        own = names("exercises").values()
+    assert [name for name in own if not name[:1].isupper() or "," in name or len(name) > 33] == []
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_every_word_of_the_dictionary_is_told(language: str) -> None:
+    with words.written(PageStyle(language)):
         for column in columns_of("finding"):
             if column.name == "support":
                 assert [one for one in column.values if told_plain(one) == one] == []
@@ -100,13 +114,28 @@ def test_sentences_are_told_with_figures_dates_and_names_of_the_language() -> No
     )
     with words.written(PageStyle("de")):
         assert told(said) == (
-            "Waden: gestiegen, +1.234,5 % im Jahr (−0,4 bis +2,0) vom 6. Nov. 2023 bis "
-            "15. Nov. 2026, 153 Trainingswochen. Nicht von einer Diät zu trennen."
+            "Waden: gestiegen, +1.234,5 % im Jahr (−0,4 bis +2,0) vom 6.\xa0Nov.\xa02023 bis "
+            "15.\xa0Nov.\xa02026, 153 Trainingswochen. Nicht von einer Diät zu trennen."
         )
         reason = told("31 deloads, 8 needed for firm; holds under: fake dates, each year left out")
         assert "31 Deloads" in reason
         assert " for " not in reason
     assert told(said) == said
+
+
+def test_lifts_are_told_by_the_names_of_the_language_and_own_lifts_by_their_own() -> None:
+    end = "rested 3 times while leg press was trained, 12 weeks on average: it came back ahead of "
+    rested = f"Romanian deadlift (flat) {end}the other's course, +1.0 % (+0.2 to +1.8)."
+    with words.written(PageStyle("de")):
+        assert str(told(rested)).startswith(
+            "Rumänisches Kreuzheben (flach) ruhte 3-mal, während Beinpresse trainiert wurde"
+        )
+        assert told("pull-up and dip left out") == "Klimmzug und Dip weggelassen"
+        own = told(
+            "Zercher carry rose: +1.0 % a year (+0.2 to +1.8) from 6 Nov 2023 to 5 Nov 2026, "
+            "90 trained weeks."
+        )
+        assert str(own).startswith("Zercher carry: gestiegen, +1,0 % im Jahr")
 
 
 def test_what_no_catalogue_has_stays_english_and_says_so() -> None:
@@ -120,7 +149,7 @@ def test_what_no_catalogue_has_stays_english_and_says_so() -> None:
     ("style", "says"),
     [
         (PageStyle(), ("1,234.5", "3 Mar 2025")),
-        (PageStyle("de"), ("1.234,5", "3. März 2025")),
+        (PageStyle("de"), ("1.234,5", "3.\xa0März\xa02025")),
         (PageStyle(decimal=",", date_format="month_day"), ("1.234,5", "Mar 3, 2025")),
         (PageStyle("de", decimal=".", date_format="iso"), ("1,234.5", "2025-03-03")),
     ],

@@ -70,6 +70,21 @@ def number_of(rows: pl.DataFrame, lift_id: str) -> int:
     return int(rows.filter(pl.col("id") == lift_id)["e"][0])
 
 
+def test_in_order_of_names_a_marked_letter_stands_with_its_plain_one(book: PageBook) -> None:
+    said = {"bench_press": "Überzug", "leg_press": "Zug", "lat_pulldown": "arm"}
+    lifts = book.tables["ref_exercise"].with_columns(
+        name=pl.col("exercise_id").replace_strict(said, default=pl.col("name"))
+    )
+    shown = lift_rows(
+        replace(book, tables={**book.tables, "ref_exercise": lifts}), book.lifters[0]
+    ).sort("by_name")["name"]
+    assert [name for name in shown if name in {"Arm", "Überzug", "Zug"}] == [
+        "Arm",
+        "Überzug",
+        "Zug",
+    ]
+
+
 def test_a_verdict_follows_the_interval_and_the_limit(book: PageBook) -> None:
     found = slopes_of(book, "lift_slope").filter(
         (pl.col("lifter_id") == "aspen") & (pl.col("window") == "last")

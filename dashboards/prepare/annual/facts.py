@@ -13,7 +13,8 @@ from dashboards.numbers import amount, count, plural, say_date
 from dashboards.prepare.annual.years import Year
 from dashboards.prepare.events import say_subject
 from dashboards.prepare.heads import heads_of
-from dashboards.prepare.lift_rows import UNMATCHED, lift_names, name_of, say_mass, title_of
+from dashboards.prepare.lift_rows import say_mass
+from dashboards.prepare.names import UNMATCHED, lift_names, muscle_names, name_lift, title_of
 from dashboards.prepare.record import in_unit
 from dashboards.prepare.slopes import FALLING, RISING, say_slope, slopes_of
 from dashboards.prepare.strips import StripFrames
@@ -33,7 +34,7 @@ def best_table(book: PageBook, lifter: LifterInfo, year: Year) -> Table:
     heaviest = sets.filter(
         pl.col("load_kg").is_not_null(), pl.col("reps") > 0, pl.col("load_basis") != "assisted"
     ).sort("load_kg", "reps", "session_date", descending=[True, True, False])
-    named = _names(book)
+    named = lift_names(book)
     levels = book.tables["model_lift_level"].filter(pl.col("lifter_id") == lifter.lifter_id)
     rows: list[tuple[Text, ...]] = []
     for lift in most["exercise_id"]:
@@ -42,7 +43,7 @@ def best_table(book: PageBook, lifter: LifterInfo, year: Year) -> Table:
             top = mine.row(0, named=True)
             rows.append(
                 (
-                    _title(named, lift),
+                    title_of(name_lift(named, lift)),
                     *_set(top, lifter.unit, year),
                     _best(levels, lift, year, lifter),
                 )
@@ -86,10 +87,10 @@ def slope_table(book: PageBook, lifter: LifterInfo, year: Year) -> Table:
     """The fastest changes of lifts and muscles in the training year that lies most in this one."""
     found = slopes_in(book, lifter.lifter_id, year).sort("est", descending=True)
     clear = found.filter(pl.col("verdict").is_in([RISING, FALLING]))
-    named = _names(book) | dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
+    named = lift_names(book) | muscle_names(book)
     shown = clear.head(SLOPE_ROWS)
     rows = tuple(
-        (_title(named, row["id"]), say_slope(row), told_plain(row["support"]))
+        (title_of(name_lift(named, row["id"])), say_slope(row), told_plain(row["support"]))
         for row in shown.iter_rows(named=True)
     )
     more = found.height - shown.height
@@ -128,7 +129,7 @@ def event_lines(book: PageBook, lifter_id: str, year: Year) -> tuple[Text, ...]:
         )
         .sort("start", "event_id")
     )
-    named = dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
+    named = muscle_names(book)
     lines: list[Text] = []
     deloads = events.filter(pl.col("kind") == "deload").height
     if deloads:
@@ -220,17 +221,9 @@ def untold_lines(
     return lines or (words.say("annual.untold_nothing"),)
 
 
-def _names(book: PageBook) -> dict[str, str]:
-    return dict(lift_names(book).select("id", "word").iter_rows())
-
-
-def _title(named: dict[str, str], subject: str) -> str:
-    return title_of(named.get(subject) or name_of(subject))
-
-
 def _short_day(day: date, year: Year) -> str:
     """A day of the sheet's year without the year, which the sheet names once."""
     said = say_date(day)
     if day.year == year.number:
-        said = said.replace(str(day.year), "").strip(" ,-")
+        said = said.replace(str(day.year), "").strip(" ,-\N{NO-BREAK SPACE}")
     return said.replace(" ", "\N{NO-BREAK SPACE}")

@@ -7,6 +7,7 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Prose, Table, Text
 from dashboards.numbers import amount, count, interval, say_date, signed
+from dashboards.prepare.names import muscle_names
 from dashboards.prepare.next_phase.proposals import Proposed
 from dashboards.prepare.next_phase.tables import heads
 from dashboards.told import told
@@ -79,7 +80,7 @@ def _plan_row(plan: pl.DataFrame, lifts: pl.DataFrame) -> tuple[Text, ...]:
 def _came_table(book: PageBook, lifter_id: str, plans: list[pl.DataFrame]) -> tuple[Table, ...]:
     """What each plan was expected to bring, and what came."""
     told_of = _own(book, "model_prediction", lifter_id).filter(pl.col("question") == "plan")
-    names = dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
+    names = muscle_names(book)
     rows: list[tuple[Text, ...]] = []
     for plan in plans:
         ends = plan["week_start"].max()

@@ -6,7 +6,8 @@ from typing import Any
 import polars as pl
 
 from dashboards import words
-from dashboards.prepare.lift_rows import UNMATCHED, family_of_lifts, lift_names, name_of, title_of
+from dashboards.prepare.lift_rows import family_of_lifts
+from dashboards.prepare.names import lift_names, name_lift, title_of
 from dashboards.prepare.strips import shown_muscles
 from dashboards.prepare.volume import muscles_no_better
 from dashboards.theme.colours import FAMILIES
@@ -126,15 +127,11 @@ def _read(book: PageBook, head: Row) -> Proposed:
 
 def name_lifts(book: PageBook, lifts: pl.DataFrame) -> pl.DataFrame:
     """Rows with ``exercise_id``, their name as a title and f, family of their direct muscles."""
-    named = lift_names(book).select(pl.col("id").alias("exercise_id"), "name")
+    names = lift_names(book)
     families = family_of_lifts(book).rename({"id": "exercise_id"})
-    told = pl.col("exercise_id").map_elements(
-        lambda one: title_of(name_of(one.removeprefix(UNMATCHED))), return_dtype=pl.String
-    )
-    return (
-        lifts.join(named, on="exercise_id", how="left", maintain_order="left")
-        .join(families, on="exercise_id", how="left", maintain_order="left")
-        .with_columns(name=pl.col("name").fill_null(told))
+    named = [title_of(name_lift(names, one)) for one in lifts["exercise_id"]]
+    return lifts.with_columns(pl.Series("name", named, dtype=pl.String)).join(
+        families, on="exercise_id", how="left", maintain_order="left"
     )
 
 

@@ -9,7 +9,7 @@ from dashboards.blocks import Column, Table, Text
 from dashboards.numbers import amount, count, interval, range_words, say_date, signed
 from dashboards.prepare.events import say_subject
 from dashboards.prepare.heads import heads_of
-from dashboards.prepare.lift_rows import lift_names
+from dashboards.prepare.names import lift_names, muscle_names
 from dashboards.prepare.next_phase.proposals import Proposed, Row, name_lifts
 from dashboards.prepare.strips import shown_muscles
 from dashboards.told import told, told_plain
@@ -147,7 +147,7 @@ def keep_table(book: PageBook, lifter: LifterInfo, one: Proposed) -> Table:
 def _named(book: PageBook, wishes: NextPhase) -> list[tuple[str, str]]:
     """Wishes about muscles and lifts, by name."""
     muscles = dict(shown_muscles(book).select("muscle_id", "name").iter_rows())
-    lifts = dict(lift_names(book).select("id", "word").iter_rows())
+    lifts = lift_names(book)
     of = {"priorities": muscles, "hold": muscles, "keep": lifts, "lifts_out": lifts}
     return [
         (name, ", ".join(names.get(one, one) for one in getattr(wishes, name)))
@@ -162,7 +162,7 @@ def constraint_table(book: PageBook, lifter_id: str) -> Table | None:
     if ruled.is_empty():
         return None
     events = book.tables["tidy_event"].filter(own).select("event_id", "start", "subject", "note")
-    muscles = dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
+    muscles = muscle_names(book)
     done = set(book.tables["mart_week_lift"].filter(own)["exercise_id"])
     named = name_lifts(book, ruled.sort("event_id", "reason", "exercise_id"))
     rows = []

@@ -7,12 +7,11 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Table, Text
 from dashboards.numbers import amount, count
+from dashboards.prepare.names import lift_names, name_lift
 from dashboards.prepare.priorities.find import (
     Row,
     estimate_cells,
     heads,
-    lift_names,
-    name_lift,
     own,
     questions_of,
     say_support,

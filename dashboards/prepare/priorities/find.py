@@ -13,6 +13,7 @@ from dashboards.blocks import Text
 from dashboards.numbers import signed
 from dashboards.prepare.easing import find_answer, tone_of
 from dashboards.prepare.heads import heads_of
+from dashboards.prepare.names import muscle_names
 from dashboards.told import told
 from pipeline.core.page_book import PageBook
 
@@ -111,21 +112,6 @@ def list_phases(book: PageBook, lifter_id: str) -> list[Phase]:
 def _by_event(findings: pl.DataFrame) -> dict[str, Row]:
     rows = findings.filter(pl.col("subject").str.starts_with("event:")).iter_rows(named=True)
     return {row["subject"].removeprefix("event:"): row for row in rows}
-
-
-def muscle_names(book: PageBook) -> dict[str, str]:
-    """What a muscle is called."""
-    return dict(book.tables["ref_muscle"].select("muscle_id", "name").iter_rows())
-
-
-def lift_names(book: PageBook) -> dict[str, str]:
-    """What a lift is called."""
-    return dict(book.tables["ref_exercise"].select("exercise_id", "name").iter_rows())
-
-
-def name_lift(names: Mapping[str, str], exercise_id: str) -> str:
-    """A lift's name; one without an entry as it was written."""
-    return names.get(exercise_id, exercise_id.removeprefix("unmatched:").replace("_", " "))
 
 
 def say_muscles(subject: str | None, names: Mapping[str, str]) -> str:

@@ -10,14 +10,12 @@ from dashboards import words
 from dashboards.blocks import Table, Text
 from dashboards.numbers import capital, count, plural, say_date
 from dashboards.prepare.events import say_subject
+from dashboards.prepare.names import lift_names, muscle_names, name_lift
 from dashboards.prepare.priorities.find import (
     Row,
     estimate_cells,
     heads,
     join_names,
-    lift_names,
-    muscle_names,
-    name_lift,
     own,
     questions_of,
     say_support,

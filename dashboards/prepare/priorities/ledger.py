@@ -9,12 +9,12 @@ from dashboards.blocks import Key, Picture, Table, Text
 from dashboards.charts.priority_ledger import LedgerLayout, LedgerWords, Rail, draw_ledger
 from dashboards.charts.slopes import REFUSED, Rows, SlopeAxis
 from dashboards.numbers import amount, count, plural, say_date, signed
+from dashboards.prepare.names import muscle_names
 from dashboards.prepare.priorities.find import (
     Phase,
     Row,
     estimate_cells,
     heads,
-    muscle_names,
     say_months,
     say_numbers,
     verdict_of,

@@ -7,7 +7,8 @@ from dashboards.blocks import Key, Picture, Table
 from dashboards.charts.set_shares import ShareWords, draw_shares
 from dashboards.charts.slopes import REFUSED, Rows, SlopeAxis, SlopeLayout
 from dashboards.numbers import amount, say_date, signed
-from dashboards.prepare.priorities.find import heads, muscle_names, own
+from dashboards.prepare.names import muscle_names
+from dashboards.prepare.priorities.find import heads, own
 from dashboards.prepare.ticks import round_values
 from dashboards.theme.colours import INK2, INK3, LOSS, PROGRESS
 from pipeline.core.page_book import PageBook

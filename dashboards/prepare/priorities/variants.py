@@ -5,12 +5,11 @@ import polars as pl
 from dashboards import words
 from dashboards.blocks import Table
 from dashboards.numbers import count, say_date, signed
+from dashboards.prepare.names import lift_names, name_lift
 from dashboards.prepare.priorities.find import (
     Row,
     estimate_cells,
     heads,
-    lift_names,
-    name_lift,
     own,
     questions_of,
 )

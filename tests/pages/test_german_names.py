@@ -1,0 +1,109 @@
+"""German pages name lifts in German and order them so; what a lifter named keeps its own name."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import polars as pl
+import pytest
+from playwright.sync_api import Browser
+
+from dashboards import list_pages, render_page
+from dashboards.prepare.names import sort_key
+from pipeline.core.page_book import PageBook
+from pipeline.core.page_style import PageStyle
+from pipeline.reference import load_exercises
+from tests.pages.conftest import HOSTILE, Reader
+from tests.pages.lifts_book import HOSTILE_LIFT
+
+FILES = [f"aspen/{page}.html" for page in ("lifts", "record", "priorities", "next_phase")]
+OWN = f"barbell curl{HOSTILE}"
+# What a reader sees with every fold open, without the invented sentences that no catalogue has.
+SEEN = """() => {
+  const copy = document.body.cloneNode(true);
+  copy.querySelectorAll("script, style, [lang=en]").forEach((one) => one.remove());
+  return copy.textContent;
+}"""
+# Dates in tables that stand on more than one line.
+BROKEN_DATES = """() => {
+  document.querySelectorAll("details").forEach((fold) => { fold.open = true; });
+  const broken = [];
+  for (const cell of document.querySelectorAll("td")) {
+    const walk = document.createTreeWalker(cell, NodeFilter.SHOW_TEXT);
+    for (let node = walk.nextNode(); node; node = walk.nextNode()) {
+      for (const day of node.data.matchAll(/\\d+\\.\\s\\S+\\s\\d{4}/gu)) {
+        const range = document.createRange();
+        range.setStart(node, day.index);
+        range.setEnd(node, day.index + day[0].length);
+        const lines = new Set([...range.getClientRects()].map((box) => Math.round(box.top)));
+        if (lines.size > 1) broken.push(day[0]);
+      }
+    }
+  }
+  return broken;
+}"""
+
+
+@pytest.fixture(scope="module")
+def folder(book: PageBook, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Pages of the long record in German, lifts named as the reference does but for one."""
+    name = pl.when(pl.col("exercise_id") == HOSTILE_LIFT).then(pl.lit(OWN)).otherwise("name")
+    lifts = load_exercises().with_columns(name=name)
+    german = replace(book, style=PageStyle("de"), tables={**book.tables, "ref_exercise": lifts})
+    made = tmp_path_factory.mktemp("german_names")
+    (made / "aspen").mkdir()
+    for page in list_pages(german):
+        if page.file in FILES:
+            (made / page.file).write_text(render_page(page, german), "utf-8")
+    return made
+
+
+@pytest.fixture
+def german(browser: Browser, folder: Path) -> Iterator[Reader]:
+    """Opens what lies in the folder."""
+    made = Reader(browser, folder)
+    yield made
+    made.close()
+
+
+def test_lifts_stand_in_german_in_the_order_of_their_german_names(german: Reader) -> None:
+    opened = german.open("aspen/lifts.html")
+    opened.page.select_option("select[data-param=order]", "name")
+    rows = opened.page.locator("#forest .picks.wide label").all_inner_texts()
+    answered = [row.split(",")[0] for row in rows if "nicht genug" not in row]
+    assert answered == [
+        "Bankdrücken",
+        f"B{OWN[1:]}",
+        "Beinpresse",
+        "Klimmzug",
+        "Langhantelrudern",
+        "Latzug",
+        "Seitheben am Kabel",
+    ]
+    assert answered == sorted(answered, key=sort_key)
+    chosen = opened.page.locator("select[data-param=lift] option").all_inner_texts()
+    assert {"Brustpresse", "Rumänisches Kreuzheben", f"B{OWN[1:]}"} <= set(chosen)
+    assert opened.said == []
+
+
+def test_a_span_says_which_lift_leads_in_german(german: Reader) -> None:
+    page = german.open("aspen/lifts.html").page
+    page.locator("[data-changes] select").select_option(label="ganze Aufzeichnung")
+    said = page.locator("[data-changes] .sentence").inner_text()
+    assert any(f"{name}" in said for name in ("Bankdrücken", "Klimmzug", "Latzug", "Beinpresse"))
+
+
+@pytest.mark.parametrize("file", FILES)
+def test_no_lift_of_the_reference_is_left_in_english(german: Reader, file: str) -> None:
+    seen = german.open(file).page.evaluate(SEEN)
+    names = load_exercises().filter(pl.col("exercise_id") != HOSTILE_LIFT)["name"]
+    left = [name for name in names if re.search(rf"\b{re.escape(name)}\b", seen)]
+    assert left == []
+
+
+@pytest.mark.parametrize("file", FILES)
+def test_dates_in_tables_stay_on_one_line(german: Reader, file: str) -> None:
+    page = german.open(file, "phone").page
+    assert page.evaluate(BROKEN_DATES) == []
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
