@@ -50,7 +50,7 @@ CONSTANTS: dict[str, str] = {
     "plan_learnt": "6",
     "plan_cost": "10",
     "plan_gap": "2",
-    "plan_moved": "0.03",
+    "plan_moved": "0.5",
     "plan_tolerated": "10",
     "wander": "2.5",
     # Priority phases, effort, variants.

@@ -95,6 +95,19 @@ def test_every_line_has_a_short_reason_and_a_finding_or_says_published_only(deca
     assert set(muscles["role"]) <= {"build", "test", "ease", "hold"}
 
 
+def test_a_lift_follows_its_muscles_or_is_said_to_trade_places_with_others(decade):
+    muscles = table_of(decade, "model_proposal_muscle")
+    moves = dict(muscles.select("muscle_id", pl.col("sets_next") - pl.col("sets_now")).iter_rows())
+    lifts = table_of(decade, "model_proposal_lift").unique("exercise_id")
+    changed = lifts.filter(pl.col("status").is_in(["more", "fewer"]))
+    assert len(changed) > 0
+    for lift, status, because in changed.select("exercise_id", "status", "because").iter_rows():
+        direct, _ = decade.record.muscles_of[lift]
+        way = 1 if status == "more" else -1
+        follows = any(way * moves.get(one, 0.0) >= 1.0 for one in direct)
+        assert because.endswith("for what it trains") == follows
+
+
 def test_failure_and_no_reserve_only_where_it_is_safe(decade):
     kinds = decade.record.exercises.select("exercise_id", "equipment", "mechanics")
     rows = (

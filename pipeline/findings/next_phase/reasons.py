@@ -99,9 +99,13 @@ def _compare(situation: Situation, muscle_id: str, now: float, role: str) -> str
 
 
 def explain_lift(
-    situation: Situation, exercise_id: str, now: float, then: float
+    situation: Situation, exercise_id: str, now: float, then: float, muscles_move: float
 ) -> tuple[str, str]:
-    """Status and reason of a lift's weekly sets, ``now`` (0: not in the programme) and ``then``."""
+    """Status and reason of a lift's weekly sets, ``now`` (0: not in the programme) and ``then``.
+
+    muscles_move : weekly sets by which a muscle that it trains directly moves the lift's own way,
+        of the one that moves furthest; 0 where none does.
+    """
     out = situation.wishes.out.get(exercise_id)
     if out is not None:
         return OUT, out
@@ -112,4 +116,7 @@ def explain_lift(
         return NEW, "kept at your wish" if is_wanted else "serves what the others leave short"
     if abs(then - now) < SAME_SETS:
         return STAYS, "in the programme now"
+    if muscles_move < SAME_SETS:
+        stands_in = "stands in for lifts with fewer sets"
+        return (MORE, stands_in) if then > now else (FEWER, "other lifts serve the same muscles")
     return (MORE, "more for what it trains") if then > now else (FEWER, "less for what it trains")

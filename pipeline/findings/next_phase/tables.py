@@ -94,7 +94,7 @@ def lift_rows(situation: Situation, known: Known, proposal: Proposal) -> Iterato
             count = int(sets[lift, day])
             yield {
                 **keys,
-                **_line(situation, known, one.exercise_id, float(weekly[one.exercise_id])),
+                **_line(situation, known, proposal.week, one.exercise_id, weekly[one.exercise_id]),
                 **_habit_columns(situation, one.exercise_id),
                 "day": day + 1,
                 "place": place,
@@ -103,7 +103,8 @@ def lift_rows(situation: Situation, known: Known, proposal: Proposal) -> Iterato
             }
     for exercise_id in sorted(situation.habits.weekly_sets):
         if not weekly.get(exercise_id, 0):
-            yield {**keys, **_line(situation, known, exercise_id, 0.0), "sets": 0, "minutes": 0.0}
+            line = _line(situation, known, proposal.week, exercise_id, 0)
+            yield {**keys, **line, "sets": 0, "minutes": 0.0}
 
 
 def _order(situation: Situation, sets: Ints) -> list[int]:
@@ -115,10 +116,18 @@ def _order(situation: Situation, sets: Ints) -> list[int]:
     )
 
 
-def _line(situation: Situation, known: Known, exercise_id: str, then: float) -> Row:
+def _line(
+    situation: Situation, known: Known, week: WeekProgramme, exercise_id: str, then: int
+) -> Row:
     now = situation.habits.weekly_sets.get(exercise_id, 0.0)
-    status, because = explain_lift(situation, exercise_id, now, then)
     direct, _ = situation.record.muscles_of.get(exercise_id, ((), ()))
+    way = float(np.sign(then - now))
+    moves = [
+        way * (week.muscle_sets[one.muscle_id] - one.now)
+        for one in situation.problem.muscles
+        if one.muscle_id in direct
+    ]
+    status, because = explain_lift(situation, exercise_id, now, then, max([0.0, *moves]))
     findings = [known.supported[one] for one in direct if one in known.supported]
     is_reasoned = exercise_id not in situation.wishes.out and findings
     return {

@@ -24,8 +24,10 @@ from pipeline.models.planning.wishes import name_wishes
 # one changed nothing (DEVELOPERS.md, on what falls short of the published average).
 GAP = 0.02
 # A set more or less of a lift, as a share of what bringing in a lift costs: among weeks that expect
-# about as much, the one most like that of now. An assumption.
-MOVED_SET = 0.03
+# about as much, the one most like that of now. Over 40 careers (seeds 60000 to 60039, programmes as
+# in ``measure_planning``) 0.5 moved 28 sets of 9 lifts where 0.03 moved 47 of 14, and the planted
+# progress was 0.0009 (standard error 0.0013) % a month less.
+MOVED_SET = 0.5
 
 
 class WeekModel:
