@@ -16,8 +16,9 @@ class LayoffFrames:
     """points : x (weeks off), y, lo, hi, tone (colour), told (1 or 0), hover.
 
     line : x, y, lo, hi, seen (1 up to the longest layoff). published : x, y, lo, hi, label.
-    note : x, y, label (what the line stands on). values, places : v, label. domain, end : the
-    vertical ends and the last weeks off shown. tone : the role of the line.
+    note : x, y, label (what the line stands on), up (1 over its band, 0 under). values, places : v,
+    label. domain, end : the vertical ends and the last weeks off shown. tone : the role of the
+    line.
     """
 
     points: pl.DataFrame
@@ -130,5 +131,9 @@ def _points(points: pl.DataFrame, plot: Plot) -> list[alt.Chart]:
 def _note(frames: LayoffFrames, plot: Plot) -> list[alt.Chart]:
     fill = role(frames.tone) if frames.tone in ("progress", "loss") else INK2
     named = frame_chart(frames.note).encode(x=plot.x("x"), y=plot.y("y"), text=alt.Text("label:N"))
-    mark = {"align": "right", "baseline": "bottom", "dy": -8, "fontWeight": 600}
-    return lay_text(named, halo=True, fill=fill, fontSize=plot.note, **mark)
+    mark = {"align": "right", "fill": fill, "fontWeight": 600, "fontSize": plot.note}
+    over, under = named.transform_filter("datum.up"), named.transform_filter("!datum.up")
+    return [
+        *lay_text(over, halo=True, baseline="bottom", dy=-8, **mark),
+        *lay_text(under, halo=True, baseline="top", dy=8, **mark),
+    ]

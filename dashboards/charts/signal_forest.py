@@ -51,8 +51,9 @@ def _names(frame: pl.DataFrame, layout: SlopeLayout) -> list[alt.Chart]:
     size = {"fontSize": ROW_NAME}
     if layout.columns is None:
         return [
-            *lay_words(frame, rows, "full", 4, drop, told, **size),
-            *lay_words(frame, rows, "full", 4, drop, refused, fill=INK3, **size),
+            # Long names pass over the line of no change.
+            *lay_words(frame, rows, "full", 4, drop, told, halo=True, **size),
+            *lay_words(frame, rows, "full", 4, drop, refused, halo=True, fill=INK3, **size),
         ]
     return [
         *lay_words(frame, rows, "name", 4, drop, told, **size),
@@ -64,7 +65,7 @@ def _names(frame: pl.DataFrame, layout: SlopeLayout) -> list[alt.Chart]:
 def _numbers(frame: pl.DataFrame, layout: SlopeLayout, text: SignalForestWords) -> list[alt.Chart]:
     rows, drop = layout.rows, layout.name_drop
     if layout.columns is None:
-        return lay_outcome(frame, rows, drop)
+        return lay_outcome(frame, rows, drop, halo=True)
     number, sessions, support = layout.columns
     told, refused = f"datum.k < {REFUSED}", f"datum.k == {REFUSED}"
     right = {"align": "right", "fontSize": ROW_NAME, "fill": INK2}

@@ -126,8 +126,16 @@ def _answer(strips: StripFrames, counts: RecordCounts) -> Markup:
         below = answered.filter(pl.col("mean12") < pl.col("low")).height
         above = answered.filter(pl.col("mean12") > pl.col("high")).height
         within = answered.height - below - above
+        outside: list[Text] = []
+        if below:
+            outside.append(words.say("record.where_below", below=below))
+        if above:
+            outside.append(words.say("record.where_above", above=above))
         where = words.say(
-            "record.where", within=within, below=below, above=above, answered=answered.height
+            "record.where",
+            within=within,
+            answered=answered.height,
+            outside=Markup("").join(outside),
         )
     months = months_between(strips.first, strips.last)
     values = {
@@ -144,9 +152,10 @@ def _answer(strips: StripFrames, counts: RecordCounts) -> Markup:
 
 def _open_ended(strips: StripFrames) -> Text:
     """In how many of the answered muscles the range has no upper end."""
-    open_ended = strips.muscles.filter(
-        pl.col("low").is_not_null() & pl.col("high").is_null()
-    ).height
+    answered = strips.muscles.filter(pl.col("low").is_not_null())
+    open_ended = answered["high"].null_count()
+    if open_ended == answered.height:
+        return words.say("record.open_ended_all") if open_ended else ""
     return words.say("record.open_ended", open=open_ended) if open_ended else ""
 
 

@@ -53,7 +53,7 @@ def layoff_frames(
         points=points,
         line=line.filter(inside),
         published=published,
-        note=_line_note(line, finding),
+        note=_line_note(line, finding, points, end),
         values=value_ticks(*domain, 6),
         places=place_ticks(0, end, 7),
         domain=domain,
@@ -62,6 +62,8 @@ def layoff_frames(
     )
 
 
+# Of the picture's width, which the words at the line's end take.
+NOTE_SHARE = 0.45
 _POINT = {
     **dict.fromkeys(("x", "y", "lo", "hi"), pl.Float64),
     "tone": pl.String,
@@ -108,8 +110,14 @@ def _loss_line(finding: Row | None, longest: float, end: float) -> pl.DataFrame:
     return frame.with_columns(pl.col(pl.Float64).round(3))
 
 
-def _line_note(line: pl.DataFrame, finding: Row | None) -> pl.DataFrame:
-    schema = {"x": pl.Float64, "y": pl.Float64, "label": pl.String}
+def _line_note(
+    line: pl.DataFrame, finding: Row | None, points: pl.DataFrame, end: float
+) -> pl.DataFrame:
+    """What the line stands on, over its band's end, or under it where a layoff stands in the way.
+
+    x, y, label, up (1 over, 0 under).
+    """
+    schema = {"x": pl.Float64, "y": pl.Float64, "label": pl.String, "up": pl.Int64}
     seen = line.filter(pl.col("seen") == 1)
     if seen.is_empty() or finding is None:
         return pl.DataFrame(schema=schema)
@@ -117,7 +125,12 @@ def _line_note(line: pl.DataFrame, finding: Row | None) -> pl.DataFrame:
     label = words.plain(
         "easing.line_note", n=count(finding["n"]), change=signed(finding["estimate"])
     )
-    return pl.DataFrame([(last["x"], last["hi"], label)], schema=schema, orient="row")
+    near = points.filter(pl.col("x").is_between(last["x"] - NOTE_SHARE * end, last["x"]))
+    over = (near["hi"] > last["hi"]).sum()
+    under = (near["lo"] < last["lo"]).sum()
+    up = int(over <= under)
+    edge = last["hi"] if up else last["lo"]
+    return pl.DataFrame([(last["x"], edge, label, up)], schema=schema, orient="row")
 
 
 def _published_layoffs(book: PageBook, end: float) -> pl.DataFrame:
