@@ -7,17 +7,19 @@ from pathlib import Path
 
 import polars as pl
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, expect
 
-from dashboards import list_pages, render_page
+from dashboards import list_pages, render_page, words
 from dashboards.prepare.names import sort_key
+from dashboards.told import names
 from pipeline.core.page_book import PageBook
 from pipeline.core.page_style import PageStyle
 from pipeline.reference import load_exercises
 from tests.pages.conftest import HOSTILE, Reader
 from tests.pages.lifts_book import HOSTILE_LIFT
+from tests.pages.test_phone_tables import BROKEN
 
-FILES = [f"aspen/{page}.html" for page in ("lifts", "record", "priorities", "next_phase")]
+FILES = [f"aspen/{page}.html" for page in ("lifts", "record", "priorities", "next_phase", "annual")]
 OWN = f"barbell curl{HOSTILE}"
 # What a reader sees with every fold open, without the invented sentences that no catalogue has.
 SEEN = """() => {
@@ -54,7 +56,7 @@ def folder(book: PageBook, tmp_path_factory: pytest.TempPathFactory) -> Path:
     made = tmp_path_factory.mktemp("german_names")
     (made / "aspen").mkdir()
     for page in list_pages(german):
-        if page.file in FILES:
+        if page.file in (*FILES, "aspen/state.html"):
             (made / page.file).write_text(render_page(page, german), "utf-8")
     return made
 
@@ -87,23 +89,33 @@ def test_lifts_stand_in_german_in_the_order_of_their_german_names(german: Reader
     assert opened.said == []
 
 
-def test_a_span_says_which_lift_leads_in_german(german: Reader) -> None:
+def test_a_span_names_an_own_lift_as_written_beside_german_ones(german: Reader) -> None:
     page = german.open("aspen/lifts.html").page
     page.locator("[data-changes] select").select_option(label="ganze Aufzeichnung")
-    said = page.locator("[data-changes] .sentence").inner_text()
-    assert any(f"{name}" in said for name in ("Bankdrücken", "Klimmzug", "Latzug", "Beinpresse"))
+    leads, *others = page.locator("[data-changes] .sentence bdi").all_inner_texts()
+    assert leads == OWN
+    with words.written(PageStyle("de")):
+        assert others
+        assert set(others) <= set(names("exercises").values())
+
+
+def test_a_name_without_a_match_is_told_what_to_write_for_the_nearest(german: Reader) -> None:
+    page = german.open("aspen/state.html").page
+    nearest = "Bankdrücken (bench_press), Enges Bankdrücken (close_grip_bench_press)"
+    expect(page.get_by_role("cell", name=nearest, exact=True)).to_have_count(1)
 
 
 @pytest.mark.parametrize("file", FILES)
 def test_no_lift_of_the_reference_is_left_in_english(german: Reader, file: str) -> None:
     seen = german.open(file).page.evaluate(SEEN)
-    names = load_exercises().filter(pl.col("exercise_id") != HOSTILE_LIFT)["name"]
-    left = [name for name in names if re.search(rf"\b{re.escape(name)}\b", seen)]
+    english = load_exercises().filter(pl.col("exercise_id") != HOSTILE_LIFT)["name"]
+    left = [name for name in english if re.search(rf"\b{re.escape(name)}\b", seen)]
     assert left == []
 
 
 @pytest.mark.parametrize("file", FILES)
-def test_dates_in_tables_stay_on_one_line(german: Reader, file: str) -> None:
+def test_names_and_dates_stay_whole_on_a_phone(german: Reader, file: str) -> None:
     page = german.open(file, "phone").page
+    assert page.evaluate(BROKEN) == []
     assert page.evaluate(BROKEN_DATES) == []
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
