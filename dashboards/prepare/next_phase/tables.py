@@ -97,7 +97,7 @@ def lift_table(one: Proposed) -> Table:
         (
             row["name"],
             words.plain(f"next_phase.status_{row['status']}"),
-            words.plain("next_phase.from_to", now=amount(row["sets_now"]), next=count(row["sets"])),
+            _say_change(row["sets_now"], row["sets"]),
             told(row["because"]),
         )
         for row in changed
@@ -110,6 +110,12 @@ def lift_table(one: Proposed) -> Table:
         stays,
         words.plain("next_phase.lifts_same"),
     )
+
+
+def _say_change(now: float, then: int) -> str:
+    """Weekly sets of a lift, a mean of weeks now and whole sets then: 5.5 to 3."""
+    said = amount(now) if now else count(now)
+    return words.plain("next_phase.from_to", now=said, next=count(then))
 
 
 def keep_table(book: PageBook, lifter: LifterInfo, one: Proposed) -> Table:
