@@ -24,6 +24,7 @@ from dashboards.prepare.record_tables import (
     missing_table,
     year_table,
 )
+from dashboards.prepare.standing import ABOVE, BELOW, standing
 from dashboards.prepare.strips import StripFrames, strip_frames
 from pipeline.core.page_book import LifterInfo, PageBook
 
@@ -123,8 +124,9 @@ def _answer(strips: StripFrames, counts: RecordCounts) -> Markup:
     answered = strips.muscles.filter(pl.col("low").is_not_null())
     where: Text = words.say("record.no_range")
     if answered.height:
-        below = answered.filter(pl.col("mean12") < pl.col("low")).height
-        above = answered.filter(pl.col("mean12") > pl.col("high")).height
+        recent = answered.select(pl.col("mean12").fill_null(0.0), "low", "high")
+        places = [standing(*row) for row in recent.iter_rows()]
+        below, above = places.count(BELOW), places.count(ABOVE)
         within = answered.height - below - above
         outside: list[Text] = []
         if below:

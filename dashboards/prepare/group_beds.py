@@ -4,6 +4,7 @@ import polars as pl
 
 from dashboards.prepare.counts import WITH_TRAINING
 from dashboards.prepare.group import GroupFrames
+from dashboards.prepare.standing import whole
 from dashboards.prepare.strips import AGE_SLACK, ranges_of
 from pipeline.core.page_book import PageBook
 
@@ -34,7 +35,7 @@ def bed_rows(book: PageBook, frames: GroupFrames) -> pl.DataFrame:
     return (
         _with_tone(book, frames, quarters)
         .sort("m", "i", "q")
-        .select("m", "i", "q", pl.col("v").round().cast(pl.Int64), "t")
+        .select("m", "i", "q", whole(pl.col("v")).cast(pl.Int64), "t")
     )
 
 
@@ -57,9 +58,9 @@ def _with_tone(book: PageBook, frames: GroupFrames, quarters: pl.DataFrame) -> p
     tone = (
         pl.when(pl.col("has").is_null())
         .then(NO_RANGE)
-        .when(pl.col("v") < pl.col("low"))
+        .when(whole(pl.col("v")) < whole(pl.col("low")))
         .then(BELOW)
-        .when(pl.col("v") > pl.col("high"))
+        .when(whole(pl.col("v")) > whole(pl.col("high")))
         .then(ABOVE)
         .otherwise(WITHIN)
     )

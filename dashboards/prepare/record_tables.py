@@ -31,7 +31,8 @@ def muscle_table(book: PageBook, lifter_id: str, strips: StripFrames) -> Table:
     for muscle in strips.muscles.iter_rows(named=True):
         mean = by_muscle.get(muscle["muscle_id"], {})
         cells: list[Text] = [muscle["name"], *(_sets(mean.get(year)) for year in years)]
-        cells.append(_sets(muscle["mean12"]))
+        # Whole, as the range beside it is and as the picture and the answer read it.
+        cells.append("" if muscle["mean12"] is None else count(muscle["mean12"]))
         refused = words.plain("frame.not_enough")
         has_range = muscle["low"] is not None
         cells.append(range_words(muscle["low"], muscle["high"]) if has_range else refused)

@@ -7,6 +7,7 @@ import polars as pl
 
 from dashboards.prepare.counts import first_and_last, recent_mean
 from dashboards.prepare.runs import step_runs
+from dashboards.prepare.standing import whole
 from dashboards.theme.colours import FAMILIES
 from pipeline.core.page_book import LifterInfo, PageBook
 
@@ -136,8 +137,9 @@ def _with_range(sets: pl.DataFrame, calendar: pl.DataFrame, ranges: pl.DataFrame
             "w",
             "v",
             "d",
-            lo=(pl.col("lo").fill_null(0.0) * 10).round().cast(pl.Int64),
-            hi=(pl.col("hi") * 10).round().cast(pl.Int64).fill_null(NO_UPPER_EDGE),
+            # Edges are written in whole sets, so a tone changes at whole sets.
+            lo=(whole(pl.col("lo").fill_null(0.0)) * 10).cast(pl.Int64),
+            hi=(whole(pl.col("hi")) * 10).cast(pl.Int64).fill_null(NO_UPPER_EDGE),
         )
         .sort("m", "w")
     )

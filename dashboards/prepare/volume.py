@@ -9,6 +9,7 @@ import polars as pl
 from dashboards import words
 from dashboards.numbers import amount, figure, range_words
 from dashboards.prepare.counts import recent_mean
+from dashboards.prepare.standing import BELOW, WITHIN, standing
 from dashboards.prepare.strips import shown_muscles
 from dashboards.theme.colours import AGE_BANDS, FAMILIES
 from dashboards.told import told_plain
@@ -67,11 +68,12 @@ class MuscleAnswer:
         """
         if self.now is None or self.recent is None:
             return ""
-        if self.recent < self.now["range_low"]:
-            return "under" if self.recent < self.now["edge_low"] else "maybe_under"
-        if self.now["range_high"] is None or self.recent <= self.now["range_high"]:
+        place = standing(self.recent, self.now["range_low"], self.now["range_high"])
+        if place == WITHIN:
             return "inside"
-        return "past" if self.recent > self.now["edge_high"] else "maybe_past"
+        beyond = standing(self.recent, self.now["edge_low"], self.now["edge_high"])
+        sure, unsure = ("under", "maybe_under") if place == BELOW else ("past", "maybe_past")
+        return sure if beyond == place else unsure
 
 
 def muscle_answers(book: PageBook, lifter_id: str) -> list[MuscleAnswer]:

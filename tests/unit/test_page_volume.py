@@ -53,14 +53,14 @@ def answer(recent: float | None, row: dict[str, Any] | None, name: str = "chest"
 @pytest.mark.parametrize(
     ("recent", "reading"),
     [
-        (5.9, "under"),
-        (6.0, "maybe_under"),
-        (9.9, "maybe_under"),
-        (10.0, "inside"),
-        (20.0, "inside"),
-        (20.1, "maybe_past"),
-        (26.0, "maybe_past"),
-        (26.1, "past"),
+        (5.4, "under"),
+        (5.9, "maybe_under"),
+        (9.4, "maybe_under"),
+        (9.9, "inside"),
+        (20.4, "inside"),
+        (20.6, "maybe_past"),
+        (26.4, "maybe_past"),
+        (26.6, "past"),
     ],
 )
 def test_past_and_under_are_said_only_beyond_where_the_edge_may_lie(
