@@ -6,7 +6,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Answer, Page, Table
-from dashboards.numbers import plural, say_date, say_moment
+from dashboards.numbers import count, plural, say_date, say_moment
 from dashboards.prepare.counts import lifter_weeks
 from dashboards.prepare.events import unlogged_runs
 from dashboards.prepare.mending import copy_table, correction_table, doubt_table
@@ -60,13 +60,20 @@ def _answer(book: PageBook, frames: StateFrames, weeks: pl.DataFrame) -> Answer:
     second = words.say(
         "state.second",
         unlogged=plural(unlogged, "week"),
-        slips=plural(frames.slips, "slip"),
+        slips=_say_slips(frames),
         unmatched=plural(names, "name"),
         warnings=plural(int(unread), "file"),
         moment=say_moment(book.last_run),
     )
     files = plural(frames.files.height, "file")
     return Answer(words.say("state.answer", files=files, **frames.totals), second)
+
+
+def _say_slips(frames: StateFrames) -> str:
+    slips = plural(frames.slips, "slip")
+    if not frames.slips_aside:
+        return slips
+    return words.plain("state.slips_aside", slips=slips, aside=count(frames.slips_aside))
 
 
 def _unlogged_table(book: PageBook, lifter_id: str, weeks: pl.DataFrame) -> Table:

@@ -1,5 +1,6 @@
-"""Tables of State of the record that a person acts on: likely slips, copies, corrections."""
+"""Tables of State of the record that a person acts on: typing errors, copies, corrections."""
 
+from collections.abc import Mapping
 from functools import partial
 
 import polars as pl
@@ -12,6 +13,7 @@ from dashboards.prepare.heads import heads_of
 from dashboards.told import told
 from pipeline.core.page_book import PageBook
 from pipeline.core.paste import copies_lines, correction_lines
+from pipeline.core.source import NO_VALUE
 
 MOST_ROWS = 200
 COPY_HEADS = ("left_out", "counts_instead", "between", "days", "sets", "how", "paste")
@@ -19,14 +21,14 @@ heads = partial(heads_of, "state")
 
 
 def doubt_table(book: PageBook, lifter_id: str) -> Table:
-    """Values that look like slips, each with the correction to paste."""
+    """Values that look like typing errors, each with the correction to paste."""
     doubts = _with_path(book, lifter_id, "tidy_doubt").sort(
         "date", "path", "row_no", descending=[True, False, False], nulls_last=True
     )
     shown = doubts.head(MOST_ROWS)
     rows = tuple(
         (
-            "" if row["date"] is None else say_date(row["date"]),
+            words.plain("state.day_aside") if row["date"] is None else say_date(row["date"]),
             row["subject"],
             told(f"{row['what']}: {row['why']}"),
             say_place(row["path"], row["row_no"], row["place"]),
@@ -43,7 +45,7 @@ def doubt_table(book: PageBook, lifter_id: str) -> Table:
         )
         for row in shown.iter_rows(named=True)
     )
-    note = words.say("state.doubted_note", shown=count(shown.height), all=count(doubts.height))
+    note = first_of(shown.height, doubts.height) + words.say("state.doubted_note")
     return Table(
         heads("day", "subject", "odd", "place", "paste"),
         rows,
@@ -112,11 +114,9 @@ def correction_table(book: PageBook, lifter_id: str) -> Table:
             else say_place(row["path"], row["row_no"], row["place"]),
             row["column"],
             row["expect"],
-            row["value"],
+            row["value"] or "",
             row["why"],
-            words.plain("state.applied")
-            if row["fault"] is None
-            else words.plain("state.not_applied", fault=row["fault"]),
+            _in_force(row),
         )
         for row in mended.iter_rows(named=True)
     )
@@ -127,6 +127,21 @@ def correction_table(book: PageBook, lifter_id: str) -> Table:
         words.plain("state.corrections_note"),
         words.plain("state.corrections_none"),
     )
+
+
+def _in_force(row: Mapping[str, str | None]) -> str:
+    if row["fault"] is None:
+        return words.plain("state.applied")
+    if row["value"] is None and row["fault"] == NO_VALUE:
+        return words.plain("state.no_value")
+    return words.plain("state.not_applied", fault=row["fault"])
+
+
+def first_of(shown: int, rows: int) -> Markup:
+    """How many of the rows a table shows, where it does not show all of them."""
+    if shown == rows:
+        return Markup("")
+    return words.say("state.first_rows", shown=count(shown), all=count(rows)) + Markup(" ")
 
 
 def say_place(path: str, line: int, place: str | None) -> str:

@@ -12,7 +12,7 @@ from dashboards.charts.comb import CombLayout, draw_comb
 from dashboards.numbers import count, plural, say_date
 from dashboards.prepare.counts import WITH_TRAINING, lifter_weeks
 from dashboards.prepare.heads import heads_of
-from dashboards.prepare.mending import say_place
+from dashboards.prepare.mending import first_of, say_place
 from dashboards.prepare.names import UNMATCHED, lift_names, name_lift
 from dashboards.theme.colours import INK, INK3
 from dashboards.told import told, told_plain
@@ -25,12 +25,16 @@ PARTS = ("read", "kept", "repeated", "set_aside", "blank")
 
 @dataclass(frozen=True)
 class StateFrames:
-    """One lifter's files, rows set aside (with path), sets without an exercise, likely slips."""
+    """One lifter's files, rows set aside (with path), sets without an exercise.
+
+    ``slips`` counts likely typing errors, ``slips_aside`` those of them in rows set aside.
+    """
 
     files: pl.DataFrame
     aside: pl.DataFrame
     unmatched: pl.DataFrame
     slips: int
+    slips_aside: int
 
     @property
     def totals(self) -> dict[str, str]:
@@ -46,11 +50,13 @@ def state_frames(book: PageBook, lifter_id: str) -> StateFrames:
     paths = files.select("file_id", "path")
     sets = book.tables["tidy_set"].filter(pl.col("lifter_id") == lifter_id)
     sets = sets.join(paths, on="file_id", how="left").sort("session_date", "file_id", "row_no")
+    doubts = book.tables["tidy_doubt"].filter(pl.col("lifter_id") == lifter_id)
     return StateFrames(
         files=files,
         aside=book.tables["set_aside"].join(paths, on="file_id").sort("reason", "path", "row_no"),
         unmatched=sets.filter(pl.col("exercise_id").str.starts_with(UNMATCHED)),
-        slips=book.tables["tidy_doubt"].filter(pl.col("lifter_id") == lifter_id).height,
+        slips=doubts.height,
+        slips_aside=doubts["date"].null_count(),  # a doubted set that is kept has its day
     )
 
 
@@ -210,9 +216,7 @@ def aside_table(frames: StateFrames) -> Table:
         )
         for row in shown.iter_rows(named=True)
     )
-    note = words.say(
-        "state.aside_rows_note", shown=count(shown.height), all=count(frames.aside.height)
-    )
+    note = first_of(shown.height, frames.aside.height) + words.say("state.aside_rows_note")
     return Table(
         heads("reason", "file", "line", "written", "remedy", numbers=("line",)),
         rows,

@@ -53,7 +53,7 @@ CORRECTIONS = """\
 # row = 411
 # column = "Weight"
 # expect = "1000"
-# value = "100"
+# value = "100"                 # without it, nothing is done; the text of expect confirms it
 # why = "one zero too many"
 """
 

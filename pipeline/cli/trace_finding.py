@@ -122,12 +122,17 @@ def _row(mark: Mapping[str, Any]) -> str:
     return f"{mark['file']}, {where}"
 
 
+def say_change(fix: Mapping[str, Any]) -> str:
+    """Column and texts of a correction; one whose value nobody wrote changes nothing."""
+    change = f"{fix['column']} {fix['expect']!r}"
+    return change if fix["value"] is None else f"{change} to {fix['value']!r}"
+
+
 def _tell_marks(origin: FindingOrigin, is_all: bool) -> Iterator[str]:
     few = None if is_all else FEW_MARKS
     for fix in origin.corrections[:few]:
         state = "applied" if fix["fault"] is None else f"NOT applied: {fix['fault']}"
-        change = f"{fix['column']} {fix['expect']!r} to {fix['value']!r}"
-        yield f"  correction: {_row(fix)}: {change}: {fix['why']}; {state}"
+        yield f"  correction: {_row(fix)}: {say_change(fix)}: {fix['why']}; {state}"
     for doubt in origin.doubts[:few]:
         yield f"  doubted: {_row(doubt)}: {doubt['what']}: {doubt['why']}"
     for name, marks in (("corrections", origin.corrections), ("doubts", origin.doubts)):

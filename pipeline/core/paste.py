@@ -12,14 +12,14 @@ def correction_lines(file: str, row: int | str, doubt: Mapping[str, str | None],
     file : path inside the inbox, with the lifter's folder.
     row : row number in the file, or the place of the row where the file has no lines.
     doubt : ``column``, ``expect`` (the cell as it stands) and ``value`` (as it may be meant; None
-        where nothing is proposed: the lines then confirm the cell until a person writes another;
+        where nothing is proposed: the lines do nothing until a person writes or confirms it;
         "" where a measured value cannot be: the lines then leave it out).
     """
     column, expect, value = doubt["column"], doubt["expect"], doubt["value"]
     meant = f"value = {_quote(expect if value is None else value)}"
     if value is None:
-        meant += (
-            "  # as it stands: write what is meant; unchanged, it is confirmed if it can be read"
+        meant = (
+            f"# {meant}  # as it stands: write what is meant; without the first # it is confirmed"
         )
     elif not value:
         meant += "  # counts as not recorded: better write what is meant"

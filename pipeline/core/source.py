@@ -21,6 +21,7 @@ SHEET = "(sheet)"
 LINE = "(line)"
 # What is said of a file that no map is for.
 NO_MAP = "no map matches this file"
+NO_VALUE = "no value"  # fault of a correction whose value nobody has written yet
 # Labels of a sheet in which days are headings: the day over a block of rows or over a column, and
 # the cell under it where each day has one column only.
 HEADING = "(heading)"

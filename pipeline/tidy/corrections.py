@@ -1,12 +1,12 @@
 """What a person decided of the record, in ``corrections.toml``: cells mended, copies chosen.
 
 A cell is mended by ``[[correction]]``, each with a reason and the text it expects to find; the same
-text in ``expect`` and ``value`` confirms a doubted one. Of training kept twice, ``[[copies]]`` says
-which file counts::
+text in ``expect`` and ``value`` confirms a doubted one, and one without ``value`` is not applied.
+Of training kept twice, ``[[copies]]`` says which file counts::
 
     [[copies]]
     files = ["notes/2014.txt", "sheet.csv"]
-    keep = "sheet.csv"                          # or "both": no copies, two trainings
+    keep = "sheet.csv"                          # or "both": no copies, two sessions
     why = "the sheet has the warm-ups"
 """
 
@@ -22,9 +22,12 @@ from pipeline.core.dictionary import conform
 from pipeline.core.errors import SettingsError
 from pipeline.core.json_schema import check_entries, load_schema
 from pipeline.core.settings import is_there, read_toml
-from pipeline.core.source import NO_CELLS, PLACE, RawFile, SourceFile
+from pipeline.core.source import NO_CELLS, NO_VALUE, PLACE, RawFile, SourceFile
 
 BOTH = "both"
+# What to do about a correction that is not applied.
+RENEW = "renew or remove the correction"
+WRITE_VALUE = "write value = the text that is meant; the text of expect confirms it"
 
 
 @dataclass(frozen=True)
@@ -33,14 +36,14 @@ class Correction:
 
     ``file`` is the path inside the inbox, with or without the lifter's folder; ``row`` is the line
     where the row starts, from 1, or its place where the file has no lines ("sheet 2019, row 14");
-    ``column`` is the label in the file.
+    ``column`` is the label in the file; ``value`` is None where nobody has written it yet.
     """
 
     file: str
     row: int | str
     column: str
     expect: str
-    value: str
+    value: str | None
     why: str
 
     def is_for(self, file: SourceFile) -> bool:
@@ -69,7 +72,8 @@ def read_corrections(path: Path) -> tuple[Correction, ...]:
     SettingsError
         naming the key, its value and what is allowed.
     """
-    return tuple(Correction(**entry) for entry in _read(path).get("correction", ()))
+    entries = _read(path).get("correction", ())
+    return tuple(Correction(**{"value": None, **entry}) for entry in entries)
 
 
 def read_copy_choices(path: Path) -> tuple[CopyChoice, ...]:
@@ -129,7 +133,7 @@ def apply_corrections(raw: RawFile, corrections: Iterable[Correction]) -> RawFil
     frame, outcomes = _apply(raw, corrections)
     warnings = [
         f"corrections.toml: {raw.file.shown} {_say_row(one.row)} column {one.column!r}: "
-        f"{fault}; NOT applied: renew or remove the correction"
+        f"{fault}; NOT applied: {WRITE_VALUE if fault == NO_VALUE else RENEW}"
         for one, fault in outcomes
         if fault
     ]
@@ -202,7 +206,7 @@ def _find_fault(frame: pl.DataFrame, one: Correction) -> str | None:
     found = (cells[0] or "").strip()
     if found != one.expect.strip():
         return f"holds {found!r}, not {one.expect!r}"
-    return None
+    return NO_VALUE if one.value is None else None
 
 
 def _row_no(frame: pl.DataFrame, row: int | str) -> int | None:

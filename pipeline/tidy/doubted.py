@@ -101,7 +101,10 @@ def _slips(aside: pl.DataFrame) -> pl.DataFrame:
 
 
 def describe_doubts(parts: RecordParts) -> pl.DataFrame:
-    """Table ``tidy_doubt`` of one lifter: doubted sets, and rows set aside for a likely slip."""
+    """Table ``tidy_doubt`` of one lifter: doubted sets, and rows set aside for a likely slip.
+
+    A row for each cell: what is doubted by several lifts of one day is mended once.
+    """
     sets = (_of_set(parts, row) for row in parts.doubted.iter_rows(named=True))
     slips = _slips(parts.aside)
     aside = (_of_aside(parts, row) for row in slips.iter_rows(named=True))
@@ -109,9 +112,17 @@ def describe_doubts(parts: RecordParts) -> pl.DataFrame:
         {"lifter_id": parts.lifter_id, "place": _place(parts, row), **row}
         for row in (*sets, *aside)
     ]
-    key = ["file_id", "row_no", "subject", "what"]
     frame = pl.DataFrame(rows, infer_schema_length=None, schema_overrides=SCHEMA if rows else None)
-    return conform("tidy_doubt", frame.unique(key, maintain_order=True) if rows else frame)
+    return conform("tidy_doubt", _one_a_cell(frame) if rows else frame)
+
+
+def _one_a_cell(doubts: pl.DataFrame) -> pl.DataFrame:
+    """The doubts with those of one cell in one row, their subjects named behind each other."""
+    subjects = pl.col("subject").unique(maintain_order=True).str.join("; ")
+    key = ["file_id", "row_no", "what", "column", "expect", "value"]
+    return doubts.group_by(key, maintain_order=True).agg(
+        subjects, pl.exclude("subject", *key).first()
+    )
 
 
 def _of_set(parts: RecordParts, row: Mapping[str, Any]) -> dict[str, object]:

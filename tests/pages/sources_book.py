@@ -5,6 +5,7 @@ from datetime import date, timedelta
 import polars as pl
 
 from pipeline.core.dictionary import conform
+from pipeline.core.source import NO_VALUE
 
 
 def file_rows(lifter_id: str, names: tuple[str, ...], first: date, last: date) -> pl.DataFrame:
@@ -78,7 +79,7 @@ def set_rows(lifter_id: str, name: str, first: date) -> pl.DataFrame:
 
 
 def doubt_rows(lifter_id: str, sets: pl.DataFrame) -> pl.DataFrame:
-    """Every doubted set, with what it may mean; the first without a proposal."""
+    """Every doubted set, with what it may mean (of the first nothing), and a row set aside."""
     rows = [
         {
             "lifter_id": lifter_id,
@@ -94,11 +95,21 @@ def doubt_rows(lifter_id: str, sets: pl.DataFrame) -> pl.DataFrame:
         }
         for place, row in enumerate(sets.filter("is_doubted").iter_rows(named=True))
     ]
-    return conform("tidy_doubt", pl.DataFrame(rows, infer_schema_length=None))
+    aside = {
+        "lifter_id": lifter_id,
+        "file_id": sets["file_id"][0],
+        "row_no": 100,
+        "subject": "bench press; pull up",
+        "what": "date",
+        "why": "Date '31 Sep': no day 31 in month 9 of 2015, read as dmy",
+        "column": "Date",
+        "expect": "31 Sep",
+    }
+    return conform("tidy_doubt", pl.DataFrame([*rows, aside], infer_schema_length=None))
 
 
 def mended_rows(lifter_id: str, first: date) -> dict[str, pl.DataFrame]:
-    """A day that two files hold, a day told twice in one; a correction in force and one not."""
+    """A day that two files hold, a day told twice in one; a correction in force and two not."""
     copy = {"lifter_id": lifter_id, "exercise_id": "bench_press", "row_no": 4, "first_row_no": 9}
     copies = [
         {**copy, "session_date": first, "file_id": f"{lifter_id}-1"},
@@ -112,6 +123,7 @@ def mended_rows(lifter_id: str, first: date) -> dict[str, pl.DataFrame]:
     fixes = [
         {**fix, "row_no": 7, "why": "a zero too many", "fault": None},
         {**fix, "row_no": 8, "why": "another", "fault": "holds '90', not '1000'"},
+        {**fix, "row_no": 9, "why": "to look up", "value": None, "fault": NO_VALUE},
     ]
     return {
         "tidy_copy": conform("tidy_copy", pl.DataFrame(both)),

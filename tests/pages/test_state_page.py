@@ -55,10 +55,13 @@ def test_doubted_sets_are_listed_with_their_place(reader: Reader, book: PageBook
         row = page.get_by_role("row", name=re.compile(rf" load: 1000 kg .* line {row_no} "))
         expect(row).to_have_count(1)
         # the lines can be pasted as they stand
-        told = tomllib.loads(row.locator("pre").inner_text())["correction"][0]
+        lines = row.locator("pre").inner_text()
+        told = tomllib.loads(lines)["correction"][0]
         assert (told["row"], told["column"], told["expect"]) == (row_no, 'Load "kg"', "1000")
         assert told["file"].startswith("aspen/early")
-        assert told["value"] == ("1000" if place == 0 else "100")
+        # without a proposal they do nothing until a person writes the value or confirms it
+        assert told.get("value") == (None if place == 0 else "100")
+        assert ('\n# value = "1000"  # as it stands' in lines) == (place == 0)
 
 
 def test_training_kept_twice_names_the_copy_that_counts(reader: Reader) -> None:
@@ -95,6 +98,12 @@ def test_weeks_without_a_record_are_dated(reader: Reader) -> None:
     expect(page.get_by_role("row", name="1 Jun 2020 12 Jul 2020 6")).to_be_visible()
 
 
+def test_a_correction_without_a_value_says_what_to_write(reader: Reader) -> None:
+    page = reader.open(STATE).page
+    loud = page.get_by_role("row", name=re.compile("to look up NOT applied: no value is written"))
+    expect(loud).to_have_count(1)
+
+
 def test_the_clock_is_on_this_page(reader: Reader) -> None:
     page = reader.open(STATE).page
     expect(page.locator(".second")).to_contain_text("Last refresh 30 Aug 2026, 03:12.")
@@ -106,6 +115,15 @@ def test_the_answer_carries_the_sums(reader: Reader, book: PageBook) -> None:
     for part in ("kept", "repeated", "blank"):
         assert f"{files[part].sum():,} {part}" in answer
     assert f"{files['set_aside'].sum()} set aside" in answer
+
+
+def test_likely_typing_errors_say_how_many_are_set_aside(reader: Reader, book: PageBook) -> None:
+    second = reader.open(STATE).page.locator(".second")
+    doubts = book.tables["tidy_doubt"]
+    aside = doubts["date"].null_count()
+    assert 0 < aside < doubts.height
+    told = f"{doubts.height} likely typing errors ({aside} of them among the rows set aside)"
+    expect(second).to_contain_text(told)
 
 
 @pytest.mark.parametrize("lifter_id", ["aspen", "rowan"])

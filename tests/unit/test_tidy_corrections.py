@@ -1,6 +1,7 @@
 """Corrections: applied where the expected text stands, loudly not applied elsewhere."""
 
 import json
+from dataclasses import replace
 from importlib import resources
 from pathlib import Path
 
@@ -8,15 +9,20 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from pipeline.core.errors import SettingsError
+from pipeline.core.paste import correction_lines
+from pipeline.core.source import NO_VALUE
 from pipeline.tidy.corrections import (
     Correction,
     apply_corrections,
+    confirmed_rows,
+    correction_rows,
     read_corrections,
     unused_corrections,
 )
 from tests.unit.reading import raw_file
 
 TEXT = "Date,Lift,Load,Reps\n2024-01-02,bench press,1000,8\n2024-01-02,bench press,,8\n"
+DOUBT = {"column": "Load", "expect": "1000"}
 FIX = Correction("log.csv", 2, "Load", "1000", "100", "one zero too many")
 
 
@@ -42,6 +48,7 @@ def test_reads_corrections(tmp_path: Path) -> None:
         (('expect = "1000"', "expect = 1000"), "correction[1].expect = 1000: the text that stands"),
         (("row = 2", "row = 0"), "correction[1].row = 0: line of the row in the file"),
         (('why = "zero"\n', ""), "correction[1].why is missing: add it"),
+        (("value =", "vale ="), "unknown key correction[1].vale: did you mean value?"),
     ],
 )
 def test_faults(tmp_path: Path, change: tuple[str, str], told: str) -> None:
@@ -82,6 +89,39 @@ def test_loudly_not_applied_elsewhere(tmp_path: Path, one: Correction, told: str
     assert told in warning
     assert "NOT applied" in warning
     assert f"ida/log.csv line {one.row}" in warning
+
+
+def test_a_correction_without_a_value_is_told_and_not_applied(tmp_path: Path) -> None:
+    path = tmp_path / "corrections.toml"
+    path.write_text(correction_lines("log.csv", 2, {**DOUBT, "value": None}, "load mistyped"))
+    (open_one,) = read_corrections(path)
+    raw = raw_file(tmp_path, TEXT)
+    fixed = apply_corrections(raw, [open_one])
+    assert fixed.frame.equals(raw.frame)
+    (warning,) = fixed.warnings
+    assert warning == (
+        "corrections.toml: ida/log.csv line 2 column 'Load': no value; NOT applied: "
+        "write value = the text that is meant; the text of expect confirms it"
+    )
+    told = correction_rows(raw, [open_one])
+    assert told.select("value", "fault").row(0) == (None, NO_VALUE)
+    assert confirmed_rows(told).is_empty()
+
+
+def test_taking_the_mark_away_confirms_what_stands_there(tmp_path: Path) -> None:
+    path = tmp_path / "corrections.toml"
+    lines = correction_lines("log.csv", 2, {**DOUBT, "value": None}, "load mistyped")
+    path.write_text(lines.replace("# value", "value"))
+    told = correction_rows(raw_file(tmp_path, TEXT), read_corrections(path))
+    assert confirmed_rows(told)["row_no"].to_list() == [2]
+
+
+def test_a_correction_whose_source_changed_says_so_before_its_value_is_missed(
+    tmp_path: Path,
+) -> None:
+    raw = raw_file(tmp_path, TEXT)
+    (warning,) = apply_corrections(raw, [replace(FIX, expect="900", value=None)]).warnings
+    assert "holds '1000', not '900'; NOT applied: renew or remove" in warning
 
 
 def test_other_files_and_lifters_are_left_alone(tmp_path: Path) -> None:
