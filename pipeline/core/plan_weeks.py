@@ -9,6 +9,8 @@ COLUMNS = (
     *("week", "easing", "day", "place", "exercise", "sets"),
     *("reps_low", "reps_high", "rir", "to_failure"),
 )
+# Repetitions in reserve that an easing week leaves at least: common practice, no published source.
+EASING_RESERVE = 2.0
 
 
 def plan_weeks(
@@ -18,7 +20,8 @@ def plan_weeks(
 
     A proposal says sets a lift for the full week, and sets a muscle for every week on the way to it
     (``model_proposal_week``); a lift has in each week that share of its sets which its direct
-    muscles have of theirs, rounded, never less than one set.
+    muscles have of theirs, rounded, never less than one set. The easing week takes nothing to
+    failure and leaves ``EASING_RESERVE`` where reserve is said.
 
     Parameters
     ----------
@@ -42,7 +45,11 @@ def plan_weeks(
     return (
         calendar.join(kept.drop("lifter_id", "proposal_id"), how="cross")
         .join(by_lift, on=["exercise_id", "week"], how="left")
-        .with_columns(sets=(pl.col("sets") * whole + 0.5).floor().cast(pl.Int64).clip(1))
+        .with_columns(
+            sets=(pl.col("sets") * whole + 0.5).floor().cast(pl.Int64).clip(1),
+            rir=pl.when("is_easing").then(pl.col("rir").clip(EASING_RESERVE)).otherwise("rir"),
+            to_failure=pl.col("to_failure") & ~pl.col("is_easing"),
+        )
         .sort("week", "day", "place")
         .select(
             *("week", "is_easing", "day", "place", "exercise_id", "sets"),

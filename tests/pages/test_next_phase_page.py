@@ -57,7 +57,7 @@ def test_every_muscle_stands_in_its_group_with_its_sets(reader: Reader) -> None:
         "Hold",
     ]
     for muscle, (_, now, then) in MOVES.items():
-        assert {muscle, f"{now:.0f}", f"{then:.0f}"} <= set(texts)
+        assert {muscle, f"{now:.1f}", f"{then:.1f}"} <= set(texts)
     assert texts.count("=") == len(MUSCLES) - len(MOVES)
     assert "a priority of yours; published only" in texts
     assert texts.count("published average only") == len(REFUSED) - 1

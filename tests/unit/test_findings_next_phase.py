@@ -48,7 +48,8 @@ def propose(decade):
 def _propose(
     record: Record, read: VolumeRead, tables: dict, wishes: NextPhase, **others
 ) -> dict[str, pl.DataFrame]:
-    wished = replace(record, lifter=replace(record.lifter, next_phase=wishes))
+    events = others.pop("events", record.events)
+    wished = replace(record, lifter=replace(record.lifter, next_phase=wishes), events=events)
     return answer_next_phase(wished, replace(read, **others), (), tables, THRESHOLDS)
 
 
@@ -186,6 +187,26 @@ def test_a_muscle_of_a_lift_that_is_out_for_an_injury_is_not_raised(propose):
     )
     assert free["sets_next"] > free["sets_now"]
     assert spared["sets_next"] <= spared["sets_now"] + 1e-6
+
+
+def test_lifts_that_load_an_injured_region_get_no_more_and_none_is_brought_in(decade, propose):
+    record, wished = decade.record, NextPhase(priorities=("front_delts", "chest"))
+    event = {"event_id": "e", "kind": "injury", "start": record.last_day, "regions": "shoulder"}
+    injured = pl.concat([record.events, pl.DataFrame([event])], how="diagonal_relaxed")
+    loading = record.exercises.filter(pl.col("shoulder").is_in(["some", "much"]))["exercise_id"]
+    free, spared = (
+        proposed["model_proposal_lift"]
+        .filter(pl.col("exercise_id").is_in(loading.implode()))
+        .group_by("exercise_id")
+        .agg(pl.col("sets").sum(), pl.col("sets_now", "status", "because").first())
+        for proposed in (propose(wished), propose(wished, events=injured))
+    )
+    raised = pl.col("sets") > pl.col("sets_now").ceil()
+    assert not free.filter(raised).is_empty()
+    assert spared.filter(raised).is_empty()
+    assert "new" not in set(spared["status"])
+    stays = spared.filter(pl.col("status") == "stays")
+    assert set(stays["because"]) == {"not raised while an injury is open"}
 
 
 def test_limits_of_the_lifter_are_kept_or_the_wish_to_relax_is_named(propose):

@@ -163,6 +163,16 @@ def test_lifts_stay_unless_the_change_gains_enough():
     )
 
 
+def test_a_lift_held_down_gets_no_more_and_one_at_none_stays_out():
+    held, barred = lift("one", "a", most=4.0), lift("two", "a", sets_now=0.0, most=0.0)
+    asked = problem(muscle("a", least=8.0), lifts=(held, barred), weekly_sets=12.0)
+    week = plan_week(asked)
+    assert week.sets.sum(axis=1).tolist() == [4, 0]
+    assert week.given_up == pytest.approx({"hold:a": 4.0}, abs=1e-3)
+    free = plan_week(replace(asked, lifts=(replace(held, most=np.inf), replace(barred, most=5.0))))
+    assert free.is_feasible
+
+
 def test_lifts_stay_on_their_days_while_there_is_room():
     lifts = tuple(lift(f"l{n}", "a", usual_days=(n % 2,)) for n in range(4))
     asked = problem(muscle("a"), lifts=lifts, session_muscle_sets=20.0, change_cost=0.1)

@@ -49,7 +49,10 @@ def test_accepting_writes_events_plan_and_expectation(home, capsys):
     plan = read_plan(home.plans / "larch" / "2024-03-04.csv", "larch", KNOWN, "monday")
     assert plan["plan_id"].unique().to_list() == [plan_id_of("larch", START)]
     assert plan.filter(pl.col("week") == 3)["week_start"].unique().to_list() == [date(2024, 3, 18)]
-    assert plan.filter(pl.col("exercise_id") == "bench_press")["rir"].to_list() == [1.5] * 4
+    assert plan.filter(pl.col("exercise_id") == "bench_press")["rir"].to_list() == [*[1.5] * 3, 2.0]
+    curl = plan.filter(pl.col("exercise_id") == "leg_curl")
+    assert curl["to_failure"].to_list() == (~curl["is_easing"]).to_list()
+    assert curl["is_easing"].any()
     chest, hamstrings = read_predictions(home).rows
     assert (chest["subject"], hamstrings["subject"]) == ("muscle:chest", "muscle:hamstrings")
     assert (hamstrings["predicted_on"], hamstrings["to_date"]) == ("2024-03-01", "2024-03-25")

@@ -8,7 +8,7 @@ from dashboards.charts.axes import text_width
 from dashboards.charts.limit_bars import LimitFrames, LimitLayout, draw_limit
 from dashboards.charts.next_phase import ProposalFrames, ProposalLayout, draw_proposal
 from dashboards.charts.week_grid import GridFrames, draw_grid
-from dashboards.numbers import count
+from dashboards.numbers import amount, count
 from dashboards.prepare.next_phase.proposals import ROLES, Proposed, Row, is_change
 from dashboards.prepare.next_phase.say import say_expected
 from dashboards.prepare.next_phase.tables import because_of, grid_table, limit_table, muscle_table
@@ -95,7 +95,8 @@ def _proposal_frames(one: Proposed) -> ProposalFrames:
 
 def _proposal_row(i: int, g: int, row: Row, end: float) -> Row:
     moves = is_change(row)
-    values = {"now": count(row["sets_now"]), "next": count(row["sets_next"])}
+    values = {"now": amount(row["sets_now"]), "next": amount(row["sets_next"])}
+    is_same = values["now"] == values["next"]
     return {
         "i": i,
         "g": g,
@@ -111,12 +112,12 @@ def _proposal_row(i: int, g: int, row: Row, end: float) -> Row:
         "refused": int(row["support"] == "not enough"),
         "moves": int(moves),
         "was": values["now"],
-        "to": values["next"] if moves else words.plain("next_phase.unchanged"),
+        "to": words.plain("next_phase.unchanged") if is_same else values["next"],
         "expected": say_expected({**row, "expected": row["expected_pct_month"]}, "expected"),
         "because": because_of(row),
         "support": told_plain(row["support"]),
         "short": words.plain(
-            "next_phase.short" if moves else "next_phase.short_same",
+            "next_phase.short_same" if is_same else "next_phase.short",
             role=words.plain(f"next_phase.{row['role']}").lower(),
             **values,
         ),

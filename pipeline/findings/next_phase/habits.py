@@ -26,7 +26,7 @@ LEARNT_WEEKS = 6
 # The longest usual sessions are the limit, not the one odd day.
 LONG_SESSION = 0.9
 # A lift is taken to failure where at least this share of its sessions held such a set.
-FAILURE_SHARE = 0.25
+FAILURE_SHARE = 0.5
 
 
 @dataclass(frozen=True)

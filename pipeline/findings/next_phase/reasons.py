@@ -14,6 +14,7 @@ STAYS, NEW, MORE, FEWER, OUT = "stays", "new", "more", "fewer", "out"
 SAME_SETS = 1.0
 PUBLISHED = "published average only"
 NO_SUPPORT = "not enough"
+RAISED_LATER = "not raised while an injury is open"
 
 
 @dataclass(frozen=True)
@@ -67,7 +68,7 @@ def explain_muscle(
     elif muscle_id in situation.wishes.hold:
         role, because = HOLD, "only held, at your wish"
     elif muscle_id in situation.wishes.spared and role == HOLD:
-        because = "not raised while an injury is open"
+        because = RAISED_LATER
     elif muscle_id in situation.wishes.priorities:
         because = "a priority of yours"
     elif muscle_id in situation.published:
@@ -115,7 +116,8 @@ def explain_lift(
         is_wanted = exercise_id in situation.wishes.keep
         return NEW, "kept at your wish" if is_wanted else "serves what the others leave short"
     if abs(then - now) < SAME_SETS:
-        return STAYS, "in the programme now"
+        is_careful = exercise_id in situation.wishes.careful
+        return STAYS, RAISED_LATER if is_careful else "in the programme now"
     if muscles_move < SAME_SETS:
         stands_in = "stands in for lifts with fewer sets"
         return (MORE, stands_in) if then > now else (FEWER, "other lifts serve the same muscles")

@@ -150,7 +150,8 @@ def _habit_columns(situation: Situation, exercise_id: str) -> Row:
         "reps_low": habit.reps_low,
         "reps_high": habit.reps_high,
         "rir": _reserve(habit, is_safe),
-        "to_failure": is_safe and habit.failure_share >= FAILURE_SHARE,
+        # Without reserve every set goes to failure: nothing is special about the last.
+        "to_failure": is_safe and habit.rir != 0 and habit.failure_share >= FAILURE_SHARE,
     }
 
 

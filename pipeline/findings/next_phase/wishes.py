@@ -7,6 +7,7 @@ import polars as pl
 from pipeline.core.next_phase import NextPhase
 from pipeline.findings.arrays import Record
 from pipeline.findings.injuries.constraints import NAMED
+from pipeline.findings.injuries.spans import find_injuries, lifts_that_strain
 
 UNWANTED, INJURED = "left out at your wish", "an open injury rules it out"
 
@@ -20,6 +21,8 @@ class Wishes:
     priorities, hold : muscles.
     spared : muscles that a lift trains directly which the journal names as out for an open injury;
         they get no more sets while it lasts.
+    careful : lifts that load a region to be spared for an open injury, some or much, and are not
+        out: they get no more sets than now while it lasts, and none is brought in.
     keep : lifts. out : why each lift that is not to be done is out.
     unknown : ids in the settings that are neither a muscle nor a lift with muscles.
     weeks, weekly_increase : of the phase.
@@ -28,6 +31,7 @@ class Wishes:
     priorities: frozenset[str]
     hold: frozenset[str]
     spared: frozenset[str]
+    careful: frozenset[str]
     keep: frozenset[str]
     out: dict[str, str]
     unknown: tuple[str, ...]
@@ -56,6 +60,7 @@ def read_wishes(
         frozenset(priorities),
         frozenset(muscles.intersection(told["hold"]) - priorities),
         frozenset(muscles.intersection(_spared(record, constraints))),
+        frozenset(_careful(record)) - out.keys(),
         frozenset(asked.keep).intersection(record.muscles_of),
         out,
         _unknown(record, asked, muscles),
@@ -67,6 +72,11 @@ def read_wishes(
 def _spared(record: Record, constraints: pl.DataFrame) -> set[str]:
     named = constraints.filter(pl.col("reason") == NAMED)["exercise_id"]
     return {muscle for lift in named for muscle in record.muscles_of.get(lift, ((), ()))[0]}
+
+
+def _careful(record: Record) -> set[str]:
+    regions = {one for injury in find_injuries(record) if not injury.end for one in injury.regions}
+    return lifts_that_strain(record, tuple(sorted(regions)), "some", "much")
 
 
 def _unknown(record: Record, asked: NextPhase, muscles: set[str]) -> tuple[str, ...]:

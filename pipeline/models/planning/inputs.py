@@ -53,6 +53,7 @@ class PlanLift:
     usual_days : sessions of the week, from 0, on which it is done now.
     side : ``PUSH``, ``PULL`` or nothing, for the balance of the two.
     is_wanted : the lifter wants it kept.
+    most : weekly sets at most, besides what its sessions hold; it may not be brought in at 0.
     """
 
     exercise_id: str
@@ -62,6 +63,7 @@ class PlanLift:
     usual_days: tuple[int, ...] = ()
     side: str = ""
     is_wanted: bool = False
+    most: float = float("inf")
 
     @property
     def is_used(self) -> bool:
