@@ -25,9 +25,9 @@ from pipeline.models.planning.wishes import name_wishes
 GAP = 0.02
 # A set more or less of a lift, as a share of what bringing in a lift costs: among weeks that expect
 # about as much, the one most like that of now. Programmes as in ``measure_planning``, of 100
-# careers (seeds 74000 to 74099): 0.5 moved 29 sets of 9 lifts where 0.03 moved 48 of 15, at a planted
-# progress 0.0008 (standard error 0.0007) % a month higher; of 40 (60000 to 60039) 0.0009 (0.0013)
-# lower.
+# careers (seeds 74000 to 74099): 0.5 moved 29 sets of 9 lifts where 0.03 moved 48 of 15, at a
+# planted progress 0.0008 (standard error 0.0007) % a month higher; of 40 (60000 to 60039) 0.0009
+# (0.0013) lower.
 MOVED_SET = 0.5
 
 
