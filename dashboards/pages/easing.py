@@ -47,7 +47,8 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         return Page((Answer(say_nothing(book, lifter), ""),), (), ())
     counts = count_easing(book, lifter_id)
     deload, loss, _ = (find_answer(book, lifter_id, one) for one in QUESTIONS)
-    answer = Answer(_sentence(deload), _second(deload, loss, counts))
+    layoffs = say_layoffs(loss, layoffs_read(book, lifter_id, counts))
+    answer = Answer(_sentence(deload), _second(deload, layoffs, counts))
     return Page(
         answers=(answer,),
         blocks=_blocks(book, lifter_id, counts, calendar, answer.sentence),
@@ -108,8 +109,8 @@ def _sentence(finding: Finding | None) -> Text:
     return words.say("easing.answer_clear", tone=tone, size=size, side=side, interval=said)
 
 
-def _second(deload: Finding | None, loss: Finding | None, counts: EasingCounts) -> Text:
-    values = {"evidence": _evidence(counts), "layoffs": say_layoffs(loss)}
+def _second(deload: Finding | None, layoffs: Text, counts: EasingCounts) -> Text:
+    values = {"evidence": _evidence(counts), "layoffs": layoffs}
     if not is_answered(deload):
         asked = (deload or {}).get("needs")
         needs = words.say("easing.needs", needs=told(asked)) if asked else Markup("")

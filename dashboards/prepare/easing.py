@@ -57,6 +57,19 @@ class Pace:
 
 
 @dataclass(frozen=True)
+class LastDeload:
+    """When the last deload began and how many weeks that is before the end of the record.
+
+    weeks : from its first day to the first day after the record's last week, as from one deload to
+    the next. is_parted : whether a layoff or an unlogged week lies between.
+    """
+
+    start: date
+    weeks: float
+    is_parted: bool
+
+
+@dataclass(frozen=True)
 class EasingCounts:
     """Counts that need no inference.
 
@@ -64,7 +77,7 @@ class EasingCounts:
     Deloads hold training; rests are one whole week without any, also deloads that were told but not
     trained; layoffs are two whole weeks or more. every : weeks from the start of one deload to the
     start of the next, where neither a layoff nor an unlogged week lies between. length : days of
-    each deload.
+    each deload. last : the last deload, None where there is none.
     """
 
     deloads: pl.DataFrame
@@ -72,6 +85,7 @@ class EasingCounts:
     layoffs: pl.DataFrame
     every: Pace
     length: Pace
+    last: LastDeload | None
 
 
 def count_easing(book: PageBook, lifter_id: str) -> EasingCounts:
@@ -94,7 +108,15 @@ def count_easing(book: PageBook, lifter_id: str) -> EasingCounts:
         if not _lies_between(before, after, away)
     ]
     days = tuple(deloads["days"].to_list())
-    return EasingCounts(deloads, rests.sort("start"), layoffs, Pace(tuple(gaps)), Pace(days))
+    last = _last_deload(deloads, max(status, default=date.min), away)
+    return EasingCounts(deloads, rests.sort("start"), layoffs, Pace(tuple(gaps)), Pace(days), last)
+
+
+def _last_deload(deloads: pl.DataFrame, last_week: date, away: list[date]) -> LastDeload | None:
+    if deloads.is_empty():
+        return None
+    start, end = deloads["start"][-1], last_week + timedelta(days=7)
+    return LastDeload(start, (end - start).days / 7, _lies_between(start, end, away))
 
 
 def _is_trained(start: date, end: date, status: dict[date, str]) -> bool:

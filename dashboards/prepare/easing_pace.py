@@ -4,7 +4,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.charts.pace import PaceFrames
-from dashboards.numbers import amount, count, figure
+from dashboards.numbers import amount, count, figure, say_date
 from dashboards.prepare.easing import EasingCounts, Pace, Row
 from dashboards.prepare.published import find_fact
 from dashboards.prepare.ticks import round_values
@@ -65,3 +65,16 @@ def say_survey(fact: Row) -> str:
     """The survey's mean with one standard deviation either side."""
     values = {"mean": fact["value"], "low": fact["low"], "high": fact["high"]}
     return words.plain("easing.pace_survey", **{k: amount(v) for k, v in values.items()})
+
+
+def say_last(counts: EasingCounts) -> str:
+    """When the last deload began, how many weeks ago at the record's end, beside the mean
+    distance; a count, and nothing is advised."""
+    last, mean = counts.last, counts.every.mean
+    if last is None:
+        return ""
+    parted = words.plain("easing.last_parted") if last.is_parted else ""
+    values = {"date": say_date(last.start), "weeks": amount(last.weeks), "parted": parted}
+    if mean is None:
+        return words.plain("easing.last_deload", **values)
+    return words.plain("easing.last_deload_mean", mean=amount(mean), **values)

@@ -8,10 +8,10 @@ from dashboards.charts.layoffs import LayoffFrames, LayoffWords, draw_layoffs
 from dashboards.charts.pace import draw_pace
 from dashboards.frame import LifterWeeks
 from dashboards.numbers import count
-from dashboards.prepare.easing import EasingCounts, Row, deloads_read, is_answered
+from dashboards.prepare.easing import EasingCounts, Row, deloads_read, is_answered, layoffs_read
 from dashboards.prepare.easing_fan import fan_frames
 from dashboards.prepare.easing_frames import deload_year_frames, layoff_frames
-from dashboards.prepare.easing_pace import pace_frames, say_pace
+from dashboards.prepare.easing_pace import pace_frames, say_last, say_pace
 from dashboards.prepare.easing_tables import (
     deload_table,
     fan_table,
@@ -74,13 +74,12 @@ def layoff_picture(
         refused=words.plain("easing.layoffs_no_line", why=why) if why else "",
     )
     number = count(frames.points.height)
+    answer = say_layoffs(finding, layoffs_read(book, lifter_id, counts))
     return Picture(
         name="layoffs",
         title=words.plain("easing.layoffs_title"),
         caption=words.say("easing.layoffs_caption"),
-        description=words.plain(
-            "easing.layoffs_description", n=number, answer=say_layoffs(finding)
-        ),
+        description=words.plain("easing.layoffs_description", n=number, answer=answer),
         wide=draw_layoffs(frames, said, is_wide=True),
         narrow=draw_layoffs(frames, said, is_wide=False),
         keys=_layoff_keys(frames),
@@ -149,7 +148,7 @@ def pace_picture(book: PageBook, counts: EasingCounts) -> Picture:
     return Picture(
         name="pace",
         title=words.plain("easing.pace_title"),
-        caption=words.say("easing.pace_caption"),
+        caption=words.say("easing.pace_caption", last=say_last(counts)),
         description=words.plain("easing.pace_description", **told),
         wide=draw_pace(frames, is_wide=True),
         narrow=draw_pace(frames, is_wide=False),

@@ -28,6 +28,8 @@ from dashboards.told import told
 from pipeline.core.page_book import PageBook
 
 heads = partial(heads_of, "easing")
+# A month away is what most ask about.
+ASKED_WEEKS = 4
 
 
 def fan_table(book: PageBook, lifter_id: str) -> Table:
@@ -108,14 +110,35 @@ def back_table(book: PageBook, lifter_id: str, counts: EasingCounts, regain: Row
     if is_answered(regain) and regain is not None and regain["prior_estimate"] is not None:
         here = amount(regain["prior_estimate"])
         published = _join(published, words.say("easing.back_beside", weeks=here))
-    said = regain["sentence"] if regain is not None else ""
     return Table(
         heads("start", "weeks_off", "change", "back", numbers=("weeks_off",)),
         rows,
         words.plain("easing.back_title"),
-        words.say("easing.back_note", said=told(said), published=published),
+        words.say(
+            "easing.back_note",
+            read=_say_read(read.height, counts.layoffs.height),
+            said=_say_regain(read, regain),
+            published=published,
+        ),
         words.plain("easing.back_none"),
     )
+
+
+def _say_read(read: int, layoffs: int) -> Text:
+    """How many of the layoffs stand in the table, and why the others do not."""
+    if not read:
+        return ""
+    key = "easing.back_read_all" if read == layoffs else "easing.back_read"
+    return words.say(key, read=count(read), all=count(layoffs))
+
+
+def _say_regain(read: pl.DataFrame, regain: Row | None) -> Text:
+    """The finding, or what the table shows where no layoff of it has anything to come back from."""
+    if regain is None:
+        return ""
+    if read.height and not is_answered(regain) and (read["high"] >= 0).all():
+        return words.say("easing.back_no_loss")
+    return told(regain["sentence"])
 
 
 def _back(row: Row) -> str:
@@ -225,11 +248,27 @@ def _say_note(book: PageBook, lifter_id: str) -> Text:
     return words.say("easing.by_year_note", **ends)
 
 
-def say_layoffs(row: Row | None) -> Text:
-    """The finding about layoffs as a sentence, said to be open where its interval holds zero."""
+def say_layoffs(row: Row | None, read: pl.DataFrame) -> Text:
+    """The finding about layoffs as a sentence, said to be open where its interval holds zero.
+
+    ``read``: the layoffs behind it (``layoffs_read``).
+    """
     if row is None:
         return ""
     if not is_answered(row):
         return words.say("easing.layoffs_refused", why=told(row["support_why"]))
     open_end = "" if tone_of(row["low"], row["high"]) else words.plain("easing.either_way")
-    return _join(told(row["sentence"]), open_end)
+    return _join(told(row["sentence"]), _say_four_weeks(row, read), open_end)
+
+
+def _say_four_weeks(row: Row, read: pl.DataFrame) -> Text:
+    """The change after four weeks off, only where so long a layoff was read: no further."""
+    longest = float(read["weeks_off"].max())  # type: ignore[arg-type]
+    if longest < ASKED_WEEKS:
+        return words.say("easing.four_weeks_unread", longest=figure(longest), weeks=ASKED_WEEKS)
+    return words.say(
+        "easing.four_weeks",
+        weeks=ASKED_WEEKS,
+        change=signed(ASKED_WEEKS * row["estimate"]),
+        interval=interval(ASKED_WEEKS * row["low"], ASKED_WEEKS * row["high"]),
+    )

@@ -165,4 +165,5 @@ def test_without_a_clear_loss_there_is_no_return():
     strength, weights = make_weeks(9, layoffs, loss_per_week=0.0)
     refusal = fit_layoffs(strength, weights, layoffs).regain
     assert isinstance(refusal, Refusal)
-    assert refusal.has == 0
+    assert (refusal.has, refusal.needs) == (0, 1)
+    assert refusal.of_what.endswith("with a loss beyond the noise")

@@ -247,12 +247,18 @@ def _regain_by_length(
         for outcome, course in pairs
         if outcome.loss_pct < 0 and course.weeks_off >= LEAST_WEEKS_OF_LOSS
     ]
-    is_any_clear = any(clear for clear, _ in lost)
-    if not is_any_clear or len(lost) < LEAST_RETURNS:
+    if not any(clear for clear, _ in lost):
         return Refusal(
-            has=len(lost) if is_any_clear else 0,
+            has=0,
+            needs=1,
+            of_what="layoffs of four weeks or more with a loss beyond the noise",
+            remedy="nothing to do: without a loss there is nothing to come back from",
+        )
+    if len(lost) < LEAST_RETURNS:
+        return Refusal(
+            has=len(lost),
             needs=LEAST_RETURNS,
-            of_what="layoffs of four weeks or more with a loss on return, one beyond the noise",
+            of_what="layoffs of four weeks or more with a loss on return",
             remedy="each is drawn by itself; a rule over layoffs needs more of them",
         )
     return fit_regain([course for _, course in lost])
