@@ -99,7 +99,7 @@ def _who(lifter: LifterInfo, year: Year, strips: StripFrames) -> str:
 
 def _sentence(row: dict[str, object]) -> Markup:
     per_week = row["per_week"]
-    if per_week is None:
+    if per_week is None or not row["sessions"]:
         return words.say("annual.sentence_none")
     failure = int(row["failure_sets"])  # type: ignore[call-overload]
     return words.say(

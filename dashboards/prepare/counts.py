@@ -69,10 +69,11 @@ def _trained_mean(weeks: pl.DataFrame) -> float | None:
 
 
 def count_years(book: PageBook, lifter_id: str) -> pl.DataFrame:
-    """A row a calendar year (by the first day of the week), newest first.
+    """A row a year, newest first: sessions and their sets by the calendar year of their day, weeks
+    by the year that they start in.
 
-    year, trained, sessions, working_sets, per_week, hard_sets, failure_sets, gap (longest run of
-    weeks without training, logged or not).
+    year, sessions, working_sets, hard_sets, failure_sets; trained, per_week (sets a trained week),
+    gap (longest run of weeks without training, logged or not).
     """
     weeks = lifter_weeks(book, lifter_id).with_columns(
         year=pl.col("week_start").dt.year(), is_on=pl.col("week_status").is_in(WITH_TRAINING)
@@ -85,24 +86,35 @@ def count_years(book: PageBook, lifter_id: str) -> pl.DataFrame:
         .group_by("year")
         .agg(gap=pl.col("len").max())
     )
+    by_week = weeks.group_by("year").agg(
+        trained=pl.col("is_on").sum(), per_week=pl.col("working_sets").filter("is_on").mean()
+    )
+    years = by_week.join(gaps, on="year", how="left").join(
+        count_sessions(book, lifter_id), on="year", how="full", coalesce=True
+    )
+    counts = [name for name in years.columns if name not in ("year", "per_week")]
+    return years.with_columns(pl.col(counts).fill_null(0)).sort("year", descending=True)
+
+
+def count_sessions(book: PageBook, lifter_id: str) -> pl.DataFrame:
+    """A row a calendar year with sessions in it: year, sessions, working_sets, hard_sets,
+    failure_sets."""
     return (
-        weeks.group_by("year")
+        book.tables["mart_session_lift"]
+        .filter(pl.col("lifter_id") == lifter_id)
+        .group_by(year=pl.col("session_date").dt.year())
         .agg(
-            trained=pl.col("is_on").sum(),
-            sessions=pl.col("sessions").sum(),
-            working_sets=pl.col("working_sets").sum(),
-            per_week=pl.col("working_sets").filter("is_on").mean(),
-            hard_sets=pl.col("hard_sets").sum(),
-            failure_sets=pl.col("failure_sets").sum(),
+            pl.col("session_id").n_unique().alias("sessions"),
+            pl.col("working_sets", "hard_sets", "failure_sets").sum(),
         )
-        .join(gaps, on="year", how="left")
-        .with_columns(pl.col("gap").fill_null(0))
-        .sort("year", descending=True)
     )
 
 
 def mean_by_year(book: PageBook, lifter_id: str) -> pl.DataFrame:
-    """Mean weekly sets of trained weeks: muscle_id and one column a year, newest last."""
+    """Mean weekly sets of trained weeks: muscle_id and one column a year, newest last.
+
+    A week belongs to the year that it starts in.
+    """
     return (
         book.tables["mart_week_muscle"]
         .filter((pl.col("lifter_id") == lifter_id) & pl.col("week_status").is_in(WITH_TRAINING))

@@ -7,7 +7,7 @@ from typing import Any
 import polars as pl
 
 from dashboards import words
-from dashboards.prepare.counts import lifter_weeks
+from dashboards.prepare.counts import count_sessions
 from dashboards.prepare.easing import find_answer, is_answered
 from pipeline.core.page_book import PageBook
 
@@ -149,13 +149,10 @@ def count_by_year(book: PageBook, lifter_id: str, readings: pl.DataFrame) -> pl.
         & ~pl.col("is_warmup")
         & ~pl.col("is_doubted")
     )
-    weeks = lifter_weeks(book, lifter_id)
-    years = weeks.group_by(year=pl.col("week_start").dt.year()).agg(pl.col("sessions").sum())
-    # A week belongs to the year of its first day, as in the marts.
-    day = pl.col("session_date")
-    if weeks.height:
-        day -= pl.duration(days=(day - weeks["week_start"][0]).dt.total_days() % 7)
-    recorded = sets.group_by(year=day.dt.year()).agg(recorded=pl.col("session_id").n_unique())
+    years = count_sessions(book, lifter_id).select("year", "sessions")
+    recorded = sets.group_by(year=pl.col("session_date").dt.year()).agg(
+        recorded=pl.col("session_id").n_unique()
+    )
     years = years.join(recorded, on="year", how="full", coalesce=True)
     for signal in SIGNALS:
         own = readings.filter(pl.col("signal") == signal)

@@ -106,7 +106,8 @@ def year_table(book: PageBook, lifter_id: str) -> Table:
         )
         for row in count_years(book, lifter_id).iter_rows(named=True)
     )
-    return Table(heads(*keys, numbers=keys), rows, words.plain("record.years_title"))
+    title, note = words.plain("record.years_title"), words.say("record.years_note")
+    return Table(heads(*keys, numbers=keys), rows, title, note)
 
 
 def lift_table(book: PageBook, lifter: LifterInfo) -> Table:

@@ -33,6 +33,7 @@ from tests.pages.sources_book import (
     lift_rows,
     mended_rows,
     name_rows,
+    session_rows,
     set_rows,
 )
 
@@ -234,6 +235,7 @@ def make_book(hostile: str = "", shown: int = len(MUSCLES)) -> PageBook:
     ):
         for name, frame in made.items():
             frames[name].append(frame)
+        frames["mart_session_lift"].append(session_rows(made["mart_week_lifter"]))
     frames["tidy_event"].append(
         event_rows("aspen").with_columns(note=pl.col("note") + pl.lit(hostile))
     )

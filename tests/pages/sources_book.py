@@ -157,3 +157,27 @@ def lift_rows(lifter_id: str, first: date, weeks: int) -> pl.DataFrame:
         for w in range(0, weeks, 4)
     ]
     return conform("mart_week_lift", pl.DataFrame(rows))
+
+
+def session_rows(weeks: pl.DataFrame) -> pl.DataFrame:
+    """The sessions of the weeks of ``mart_week_lifter``, every second day, the sets shared out."""
+    rows = []
+    for week in weeks.filter(pl.col("sessions") > 0).iter_rows(named=True):
+        for i in range(week["sessions"]):
+            day = week["week_start"] + timedelta(days=2 * i)
+            parts = {
+                key: week[key] // week["sessions"] + (i < week[key] % week["sessions"])
+                for key in ("working_sets", "hard_sets")
+            }
+            rows.append(
+                {
+                    "lifter_id": week["lifter_id"],
+                    "session_id": f"{week['lifter_id']}-{day}",
+                    "session_date": day,
+                    "week_start": week["week_start"],
+                    "exercise_id": "bench_press",
+                    "failure_sets": 0,
+                    **parts,
+                }
+            )
+    return conform("mart_session_lift", pl.DataFrame(rows))

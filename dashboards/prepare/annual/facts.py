@@ -58,7 +58,7 @@ def best_table(book: PageBook, lifter: LifterInfo, year: Year) -> Table:
 def _sets_of(book: PageBook, lifter_id: str, year: Year) -> pl.DataFrame:
     return book.tables["tidy_set"].filter(
         (pl.col("lifter_id") == lifter_id)
-        & pl.col("session_date").is_between(year.first, year.last)
+        & pl.col("session_date").is_between(*year.days)
         & ~pl.col("is_warmup")
         & ~pl.col("is_doubted")
         & ~pl.col("exercise_id").str.starts_with(UNMATCHED)
@@ -120,18 +120,20 @@ def slopes_in(book: PageBook, lifter_id: str, year: Year) -> pl.DataFrame:
 
 def event_lines(book: PageBook, lifter_id: str, year: Year) -> tuple[Text, ...]:
     """Phases, easing weeks, layoffs, injuries: a line a kind, its first ones with dates."""
+    first, last = year.days
     events = (
         book.tables["tidy_event"]
         .filter(
             (pl.col("lifter_id") == lifter_id)
-            & (pl.col("start") <= year.last)
-            & (pl.col("end").fill_null(pl.col("start")) >= year.first)
+            & (pl.col("start") <= last)
+            & (pl.col("end").fill_null(pl.col("start")) >= first)
         )
         .sort("start", "event_id")
     )
     named = muscle_names(book)
     lines: list[Text] = []
-    deloads = events.filter(pl.col("kind") == "deload").height
+    # Counted in the year that they begin in, as on Easing off.
+    deloads = events.filter((pl.col("kind") == "deload") & (pl.col("start") >= first)).height
     if deloads:
         lines.append(words.say("annual.deloads", deloads=plural(deloads, "deload")))
     for kind in WITH_DATES:
@@ -178,7 +180,7 @@ def measure_lines(book: PageBook, lifter_id: str, year: Year, unit: str) -> tupl
         .sort("week_start")
     )
     signals = book.tables["tidy_signal"].filter(
-        (pl.col("lifter_id") == lifter_id) & pl.col("date").is_between(year.first, year.last)
+        (pl.col("lifter_id") == lifter_id) & pl.col("date").is_between(*year.days)
     )
     lines: list[Text] = []
     if weeks.height:
@@ -199,7 +201,7 @@ def untold_lines(
         mine & pl.col("week_start").is_between(year.first, year.last)
     )
     sets = book.tables["tidy_set"].filter(
-        mine & pl.col("session_date").is_between(year.first, year.last) & ~pl.col("is_warmup")
+        mine & pl.col("session_date").is_between(*year.days) & ~pl.col("is_warmup")
     )
     lifts = _sets_of(book, lifter_id, year)["exercise_id"].unique()
     told = slopes_in(book, lifter_id, year)["id"].unique()

@@ -1,4 +1,4 @@
-"""Calendar years of a record, each with its weeks: a week belongs to the year of its first day."""
+"""Calendar years of a record, each with its days, and with the weeks that start in it."""
 
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -10,7 +10,8 @@ from dashboards.prepare.strips import StripFrames
 class Year:
     """One calendar year. ``w0`` to ``w1`` are its weeks since the record's first.
 
-    ``first`` is the first day of its first week, ``end`` the day after its last week. The record
+    ``first`` is the first day of its first week, ``end`` the day after its last week: what is known
+    by weeks only is of these; what has a day, of ``days``, 1 January to 31 December. The record
     may begin after ``w0`` and end before ``w1``: a sheet always shows the whole year, so that
     sheets compare.
     """
@@ -24,6 +25,11 @@ class Year:
     @property
     def last(self) -> date:
         return self.end - timedelta(days=1)
+
+    @property
+    def days(self) -> tuple[date, date]:
+        """First and last day of the calendar year."""
+        return date(self.number, 1, 1), date(self.number, 12, 31)
 
 
 def years_of(strips: StripFrames) -> list[Year]:

@@ -1,0 +1,106 @@
+"""One kind of year: what has a day belongs to the calendar year of that day, on every page."""
+
+from datetime import date
+
+import polars as pl
+import pytest
+
+from dashboards.prepare.annual.facts import event_lines, measure_lines
+from dashboards.prepare.annual.years import Year, years_of
+from dashboards.prepare.counts import count_years
+from dashboards.prepare.easing import count_by_year as count_pauses
+from dashboards.prepare.easing import count_easing
+from dashboards.prepare.nights import count_by_year, readings_of
+from dashboards.prepare.strips import strip_frames
+from pipeline.core.dictionary import conform
+from pipeline.core.page_book import PageBook
+from tests.pages.book import make_book
+
+NEW_YEAR = date(2025, 1, 1)  # a Wednesday: its week starts in 2024
+
+
+@pytest.fixture(scope="module")
+def book() -> PageBook:
+    """The invented book."""
+    return make_book()
+
+
+@pytest.fixture(scope="module")
+def years(book: PageBook) -> list[Year]:
+    """The sheets of aspen."""
+    strips = strip_frames(book, book.lifters[0])
+    assert strips is not None
+    return years_of(strips)
+
+
+def with_rows(book: PageBook, table: str, rows: pl.DataFrame) -> PageBook:
+    """The book with more rows in a table."""
+    tables = {**book.tables, table: pl.concat([book.tables[table], rows])}
+    return PageBook(**{**vars(book), "tables": tables})
+
+
+def test_sessions_and_sets_count_in_the_year_of_their_day(book: PageBook) -> None:
+    row = {"lifter_id": "aspen", "session_id": "new", "session_date": NEW_YEAR}
+    row |= {"week_start": date(2024, 12, 30), "exercise_id": "bench_press", "working_sets": 9}
+    row |= {"hard_sets": 5, "failure_sets": 2}
+    more = with_rows(book, "mart_session_lift", conform("mart_session_lift", pl.DataFrame([row])))
+    was, now = (count_years(one, "aspen") for one in (book, more))
+    both = now.join(was, on="year", suffix="_was").filter(
+        pl.col("working_sets") != pl.col("working_sets_was")
+    )
+    (found,) = both.to_dicts()
+    keys = ("sessions", "working_sets", "hard_sets", "failure_sets")
+    assert found["year"] == 2025
+    assert [found[key] - found[f"{key}_was"] for key in keys] == [1, 9, 5, 2]
+
+
+def test_the_record_and_the_nights_count_the_same_sessions(book: PageBook) -> None:
+    done = count_years(book, "aspen").select("year", "sessions")
+    nights = count_by_year(book, "aspen", readings_of(book, "aspen"))
+    both = done.join(nights, on="year", suffix="_nights")
+    assert both.height == done.height
+    assert both["sessions"].to_list() == both["sessions_nights"].to_list()
+    assert (
+        both["sessions"].sum()
+        == book.tables["mart_week_lifter"].filter(pl.col("lifter_id") == "aspen")["sessions"].sum()
+    )
+
+
+def test_weeks_count_in_the_year_that_they_start_in(book: PageBook) -> None:
+    weeks = book.tables["mart_week_lifter"].filter(
+        (pl.col("lifter_id") == "aspen")
+        & pl.col("week_status").is_in(["trained", "deload"])
+        & (pl.col("week_start").dt.year() == 2024)
+    )
+    (row,) = count_years(book, "aspen").filter(pl.col("year") == 2024).to_dicts()
+    assert row["trained"] == weeks.height
+    assert row["per_week"] == pytest.approx(weeks["working_sets"].mean())
+
+
+def test_a_sheet_counts_at_least_the_nights_of_each_signal(
+    book: PageBook, years: list[Year]
+) -> None:
+    nights = count_by_year(book, "aspen", readings_of(book, "aspen"))
+    for year in years:
+        said = str(measure_lines(book, "aspen", year, "kg")[-1])
+        told = int("".join(filter(str.isdigit, said)) or 0)
+        row = nights.filter(pl.col("year") == year.number).to_dicts()
+        most = max((row[0][key] for key in ("sleep_min", "resting_hr_bpm") if row), default=0)
+        assert told >= most
+    assert nights["sleep_min"].sum() > 0
+
+
+def test_a_deload_over_new_year_stands_in_the_year_that_it_begins_in(
+    book: PageBook, years: list[Year]
+) -> None:
+    events = book.tables["tidy_event"]
+    one = events.filter(pl.col("kind") == "deload").head(1)
+    over = one.with_columns(
+        event_id=pl.lit("over"), start=pl.lit(date(2024, 12, 30)), end=pl.lit(date(2025, 1, 5))
+    )
+    more = with_rows(book, "tidy_event", over)
+    pauses = count_pauses(more, "aspen", count_easing(more, "aspen"))
+    for year in years:
+        (row,) = pauses.filter(pl.col("year") == year.number).to_dicts()
+        said = str(event_lines(more, "aspen", year)[0])
+        assert said.startswith(f"{row['deloads']} deload")
