@@ -18,7 +18,7 @@ from pipeline.core.page_book import PageBook
 RECENT_WEEKS = 26
 REFUSED = "not enough"
 # The finding's own words (pipeline.findings.volume); they are what decides, not a second rule.
-_NO_BETTER = "No better than the published average"
+_NO_BETTER = "The record adds nothing to the published average"
 _SEEN_UP_TO = re.compile(r"no limit seen up to (\d+)")
 
 Row = dict[str, Any]
@@ -50,7 +50,7 @@ class MuscleAnswer:
 
     @property
     def is_no_better(self) -> bool:
-        """Whether the finding itself says that it is no better than the published average."""
+        """Whether the finding itself says that the record adds nothing to the published average."""
         return self.now is not None and _NO_BETTER in self.now["sentence"]
 
     @property
@@ -198,12 +198,12 @@ def age_colours(bands: int) -> list[int]:
 
 
 def none_better(answers: list[MuscleAnswer]) -> bool:
-    """Whether no answered muscle's range is better than the published average."""
+    """Whether the record adds nothing to the published average in any answered muscle."""
     return all(one.is_no_better for one in answers if one.bands)
 
 
 def say_better(answers: list[MuscleAnswer]) -> str:
-    """In how many of the answered muscles the range is no better than the published average."""
+    """In how many of the answered muscles the record adds nothing to the published average."""
     answered = [one for one in answers if one.bands]
     if not answered:
         return ""
@@ -218,7 +218,7 @@ def say_no_better(same: int, answered: int, pale: str = "") -> str:
 
 
 def muscles_no_better(book: PageBook, lifter_id: str) -> set[str]:
-    """Muscles whose finding says that the range of now is no better than the published average."""
+    """Muscles whose finding of now says that the record adds nothing to the published average."""
     found = book.tables["finding"].filter(
         (pl.col("lifter_id") == lifter_id)
         & (pl.col("question") == "supported_sets")

@@ -31,7 +31,7 @@ from pipeline.models.volume.pool import fit_volume_pool
 METHOD = "concave response of all muscles together, MAP and Laplace on the published prior"
 MOVED = ", moved by other lifters"
 # Read again, word by word, by whatever counts such answers.
-NO_BETTER = "No better than the published average"
+NO_BETTER = "The record adds nothing to the published average"
 AGE_EDGES = (0.0, 1.0, 3.0, 6.0, 10.0, 15.0, 20.0, 30.0, 60.0)
 BAND_LEAST_WEEKS = 26
 CURVE_SETS = np.arange(0.0, 36.0)

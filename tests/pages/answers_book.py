@@ -98,7 +98,7 @@ def range_rows(
 ) -> list[dict[str, object]]:
     """Supported sets: four bands of training age for thirteen muscles, refusals for three."""
     rows = []
-    said = {OPEN: f" {OPEN_UP_TO}", SAME: " No better than the published average."}
+    said = {OPEN: f" {OPEN_UP_TO}", SAME: " The record adds nothing to the published average."}
     for i, m in enumerate(muscles):
         for band, (age_from, age_to) in enumerate(BANDS):
             common = {

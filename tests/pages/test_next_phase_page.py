@@ -43,9 +43,10 @@ def test_the_answer_says_what_it_expects_beside_last_year_and_the_published(read
     assert second.startswith("A proposal; you decide")
     assert "both lie inside" not in second
     own = len(MUSCLES) - len(REFUSED)
-    assert f"Of {len(MUSCLES)} muscles {own} have a range of their own (support thin)" in second
+    together = "rest on this record and the published average together (support thin)"
+    assert f"Of {len(MUSCLES)} muscles {own} {together}" in second
     # The same sentence as on Volume and progress (``test_page_volume_shared``).
-    assert f"In 1 of {own} muscles the range is no better than the published average." in second
+    assert f"In 1 of {own} muscles the record adds nothing to the published average." in second
 
 
 def test_every_muscle_stands_in_its_group_with_its_sets(reader: Reader) -> None:

@@ -80,8 +80,8 @@ def test_colour_marks_only_intervals_without_zero(reader: Reader) -> None:
 def test_a_phone_has_both_numbers_and_no_sideways_scroll(reader: Reader) -> None:
     opened = reader.open(PAGE, "phone")
     texts = opened.page.locator("#ledger svg.marks text").all_text_contents()
-    assert "−0.90 cost" in texts
-    assert any(text.endswith(" bought") for text in texts)
+    assert "−0.90 all others" in texts
+    assert any(text.endswith(" chosen muscles") for text in texts)
     assert opened.page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 

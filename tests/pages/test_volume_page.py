@@ -14,7 +14,7 @@ from tests.pages.book import FIRST, MUSCLES, REFUSED, empty_book
 from tests.pages.conftest import Reader
 
 VOLUME = "aspen/volume.html"
-NO_BETTER = "no better than the published average"
+NO_BETTER = "adds nothing to the published average"
 
 
 def finding_of(book: PageBook, muscle: str) -> dict[str, object]:
@@ -180,7 +180,7 @@ def test_no_upper_edge_is_said_with_how_far_the_record_reaches(reader: Reader) -
 def test_a_muscle_no_better_than_published_is_pale_and_says_so(reader: Reader) -> None:
     page = reader.open(VOLUME).page
     line = page.locator(f".picks.wide input[value={SAME}] + span").inner_text()
-    assert line.endswith("no better than published")
+    assert line.endswith(", as published")
     assert "In 1 of 13 muscles" in page.locator("#summary .caption").inner_text()
 
 

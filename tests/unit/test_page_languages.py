@@ -130,8 +130,9 @@ def test_lifts_are_told_by_the_names_of_the_language_and_own_lifts_by_their_own(
         assert str(told(rested)).startswith(
             "Rumänisches Kreuzheben (flach) ruhte 3-mal, während Beinpresse trainiert wurde"
         )
-        assert told("3 of 5 signals stand. No better than the published average.") == (
-            "3 von 5 Signalen bestehen. Nicht besser als der veröffentlichte Durchschnitt."
+        assert told("3 of 5 signals stand. The record adds nothing to the published average.") == (
+            "3 von 5 Signalen bestehen. "
+            "Die Aufzeichnung fügt dem veröffentlichten Durchschnitt nichts hinzu."
         )
         assert told("pull-up and dip left out") == "Klimmzug und Dip weggelassen"
         own = told(

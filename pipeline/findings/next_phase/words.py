@@ -81,8 +81,8 @@ def _say_better(situation: Situation, known: Known) -> str:
     same = known.count_no_better(own)
     muscles = say_count(len(own), "muscles")
     if same == len(own):
-        return f"In none of {muscles} is the range better than the published average."
-    return f"In {same} of {muscles} the range is no better than the published average."
+        return f"In none of {muscles} does the record add to the published average."
+    return f"In {same} of {muscles} the record adds nothing to the published average."
 
 
 def say_learning(learnt: Learning, name: str) -> str:
