@@ -20,7 +20,7 @@ class FanFrames:
 
     means : series (after, ordinary), side (-1, 1), x, y, lo, hi. difference : y0 (ordinary weeks
     1 to 3), y1 (with the finding's estimate), lo, hi (its interval), label. outline : x, y, what
-    textbook constants draw, its height without meaning. ends : x, y, label, series, dy. values,
+    textbook constants draw, its height without meaning. names : x, y, label, series, dy. values,
     places : v, label. domain : lowest and highest % shown. tone : the role of the mean: progress,
     loss or ink2.
     """
@@ -29,7 +29,7 @@ class FanFrames:
     means: pl.DataFrame
     difference: pl.DataFrame
     outline: pl.DataFrame
-    ends: pl.DataFrame
+    names: pl.DataFrame
     values: pl.DataFrame
     places: pl.DataFrame
     domain: tuple[float, float]
@@ -62,7 +62,7 @@ def draw_fan(frames: FanFrames, said: FanWords, is_wide: bool) -> alt.LayerChart
         *_after(frames, plot),
         _outline(frames.outline, plot),
         *_bracket(frames.difference, plot),
-        *_ends(frames, plot),
+        *_names(frames, plot),
         *_week_name(said.week, plot),
         *lay_places(frames.places, plot),
         *lay_note(said.y_title, -plot.left, 8, plot),
@@ -175,14 +175,14 @@ def _bracket(difference: pl.DataFrame, plot: Plot) -> list[alt.Chart]:
     return [thin, upright, *ends, *text]
 
 
-def _ends(frames: FanFrames, plot: Plot) -> list[alt.Chart]:
-    """The name of each course at its end."""
+def _names(frames: FanFrames, plot: Plot) -> list[alt.Chart]:
+    """The name of each course: the upper one's from its first week on, the lower one's centred."""
     made: list[alt.Chart] = []
     for series, fill, weight in (("ordinary", INK2, 400), ("after", role(frames.tone), 600)):
-        for dy in (-12, 12):
+        for dy, align in ((-10, "left"), (10, "center")):
             keep = f"datum.series == '{series}' && datum.dy == {dy}"
-            named = frame_chart(frames.ends).transform_filter(keep)
+            named = frame_chart(frames.names).transform_filter(keep)
             named = named.encode(x=plot.x("x"), y=plot.y("y"), text=alt.Text("label:N"))
-            mark = {"align": "right", "dx": 14, "dy": dy, "baseline": "middle", "fill": fill}
+            mark = {"align": align, "dy": dy, "baseline": "middle", "fill": fill}
             made += lay_text(named, halo=True, fontWeight=weight, fontSize=plot.note, **mark)
     return made

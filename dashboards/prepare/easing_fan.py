@@ -5,7 +5,7 @@ from itertools import pairwise
 import polars as pl
 
 from dashboards import words
-from dashboards.charts.fan import FanFrames
+from dashboards.charts.fan import BRACKET_WEEK, FanFrames
 from dashboards.numbers import count, signed
 from dashboards.prepare.easing import Row, is_answered, tone_of
 from dashboards.prepare.ticks import value_ticks
@@ -33,7 +33,7 @@ def fan_frames(book: PageBook, lifter_id: str, finding: Row | None) -> FanFrames
         means=means,
         difference=difference,
         outline=_outline(paths, last),
-        ends=_ends(means, finding),
+        names=_names(means, finding),
         values=value_ticks(*domain, 6),
         places=pl.DataFrame({"v": places, "label": [signed(x, 0) for x in places]}),
         domain=domain,
@@ -122,20 +122,30 @@ def cut_line(
     return x0 + a * across, y0 + a * up, x0 + b * across, y0 + b * up
 
 
-def _ends(means: pl.DataFrame, finding: Row | None) -> pl.DataFrame:
-    """Names at the ends of the two courses: the higher one's above, the lower one's below."""
+def _names(means: pl.DataFrame, finding: Row | None) -> pl.DataFrame:
+    """Names of the two courses: the higher one's over its band where that begins, the lower one's
+    under its band past the bracket, where the two are furthest apart."""
     schema = {"x": pl.Float64, "y": pl.Float64, "label": pl.String, "series": pl.String}
-    last = means.filter(pl.col("x") == pl.col("x").max())
-    rows = {row["series"]: row for row in last.iter_rows(named=True)}
-    if len(rows) < len(SERIES) or finding is None:
+    weeks = means.filter(pl.col("x") > 0).select("series", "x", "y", "lo", "hi")
+    both = weeks.filter(pl.col("series") == "after").join(
+        weeks.filter(pl.col("series") == "ordinary"), on="x", suffix="_ordinary"
+    )
+    if both.is_empty() or finding is None:
         return pl.DataFrame(schema={**schema, "dy": pl.Int64})
-    is_above = rows["after"]["y"] >= rows["ordinary"]["y"]
+    first = both.sort("x").row(0, named=True)
+    is_above = first["y"] >= first["y_ordinary"]
+    upper, lower = ("", "_ordinary") if is_above else ("_ordinary", "")
+    apart = pl.col(f"lo{upper}") - pl.col(f"hi{lower}")
+    past = both.filter(pl.col("x") > BRACKET_WEEK)
+    past = both if past.is_empty() else past
+    far = past.sort(apart, "x", descending=[True, False]).row(0, named=True)
     labels = {
         "after": words.plain("easing.end_after", deloads=count(finding["n"])),
         "ordinary": words.plain("easing.end_ordinary"),
     }
+    over, under = ("after", "ordinary") if is_above else ("ordinary", "after")
     made = [
-        (row["x"], row["y"], labels[name], name, -12 if (name == "after") == is_above else 12)
-        for name, row in sorted(rows.items())
+        (first["x"], first[f"hi{upper}"], labels[over], over, -10),
+        (far["x"], far[f"lo{lower}"], labels[under], under, 10),
     ]
     return pl.DataFrame(made, schema={**schema, "dy": pl.Int64}, orient="row")

@@ -10,35 +10,35 @@ def place_labels(
 ) -> pl.DataFrame:
     """Names that fit, greedily from the left: w (where), label, align.
 
-    ``events``: w0, w1, label. Over the bar and centred, at an edge of the picture moved inward, or
-    ``beside`` it: right of it, else left of it, else not at all (the name stands in the table).
+    ``events``: w0, w1, label, in order. A name stands over its bar, centred, else from its start or
+    up to its end, never over a neighbour's bar; or ``beside`` it, right or left. One that fits
+    nowhere is left out: it stands in the table.
     """
-    taken, placed = -1e9, []
-    bars = list(events.select("w0", "w1", "label").iter_rows())
-    for i, (w0, w1, label) in enumerate(bars):
-        x0, x1, long = w0 * px_per_week, w1 * px_per_week, text_width(label, size)
-        following = bars[i + 1][0] * px_per_week if i + 1 < len(bars) else 1e9
-        for start, at, align in _places(x0, x1, long, width, beside):
-            ends = start + long
-            blocks = ends > following if beside and align == "left" else False
-            if start >= max(taken + 8, 0) and ends <= width and not blocks:
+    found = events.select("w0", "w1", "label").iter_rows()
+    bars = [(w0 * px_per_week, w1 * px_per_week, label) for w0, w1, label in found]
+    taken, placed = -8.0, []
+    for i, (x0, x1, label) in enumerate(bars):
+        long = text_width(label, size)
+        free_from = max(taken + 8, bars[i - 1][1] if i else 0.0)
+        free_to = min(width, bars[i + 1][0] if i + 1 < len(bars) else width)
+        for start, at, align in _places(x0, x1, long, beside):
+            if start >= free_from and start + long <= free_to:
                 placed.append({"w": at / px_per_week, "label": label, "align": align})
-                taken = max(ends, x1 if beside else ends)
+                taken = start + long
                 break
-        else:
-            taken = max(taken, x1) if beside else taken
     schema = {"w": pl.Float64, "label": pl.String, "align": pl.String}
     return pl.DataFrame(placed, schema=schema).with_columns(pl.col("w").round(2))
 
 
 def _places(
-    x0: float, x1: float, long: float, width: float, beside: bool
+    x0: float, x1: float, long: float, beside: bool
 ) -> tuple[tuple[float, float, str], ...]:
-    if not beside:
-        middle = (x0 + x1) / 2
-        if middle < long / 2:
-            return ((0.0, 0.0, "left"),)
-        if middle + long / 2 > width:
-            return ((width - long, width, "right"),)
-        return ((middle - long / 2, middle, "center"),)
-    return ((x1 + 4, x1 + 4, "left"), (x0 - 4 - long, x0 - 4, "right"))
+    """Where a name may stand, best first: its left end, its anchor, its alignment."""
+    if beside:
+        return ((x1 + 4, x1 + 4, "left"), (x0 - 4 - long, x0 - 4, "right"))
+    middle = (x0 + x1) / 2
+    return (
+        (middle - long / 2, middle, "center"),
+        (x0, x0, "left"),
+        (x1 - long, x1, "right"),
+    )

@@ -1,8 +1,7 @@
-"""Names over bars: at an edge of the picture they move inward, they never touch each other."""
+"""Names over bars: they move aside from edges and neighbours, or are left out."""
 
 import polars as pl
 
-from dashboards.charts.axes import text_width
 from dashboards.prepare.labels import place_labels
 
 WIDTH = 400.0
@@ -19,11 +18,17 @@ def test_a_name_at_an_edge_is_moved_inward() -> None:
     assert place((100.0, 120.0, "elbow")) == [(110.0, "elbow", "center")]
 
 
-def test_a_name_that_would_touch_the_one_before_is_left_out() -> None:
-    long = text_width("shoulder", 11)
-    near = 110.0 + long
-    assert len(place((100.0, 120.0, "shoulder"), (near, near + 2, "shoulder"))) == 1
+def test_a_name_stands_over_its_own_bar_only() -> None:
+    assert place((200.0, 210.0, "shoulder"), (215.0, 225.0, "shoulder")) == [
+        (210.0, "shoulder", "right"),
+        (215.0, "shoulder", "left"),
+    ]
+
+
+def test_a_name_without_room_is_left_out() -> None:
     assert len(place((380.0, 390.0, "shoulder"), (391.0, 400.0, "shoulder"))) == 1
+    bars = ((100.0, 104.0, "shoulder"), (106.0, 110.0, "shoulder"), (112.0, 116.0, "shoulder"))
+    assert [(at, align) for at, _, align in place(*bars)] == [(104.0, "right"), (112.0, "left")]
 
 
 def test_beside_its_bar_a_name_stands_left_of_one_that_ends_at_the_edge() -> None:
