@@ -19,9 +19,9 @@ def test_a_name_at_an_edge_is_moved_inward() -> None:
 
 
 def test_a_name_stands_over_its_own_bar_only() -> None:
-    assert place((200.0, 210.0, "shoulder"), (215.0, 225.0, "shoulder")) == [
+    assert place((200.0, 210.0, "shoulder"), (220.0, 230.0, "shoulder")) == [
         (210.0, "shoulder", "right"),
-        (215.0, "shoulder", "left"),
+        (220.0, "shoulder", "left"),
     ]
 
 
