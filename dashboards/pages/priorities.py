@@ -15,7 +15,6 @@ from dashboards.prepare.priorities.balance import balance_findings, balance_pict
 from dashboards.prepare.priorities.body import (
     body_table,
     held_rows,
-    held_table,
     proposal_table,
     say_least,
 )
@@ -101,7 +100,8 @@ def _spent_parts(book: PageBook, lifter_id: str, phases: list[Phase]) -> list[Pa
     if body is not None:
         parts.append(_folded("body", words.say("priorities.body_note"), body))
     if held:
-        parts.append(_folded("held", say_least(held), held_table(held)))
+        title = words.plain("priorities.held_title")
+        parts.append(("held", (Section("held", title, (Prose((say_least(held),)),)),)))
     found = effort.effort_findings(book, lifter_id)
     if found:
         parts.append(("effort", (_effort_section(book, lifter_id, found),)))

@@ -7,7 +7,7 @@ from typing import Any
 import polars as pl
 
 from dashboards import words
-from dashboards.numbers import amount, figure, range_words
+from dashboards.numbers import amount, count, figure, range_words
 from dashboards.prepare.counts import recent_mean
 from dashboards.prepare.standing import BELOW, WITHIN, standing
 from dashboards.prepare.strips import shown_muscles
@@ -184,6 +184,12 @@ def say_age(row: Row) -> str:
 def say_range(row: Row) -> str:
     """The supported range: 9 to 21, or 9 and up."""
     return range_words(row["range_low"], row["range_high"])
+
+
+def say_held(row: Row) -> str:
+    """The fewest weekly sets that held, with the sets of their blocks: 4 (3 to 6)."""
+    span = range_words(row["low"], row["high"])
+    return words.plain("volume.held_at", sets=count(row["estimate"]), span=span)
 
 
 def say_recent(answer: MuscleAnswer) -> str:

@@ -15,6 +15,7 @@ from dashboards.prepare.volume import (
     none_better,
     say_age,
     say_better,
+    say_held,
     say_range,
     say_reading,
     say_reason,
@@ -147,7 +148,7 @@ def held_table(answers: list[MuscleAnswer]) -> Table:
     held = [(one.name, one.held) for one in answers if one.held]
     shared = shared_end([row["sentence"] for _, row in held if row["estimate"] is not None])
     rows = tuple(_held_row(name, row, shared) for name, row in held)
-    columns = heads("muscle", "held", "support", "held_says")
+    columns = heads("muscle", "held", "age", "support", "held_says")
     said = words.say("volume.held_shared", said=told(shared)) if shared else ""
     note = words.say("volume.held_note", shared=said)
     return Table(columns, rows, words.plain("volume.held_title"), note)
@@ -161,11 +162,10 @@ def shared_end(sentences: list[str]) -> str:
 
 def _held_row(name: str, row: Row, shared: str) -> tuple[Text, ...]:
     if row["estimate"] is None:
-        return name, "", told(row["support"]), told(row["support_why"])
-    sets = {"sets": count(row["estimate"]), "span": range_words(row["low"], row["high"])}
+        return name, "", "", told(row["support"]), told(row["support_why"])
     # The finding's sentence names muscle and sets first; here they stand in the row already.
     seen = row["sentence"].split(": ", 1)[-1].removesuffix(shared).rstrip()
-    return name, words.plain("volume.held_at", **sets), told(row["support"]), told(seen)
+    return name, say_held(row), say_age(row), told(row["support"]), told(seen)
 
 
 def curve_table(curves: pl.DataFrame, answers: list[MuscleAnswer]) -> Table:

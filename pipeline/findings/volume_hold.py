@@ -52,11 +52,12 @@ def answer_hold(
 
 
 def _say_hold(name: str, held: LeastThatHeld) -> str:
+    rose = ", so it rose meanwhile" if held.low_pct_year > 0 else ""
     least = " Fewer sets were not tried for long enough." if held.is_lowest_tried else ""
     return (
         f"{name.capitalize()} held at {say_number(held.sets, 0)} weekly sets "
         f"({say_range(held.low_sets, held.high_sets)}) at training age {np.floor(held.age_from):g} "
         f"to {np.ceil(held.age_to):g}: {say_change(held.progress_pct_year)} % "
-        f"a year {say_interval(held.low_pct_year, held.high_pct_year)}, "
+        f"a year {say_interval(held.low_pct_year, held.high_pct_year)}{rose}, "
         f"{held.n_blocks} of {held.n_of} blocks.{least}"
     )

@@ -163,8 +163,8 @@ def held_rows(lifter_id: str, answered: str, refused: str) -> list[dict[str, obj
         "model_version": "1.0",
     }
     sentence = (
-        f"{answered.capitalize()} held at 9 weekly sets (8 to 10): +0.4 % a year "
-        "(−0.6 to +1.4), 14 of 57 blocks."
+        f"{answered.capitalize()} held at 9 weekly sets (8 to 10) at training age 2 to 5: "
+        "+0.4 % a year (−0.6 to +1.4), 14 of 57 blocks."
     )
     yes = Finding(
         **common,
@@ -175,6 +175,8 @@ def held_rows(lifter_id: str, answered: str, refused: str) -> list[dict[str, obj
         estimate=9.0,
         low=8.0,
         high=10.0,
+        age_from=2.0,
+        age_to=5.0,
         sentence=sentence,
     )
     no = Finding(

@@ -60,7 +60,7 @@ def test_opens_with_one_answer_and_its_numbers(reader: Reader, book: PageBook) -
     assert f"from {count(row['edge_low'])} to {count(row['edge_high'])} (90 % interval)" in second
     assert f"Support fair, from {row['n']} blocks: {row['support_why']}." in second
     assert "The published average says 16 (9 to 23)." in second
-    assert "Chest held at 9 weekly sets (8 to 10): +0.4 % a year" in second
+    assert "Chest held at 9 weekly sets (8 to 10) at training age 2 to 5: +0.4 % a year" in second
 
 
 @pytest.mark.parametrize("muscle", [m for m, _ in MUSCLES])

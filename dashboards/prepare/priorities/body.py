@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 
 import polars as pl
+from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Table, Text
@@ -17,7 +18,7 @@ from dashboards.prepare.priorities.find import (
     questions_of,
     say_muscles,
 )
-from dashboards.told import told
+from dashboards.prepare.volume import say_age, say_held
 from pipeline.core.page_book import PageBook
 
 # A reading speaks of an end of a phase when it lies at most so many days from it.
@@ -123,34 +124,10 @@ def held_rows(book: PageBook, lifter_id: str) -> list[tuple[str, Row]]:
 
 
 def say_least(rows: list[tuple[str, Row]]) -> Text:
-    """The few muscles that were held on least."""
+    """The few muscles that were held on least; all of them stand on Volume and progress."""
     said = [
-        words.plain(
-            "priorities.held_at",
-            muscle=name,
-            sets=amount(row["estimate"]),
-            interval=_ends(row),
-        )
+        words.plain("priorities.held_at", muscle=name, sets=say_held(row), ages=say_age(row))
         for name, row in rows[:NAMED]
     ]
-    return words.say("priorities.held_note", least=join_names(said))
-
-
-def held_table(rows: list[tuple[str, Row]]) -> Table:
-    """What was held on how little, muscle by muscle."""
-    cells = tuple(
-        (
-            name[:1].upper() + name[1:],
-            amount(row["estimate"]),
-            _ends(row),
-            told(row["support"]),
-            told(row["sentence"]),
-        )
-        for name, row in rows
-    )
-    return Table(heads("muscle", "held", "interval", "support", "told", numbers=("held",)), cells)
-
-
-def _ends(row: Row) -> str:
-    low, high = amount(row["low"]), amount(row["high"])
-    return words.plain("numbers.interval", low=low, high=high)
+    page = Markup('<a href="volume.html">{}</a>').format(words.plain("frame.page_volume"))
+    return words.say("priorities.held_note", least=join_names(said), page=page)
