@@ -9,6 +9,7 @@ import polars as pl
 from dashboards import words
 from dashboards.prepare.counts import count_sessions
 from dashboards.prepare.easing import find_answer, is_answered
+from dashboards.told import told_plain
 from pipeline.core.page_book import PageBook
 
 Row = dict[str, Any]
@@ -46,6 +47,13 @@ class SignalRow:
     def is_standing(self) -> bool:
         """It stands among all that were tested."""
         return is_answered(self.finding)
+
+    @property
+    def support(self) -> str:
+        """The word of support; what was tested and does not stand shows no more than chance."""
+        if self.model is not None and not self.is_standing:
+            return words.plain("nights.support_chance")
+        return told_plain(self.finding["support"])
 
     @property
     def tone(self) -> str:

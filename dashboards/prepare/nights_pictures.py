@@ -83,7 +83,7 @@ def _row(at: int, one: SignalRow) -> dict[str, object]:
         "when": one.when,
         "full": one.full_name,
         "then": None,
-        "support": told_plain(finding["support"]),
+        "support": one.support,
     }
     if swing is None:
         reason = words.plain("nights.reason", why=told_plain(finding["support_why"]))

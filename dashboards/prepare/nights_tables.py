@@ -37,7 +37,7 @@ def signal_table(book: PageBook, lifter_id: str, signals: list[SignalRow]) -> Ta
             one.when,
             *_numbers(one),
             _beside(beside.get((one.signal, one.nights))),
-            told(one.finding["support"]),
+            one.support,
             told(one.finding["support_why"]),
         )
         for one in signals

@@ -18,9 +18,7 @@ def correction_lines(file: str, row: int | str, doubt: Mapping[str, str | None],
     column, expect, value = doubt["column"], doubt["expect"], doubt["value"]
     meant = f"value = {_quote(expect if value is None else value)}"
     if value is None:
-        meant = (
-            f"# {meant}  # as it stands: write what is meant; without the first # it is confirmed"
-        )
+        meant = f"# {meant}  # write what is meant, or take the first # away to confirm this"
     elif not value:
         meant += "  # counts as not recorded: better write what is meant"
     return "\n".join(

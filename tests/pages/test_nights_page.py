@@ -33,6 +33,9 @@ def test_every_test_is_a_row_with_its_number(reader: Reader) -> None:
         assert signed(estimate, 2) in texts
         assert any(text.startswith(f"({low} to {high})") for text in texts)
     assert any(text.startswith("not enough: 31 sessions") for text in texts)
+    # enough sessions and no more than chance is not the same as too few of them
+    assert texts.count("no more than chance") == len(TESTS) - 1
+    assert "not enough" not in texts
 
 
 def test_only_what_stands_is_coloured(reader: Reader) -> None:

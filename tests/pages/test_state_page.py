@@ -61,7 +61,7 @@ def test_doubted_sets_are_listed_with_their_place(reader: Reader, book: PageBook
         assert told["file"].startswith("aspen/early")
         # without a proposal they do nothing until a person writes the value or confirms it
         assert told.get("value") == (None if place == 0 else "100")
-        assert ('\n# value = "1000"  # as it stands' in lines) == (place == 0)
+        assert ('\n# value = "1000"  # write what' in lines) == (place == 0)
 
 
 def test_training_kept_twice_names_the_copy_that_counts(reader: Reader) -> None:
