@@ -16,6 +16,9 @@ _NAMES = (
     "name",
     "was",
     "trace",
+    "map",
+    "fell",
+    "still",
 )
 _DATES = ("from", "to", "start", "first", "last")
 WHOLE = frozenset((*_NAMES, *_DATES))

@@ -86,6 +86,47 @@ def test_nothing_runs_past_the_paper(look: Look) -> None:
     assert {width: over for width, over in wide.items() if over > 0} == {}
 
 
+# A sheet of A4 inside its margins, px of print: its height on its side, height and width upright.
+LYING, UPRIGHT, UPRIGHT_WIDTH = 718, 1047, 703
+FIGURES = """(tall) => [...document.querySelectorAll(tall ? ".tall" : ".picture:not(.tall)")]
+  .map((figure) => [figure.id, figure.getBoundingClientRect().height])"""
+# A page that was opened on a phone draws anew for paper.
+DRAWN_WIDE = """() => [...document.querySelectorAll("[data-chart]")]
+  .every((figure) => figure.dataset.drawn === "wide")"""
+
+
+def test_each_drawing_fits_one_sheet_with_its_words(look: Look) -> None:
+    page = look.opened.page
+    size = page.viewport_size
+    assert size is not None
+    page.emulate_media(media="print")
+    high = []
+    for width, height, is_tall in ((PAPER[0], LYING, False), (UPRIGHT_WIDTH, UPRIGHT, True)):
+        page.set_viewport_size({"width": width, "height": height})
+        page.wait_for_function(DRAWN_WIDE)
+        high += [one for one in page.evaluate(FIGURES, is_tall) if one[1] > height]
+    kept = page.locator(".picture").evaluate_all(
+        "(found) => found.map((figure) => getComputedStyle(figure).breakInside)"
+    )
+    dragged = page.locator(".dragged:visible").count()
+    page.emulate_media(media="screen")
+    page.set_viewport_size(size)
+    assert high == []
+    assert set(kept) <= {"avoid"}
+    assert dragged == 0
+
+
+def test_heads_are_printed_again_on_a_continued_page(look: Look) -> None:
+    page = look.opened.page
+    page.emulate_media(media="print")
+    # A button is never painted a second time, so on paper only its words are there.
+    shown = page.locator("th button").evaluate_all(
+        "(found) => found.map((button) => getComputedStyle(button).display)"
+    )
+    page.emulate_media(media="screen")
+    assert set(shown) <= {"contents"}
+
+
 def test_every_horizon_says_what_its_bands_are(look: Look) -> None:
     for horizon in look.opened.page.locator(".horizon").all():
         bands = horizon.locator("xpath=following-sibling::*[1]")
