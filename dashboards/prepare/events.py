@@ -8,6 +8,7 @@ import polars as pl
 from dashboards import words
 from dashboards.charts.lanes import DELOAD_Y, INJURY_Y, PRIORITY_Y, Lanes
 from dashboards.numbers import plural
+from dashboards.prepare.labels import JOINED
 from dashboards.prepare.names import muscle_names
 from dashboards.told import told_plain
 from pipeline.core.page_book import PageBook
@@ -16,7 +17,7 @@ from pipeline.core.page_book import PageBook
 def say_subject(subject: str | None, names: Mapping[str, str]) -> str:
     """Whom or what an event concerns, as the page names it; ``names``: of muscles by id."""
     parts = (subject or "").split()
-    return " + ".join(names.get(one, told_plain(one.replace("_", " "))) for one in parts)
+    return JOINED.join(names.get(one, told_plain(one.replace("_", " "))) for one in parts)
 
 
 def _events(book: PageBook, lifter_id: str, first: date, weeks: int) -> pl.DataFrame:

@@ -10,6 +10,7 @@ from dashboards.numbers import interval, signed
 from pipeline.core.dictionary import conform
 from pipeline.core.finding import Finding
 from pipeline.core.page_book import PageBook
+from pipeline.reference import load_exercises
 from tests.pages.kept_book import kept_findings, kept_frame
 
 COMMON = {"method": "state space", "model_version": "1.0", "coverage": 0.95}
@@ -59,9 +60,11 @@ SWAP_WEEK, PLATEAU = 121, (470, 560)
 
 def lift_frames(lifter_id: str, first: date, hostile: str) -> dict[str, pl.DataFrame]:
     """Exercises, fitted levels, weekly sets and the one swap of the lifts."""
+    patterns = dict(load_exercises().select("exercise_id", "pattern").iter_rows())
     names = [
         {
             "exercise_id": one.id,
+            "pattern": patterns.get(one.id),
             "name": f"{_name(one.id)}{hostile if one.id == HOSTILE_LIFT else ''}",
         }
         for one in LIFTS

@@ -65,6 +65,13 @@ def test_every_muscle_stands_in_its_group_with_its_sets(reader: Reader) -> None:
     assert texts.count("not enough") == len(REFUSED)
 
 
+def test_movements_kept_level_are_counted_apart_from_families(reader: Reader) -> None:
+    page = reader.open(ASPEN).page
+    row = page.locator("tr", has_text="sets of rows, pulldowns and pull-ups").first
+    # Pull-ups and pulldowns against bench and chest presses; curls count for neither.
+    assert row.locator("td").nth(1).inner_text() == "7 to 10"
+
+
 def test_arrows_up_and_down_differ_in_side_and_a_move_is_no_verdict(reader: Reader) -> None:
     page = reader.open(ASPEN).page
     heads = page.locator("#proposal-progress svg .mark-symbol path")

@@ -25,6 +25,14 @@ def test_a_name_stands_over_its_own_bar_only() -> None:
     ]
 
 
+def test_several_names_without_room_become_the_first_and_how_many_more() -> None:
+    assert place((100.0, 110.0, "calves + quads")) == [(105.0, "calves + quads", "center")]
+    assert place((0.0, 10.0, "calves + quads"), (60.0, 70.0, "abs")) == [
+        (0.0, "calves + 1", "left"),
+        (65.0, "abs", "center"),
+    ]
+
+
 def test_a_name_without_room_is_left_out() -> None:
     assert len(place((380.0, 390.0, "shoulder"), (391.0, 400.0, "shoulder"))) == 1
     bars = ((100.0, 104.0, "shoulder"), (106.0, 110.0, "shoulder"), (112.0, 116.0, "shoulder"))

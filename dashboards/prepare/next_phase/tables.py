@@ -137,6 +137,7 @@ def keep_table(book: PageBook, lifter: LifterInfo, one: Proposed) -> Table:
         )
         for name, value, wish in limits
     ]
+    rows.append(_pulls_to_presses(book, one))
     rows += [
         (words.plain(f"next_phase.keep_{name}"), named, words.plain("next_phase.from_wish"))
         for name, named in _named(book, wishes)
@@ -148,6 +149,18 @@ def keep_table(book: PageBook, lifter: LifterInfo, one: Proposed) -> Table:
         words.plain("next_phase.keep_title"),
         words.say("next_phase.keep_note"),
     )
+
+
+def _pulls_to_presses(book: PageBook, one: Proposed) -> tuple[str, str, str]:
+    """Sets a week of the movements that are kept level, which families of muscles are not."""
+    patterns = book.tables["ref_exercise"].select("exercise_id", "pattern")
+    sets = one.lifts.join(patterns, on="exercise_id")
+    pulls, presses = (
+        count(float(sets.filter(pl.col("pattern").str.ends_with(end))["sets"].sum()))
+        for end in ("_pull", "_push")
+    )
+    value = words.plain("next_phase.from_to", now=pulls, next=presses)
+    return words.plain("next_phase.keep_balance"), value, words.plain("next_phase.from_balance")
 
 
 def _named(book: PageBook, wishes: NextPhase) -> list[tuple[str, str]]:
