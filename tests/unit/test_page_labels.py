@@ -27,9 +27,9 @@ def test_a_name_stands_over_its_own_bar_only() -> None:
 
 def test_several_names_without_room_become_the_first_and_how_many_more() -> None:
     assert place((100.0, 110.0, "calves + quads")) == [(105.0, "calves + quads", "center")]
-    assert place((0.0, 10.0, "calves + quads"), (60.0, 70.0, "abs")) == [
+    assert place((0.0, 10.0, "calves + quads"), (75.0, 85.0, "abs")) == [
         (0.0, "calves + 1", "left"),
-        (65.0, "abs", "center"),
+        (80.0, "abs", "center"),
     ]
 
 
