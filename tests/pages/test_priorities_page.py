@@ -104,8 +104,11 @@ def test_balance_draws_the_own_history_and_no_norm(reader: Reader) -> None:
     assert texts.count("above its own history") == 5
     assert "not enough: 5 earlier" in texts
     assert "null" not in texts
+    assert "Rows and pulldowns to presses, sets" in texts
+    assert "weekly sets" not in texts
     caption = reader.open(PAGE).page.locator("#balance .caption").first.inner_text()
     assert "common practice" in caption
+    assert "they are not the muscles' weekly sets" in caption
     assert "no published norm was found" in caption
 
 

@@ -113,10 +113,12 @@ def test_the_balance_of_a_first_week_counts_one_in_the_singular(two_years) -> No
     week = weeks_of(two_years.record).head(1)
     one = week.with_columns(pushing_sets=pl.lit(1.0), pulling_sets=pl.lit(1.0))
     sentence = answer_balance(two_years.record, one).sentence
-    assert sentence.startswith("1 pulling set and 1 pushing set in the last week: 1.00 to one.")
+    assert sentence.startswith(
+        "1 set of rows and pulldowns and 1 set of presses in the last week: 1.00"
+    )
     with words.written(PageStyle("de")):
         assert not is_left(sentence)
-        assert told_plain(sentence).startswith("1 Zugsatz und 1 Drücksatz in der letzten Woche")
+        assert told_plain(sentence).startswith("1 Satz Rudern und Latzug und 1 Satz Drücken")
 
 
 def test_a_text_of_a_page_counts_one_in_the_singular() -> None:

@@ -6,9 +6,13 @@ import numpy as np
 import polars as pl
 import pytest
 
+from dashboards import words
+from dashboards.told import told_plain
 from pipeline.core.dictionary import empty_frame
 from pipeline.core.errors import Refusal
+from pipeline.core.page_style import PageStyle
 from pipeline.findings.balance import answer_pairs
+from pipeline.findings.balance.say import COUNTED_SETS
 from pipeline.findings.balance.sides import count_side, read_pairs
 from pipeline.findings.index_weeks import IndexWeeks, read_indexes
 from pipeline.findings.muscles import frame_of
@@ -138,6 +142,8 @@ def test_findings_say_their_numbers_and_that_there_is_no_norm(decade):
     )
     assert "No published norm was found" in sets.sentence
     assert f"{sets.estimate:.2f} to one" in sets.sentence
+    assert sets.sentence.startswith("Direct sets of the rear to direct sets of the front shoulder:")
+    assert "Weekly sets" not in sets.sentence
     assert (sets.support, strength.support) == ("firm", "thin")
     assert strength.low < strength.estimate < strength.high
     assert "does not tell which side is stronger" in strength.sentence
@@ -155,3 +161,14 @@ def test_indexes_that_move_together_read_as_usual(decade):
     own = answer_pairs(record, muscles, load_balance()).tables["model_balance_own"]
     assert own.filter(kind="strength")["reads_as"].to_list() == ["usual"] * 3
     assert own.filter(kind="strength")["ratio"].to_list() == pytest.approx([1.0] * 3)
+
+
+def test_every_pair_of_the_reference_says_what_its_sets_are():
+    pairs = load_balance()["pair_id"].unique().to_list()
+    assert set(COUNTED_SETS) == set(pairs)
+    with words.written(PageStyle("en")):
+        titles = [words.plain(f"priorities.sets_{pair}") for pair in pairs]
+    assert not any("weekly sets" in title for title in titles)
+    with words.written(PageStyle("de")):
+        for said in COUNTED_SETS.values():
+            assert told_plain(said) != said

@@ -200,10 +200,17 @@ def _years(first: date, days: int, plot: float) -> list[dict[str, object]]:
     ]
 
 
+def _title(pair: str, kind: str) -> str:
+    """What a panel shows: counted sets go by movement, strength by the muscles' sides."""
+    if kind == "sets":
+        return words.plain(f"priorities.sets_{pair}")
+    return words.plain("priorities.panel_strength", pair=words.plain(f"priorities.pair_{pair}"))
+
+
 def _panel(
     pair: str, kind: str, mine: Row | None, finding: Row | None, is_wide: bool
 ) -> dict[str, object]:
-    title = words.plain(f"priorities.panel_{kind}", pair=words.plain(f"priorities.pair_{pair}"))
+    title = _title(pair, kind)
     if mine is not None:
         return {"title": title, "reads": words.plain(f"priorities.history_{mine['reads_as']}")}
     if finding is None:
@@ -222,11 +229,11 @@ def balance_table(
     rows = []
     for (pair, kind), finding in findings.items():
         mine = history.get((pair, kind))
-        name = words.plain(f"priorities.panel_{kind}", pair=words.plain(f"priorities.pair_{pair}"))
+        name = _title(pair, kind)
         cells = ("", "", "", "", "", "") if mine is None else _own_cells(mine)
         rows.append((name, *cells, told(finding["support"]), told(finding["support_why"])))
     order = {
-        words.plain(f"priorities.panel_{kind}", pair=words.plain(f"priorities.pair_{pair}")): at
+        _title(pair, kind): at
         for at, (pair, kind) in enumerate((pair, kind) for pair in PAIRS for kind in KINDS)
     }
     rows.sort(key=lambda row: order[row[0]])

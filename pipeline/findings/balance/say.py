@@ -9,6 +9,12 @@ NO_NORM = {
         "At least as much pulling as pushing is common practice; no published norm was found."
     ),
 }
+# What the sets of a pair are: movements, or direct work alone, never a muscle's weekly sets.
+COUNTED_SETS = {
+    "pull_push": "Sets of rows and pulldowns to sets of presses",
+    "rear_front": "Direct sets of the rear to direct sets of the front shoulder",
+    "knee_hip": "Sets of squats, lunges, leg extensions to sets of hinges, thrusts, leg curls",
+}
 NO_PUBLISHED = "No published norm was found."
 READS = {
     "higher": "above the spread of this lifter's own history",
@@ -18,9 +24,10 @@ READS = {
 
 
 def say_sets(pair: Pair, own: OwnHistory) -> str:
-    """Weekly sets of the last quarter."""
+    """Sets of the last quarter, by what they are."""
+    counted = COUNTED_SETS[pair.pair_id]
     return (
-        f"Weekly sets, {pair.name}: {say_number(own.ratio, 2)} to one in the last quarter, "
+        f"{counted}: {say_number(own.ratio, 2)} to one in the last quarter, "
         f"{READS[own.reads_as]} ({_usual(own)}). {NO_NORM.get(pair.pair_id, NO_PUBLISHED)}"
     )
 

@@ -45,8 +45,8 @@ def answer_balance(record: Record, week_lifter: pl.DataFrame) -> Finding:
         from_date=earliest(weeks["week_start"]),
         to_date=latest(weeks["week_start"]) + timedelta(days=6),
         sentence=(
-            f"{say_count(round(pull), 'pulling sets')} and "
-            f"{say_count(round(push), 'pushing sets')} in the last "
+            f"{say_count(round(pull), 'sets')} of rows and pulldowns and "
+            f"{say_count(round(push), 'sets')} of presses in the last "
             f"{'week' if asked == 1 else f'{asked} weeks'}{gap}: {say_number(pull / push, 2)} "
             "to one. At least as much pulling as pushing is common practice; no published norm "
             "exists."
