@@ -2,9 +2,10 @@
 
 Every page is opened three times at each of two sizes, and the middle figure held against its bar:
 the first screen drawn, all charts drawn as the page draws them by itself, and a change of each
-control, of the span and of a table's order answered, up to the frame that shows it. Beside each
-time stands the processor time of the page's own thread, which a busy machine does not stretch: a
-bar that is missed by the clock alone is marked BUSY and counts as missed until it is run in quiet.
+control (to its first, middle and last value), of the span and of a table's order answered, up to
+the frame that shows it. Beside each time stands the processor time of the page's own thread, which
+a busy machine does not stretch: a bar that is missed by the clock alone is marked BUSY and counts
+as missed until it is run in quiet.
 Beside the first screen stands the processor time of all charts, which the first ones are a part of.
 """
 
@@ -53,10 +54,15 @@ TIMES = """() => {
 ACTS = """() => {
   window.acts = [];
   for (const one of document.querySelectorAll("select[data-param]")) {
-    acts.push(["choose " + one.dataset.param, one, () => {
-      one.selectedIndex = [...one.options].findIndex((o, i) => i !== one.selectedIndex);
+    const choose = (place) => () => {
+      one.selectedIndex = place;
       one.dispatchEvent(new Event("change", { bubbles: true }));
-    }]);
+    };
+    const { length } = one.options;
+    const values = { first: one.selectedIndex ? 0 : 1, middle: length >> 1, last: length - 1 };
+    for (const [which, place] of Object.entries(values).slice(0, length > 2 ? 3 : length - 1)) {
+      acts.push([`choose ${which} ${one.dataset.param}`, one, choose(place)]);
+    }
   }
   const bracket = document.querySelector(".bracket");
   const key = () => new KeyboardEvent("keydown", { key: "ArrowLeft", bubbles: true });
