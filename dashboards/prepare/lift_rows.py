@@ -6,7 +6,7 @@ from typing import Any
 import polars as pl
 
 from dashboards import words
-from dashboards.numbers import amount, count, interval, signed
+from dashboards.numbers import amount, count, figure, interval, signed
 from dashboards.prepare.counts import lifter_weeks
 from dashboards.prepare.names import lift_names, name_lift, sort_key, title_of
 from dashboards.prepare.record import in_unit, say_family
@@ -27,6 +27,11 @@ def say_mass(mass_kg: float, unit: str) -> str:
     """A mass in the lifter's unit, without the unit: 84 or 9.3."""
     mass = in_unit(mass_kg, unit)
     return count(mass) if mass >= WHOLE_FROM else amount(mass)
+
+
+def say_load(load_kg: float, unit: str) -> str:
+    """A load as it was put on the bar, in the lifter's unit, halves kept: 112.5 or 60."""
+    return figure(round(in_unit(load_kg, unit), 1))
 
 
 def family_of_lifts(book: PageBook) -> pl.DataFrame:

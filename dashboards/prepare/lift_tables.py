@@ -15,6 +15,7 @@ from dashboards.prepare.lift_levels import Calendar, lift_plateaus
 from dashboards.prepare.lift_rows import (
     family_word,
     say_level,
+    say_load,
     say_mass,
     say_then,
 )
@@ -184,7 +185,7 @@ def done_table(counts: pl.DataFrame, unit: str, end_of_weeks: timedelta) -> Tabl
             title_of(row["name"]),
             count(row["weeks"]),
             count(row["sets"]),
-            "" if row["heaviest"] is None else say_mass(row["heaviest"], unit),
+            "" if row["heaviest"] is None else say_load(row["heaviest"], unit),
             say_date(row["first"]),
             say_date(row["last"] + end_of_weeks),
         )

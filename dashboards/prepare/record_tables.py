@@ -11,9 +11,9 @@ from dashboards.numbers import amount, capital, count, range_words, say_date
 from dashboards.prepare.counts import count_lifts, count_years, mean_by_year
 from dashboards.prepare.events import say_subject
 from dashboards.prepare.heads import heads_of
+from dashboards.prepare.lift_rows import say_load
 from dashboards.prepare.missing import Missing
 from dashboards.prepare.names import muscle_names
-from dashboards.prepare.record import in_unit
 from dashboards.prepare.strips import StripFrames
 from dashboards.told import told, told_plain
 from pipeline.core.page_book import LifterInfo, PageBook
@@ -117,7 +117,7 @@ def lift_table(book: PageBook, lifter: LifterInfo) -> Table:
             row["name"],
             count(row["weeks"]),
             count(row["sets"]),
-            "" if row["heaviest"] is None else amount(in_unit(row["heaviest"], lifter.unit)),
+            "" if row["heaviest"] is None else say_load(row["heaviest"], lifter.unit),
             say_date(row["first"]),
             say_date(row["last"]),
         )

@@ -13,7 +13,7 @@ from dashboards.numbers import amount, count, plural, say_date
 from dashboards.prepare.annual.years import Year
 from dashboards.prepare.events import say_subject
 from dashboards.prepare.heads import heads_of
-from dashboards.prepare.lift_rows import say_mass
+from dashboards.prepare.lift_rows import say_load, say_mass
 from dashboards.prepare.names import UNMATCHED, lift_names, muscle_names, name_lift, title_of
 from dashboards.prepare.record import in_unit
 from dashboards.prepare.slopes import FALLING, RISING, say_slope, slopes_of
@@ -66,8 +66,10 @@ def _sets_of(book: PageBook, lifter_id: str, year: Year) -> pl.DataFrame:
 
 
 def _set(top: dict[str, Any], unit: str, year: Year) -> tuple[Text, Text]:
-    load = f"{in_unit(top['load_kg'], unit):.1f}".removesuffix(".0")
-    said = words.plain("annual.set", load=words.with_signs(load), reps=count(top["reps"]))
+    # Of a lift of the body weight what was added to it, unlike its e1RM, which counts the body.
+    sign = "+" if top["load_basis"] == "added" else ""
+    load = f"{sign}{say_load(top['load_kg'], unit)}"
+    said = words.plain("annual.set", load=load, reps=count(top["reps"]))
     return said, _short_day(top["session_date"], year)
 
 
