@@ -6,7 +6,7 @@ from markupsafe import Markup
 from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Text
 from dashboards.catalogue import pages_of
-from dashboards.numbers import amount, count, figure, in_words, number_word
+from dashboards.numbers import amount, count, in_words, number_word
 from dashboards.prepare.group import (
     LONG_MEAN,
     MOST_DRAWN,
@@ -27,9 +27,9 @@ from dashboards.prepare.slopes import (
     RISING,
     STILL,
     least_visible,
+    say_limit,
     say_rate,
     stands_apart,
-    threshold,
 )
 from dashboards.told import told
 from pipeline.core.page_book import LifterInfo, PageBook
@@ -146,7 +146,7 @@ def _mean_refused(means: pl.DataFrame) -> Text:
 
 def _method(book: PageBook, frames: GroupFrames) -> tuple[object, ...]:
     values = {
-        "limit": figure(threshold(book, "plateau_pct_per_year")),
+        "limit": say_limit(book),
         "visible": amount(least_visible(frames.answered)),
         "short": SHORT_MEAN,
         "long": LONG_MEAN,

@@ -10,7 +10,7 @@ from dashboards import words
 from dashboards.blocks import Answer, Page, Prose, Table, Text, When
 from dashboards.charts.forest import LIFT
 from dashboards.frame import say_nothing
-from dashboards.numbers import amount, capital, count, figure, plural, say_date
+from dashboards.numbers import amount, capital, count, plural, say_date
 from dashboards.prepare.counts import count_lifts, lifter_weeks
 from dashboards.prepare.events import event_frames
 from dashboards.prepare.forecast import (
@@ -56,8 +56,8 @@ from dashboards.prepare.record_tables import missing_table
 from dashboards.prepare.slopes import (
     REFUSED,
     least_visible,
+    say_limit,
     say_refusal,
-    threshold,
 )
 from dashboards.prepare.stability import stability_folds
 from dashboards.prepare.strips import StripFrames, strip_frames
@@ -221,7 +221,7 @@ def _published(book: PageBook) -> tuple[object, ...]:
 def _method(book: PageBook, rows: pl.DataFrame, calendar: Calendar) -> tuple[object, ...]:
     answered = rows.filter(pl.col("verdict") != REFUSED)
     values = {
-        "limit": figure(threshold(book, "plateau_pct_per_year")),
+        "limit": say_limit(book),
         "visible": amount(least_visible(answered)),
         "small": say_nth(step_of(calendar.weeks, SMALL_POINTS)),
         "large": say_nth(step_of(calendar.weeks, LARGE_POINTS)),

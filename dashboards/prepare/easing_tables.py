@@ -22,6 +22,7 @@ from dashboards.prepare.easing import (
     tone_of,
 )
 from dashboards.prepare.easing_pace import say_pace, say_survey
+from dashboards.prepare.events import say_evidence
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.published import find_fact
 from dashboards.told import told
@@ -65,7 +66,7 @@ def deload_table(book: PageBook, lifter_id: str) -> Table:
     rows = tuple(
         (
             say_date(row["start"]),
-            told(row["evidence"]),
+            say_evidence(row["evidence"]),
             signed(row["effect_pct"]),
             interval(row["low"], row["high"]),
             words.plain(f"easing.reads_{row['reads'] or 'open'}"),
@@ -83,7 +84,7 @@ def layoff_table(book: PageBook, lifter_id: str, counts: EasingCounts) -> Table:
         (
             say_date(row["start"]),
             figure(row["weeks_off"]),
-            told(row["evidence"]),
+            say_evidence(row["evidence"]),
             signed(row["loss_pct"]),
             interval(row["low"], row["high"]),
             row["note"] or "",

@@ -20,6 +20,11 @@ def say_subject(subject: str | None, names: Mapping[str, str]) -> str:
     return JOINED.join(names.get(one, told_plain(one.replace("_", " "))) for one in parts)
 
 
+def say_evidence(evidence: str) -> str:
+    """Whence an event is known: the journal, or a rule."""
+    return words.plain(f"frame.known_{evidence}")
+
+
 def _events(book: PageBook, lifter_id: str, first: date, weeks: int) -> pl.DataFrame:
     end = first + timedelta(weeks=weeks)
     last_day = pl.lit(end - timedelta(days=1))

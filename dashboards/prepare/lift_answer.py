@@ -13,6 +13,7 @@ from dashboards.prepare.slopes import (
     REFUSED,
     RISING,
     STILL,
+    say_limit,
     say_rate,
     say_refusal,
     say_span,
@@ -40,7 +41,7 @@ def answer_lifts(
     counted = rows.filter((pl.col("verdict") != REFUSED) & ~pl.col("is_past"))
     if counted.is_empty():
         return _refuse(book, lifter, rows, weeks)
-    sentence = _rose(counted) + _fell(counted) + _still(counted) + _either(counted)
+    sentence = _rose(counted) + _fell(counted) + _still(book, counted) + _either(counted)
     return Answer(sentence, _second(book, rows, weeks))
 
 
@@ -81,13 +82,14 @@ def _fell(counted: pl.DataFrame) -> Markup:
     return words.say("lifts.fell_many", n=number, low=low, high=high)
 
 
-def _still(counted: pl.DataFrame) -> Markup:
+def _still(book: PageBook, counted: pl.DataFrame) -> Markup:
     still = counted.filter(pl.col("verdict") == STILL).height
     if not still:
         return Markup("")
+    limit = say_limit(book)
     if still == 1:
-        return words.say("lifts.still_one")
-    return words.say("lifts.still_some", n=capital(number_word(still)))
+        return words.say("lifts.still_one", limit=limit)
+    return words.say("lifts.still_some", n=capital(number_word(still)), limit=limit)
 
 
 def _either(counted: pl.DataFrame) -> Markup:

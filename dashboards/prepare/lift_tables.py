@@ -23,6 +23,7 @@ from dashboards.prepare.names import lift_names, muscle_names, name_lift, title_
 from dashboards.prepare.slopes import (
     REFUSED,
     VERDICTS,
+    say_limit,
     say_refusal,
     slopes_of,
 )
@@ -141,7 +142,7 @@ def plateau_table(book: PageBook, lifter_id: str, rows: pl.DataFrame) -> Table:
         heads(*keys, numbers=("change", "weeks")),
         made,
         words.plain("lifts.plateau_title"),
-        words.say("lifts.plateau_note"),
+        words.say("lifts.plateau_note", limit=say_limit(book)),
         words.plain("lifts.plateau_none"),
     )
 

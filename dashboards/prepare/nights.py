@@ -49,6 +49,12 @@ class SignalRow:
         return is_answered(self.finding)
 
     @property
+    def unit(self) -> str:
+        """What the numbers are in: % per hour."""
+        what, _, of = told_plain(self.finding["unit"]).partition("/")
+        return words.plain("nights.per", what=what, of=of)
+
+    @property
     def support(self) -> str:
         """The word of support; what was tested and does not stand shows no more than chance."""
         if self.model is not None and not self.is_standing:

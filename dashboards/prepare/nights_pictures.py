@@ -95,10 +95,8 @@ def _row(at: int, one: SignalRow) -> dict[str, object]:
         **dict(zip(("est", "low", "high"), (round(value, 3) for value in swing), strict=True)),
         "k": {"progress": 0, "loss": 1, "": 3}[one.tone],
         "number": number,
-        "interval": words.plain("nights.in_unit", interval=ends, unit=told_plain(finding["unit"])),
-        "both": words.plain(
-            "nights.both", number=number, interval=ends, unit=told_plain(finding["unit"])
-        ),
+        "interval": words.plain("nights.in_unit", interval=ends, unit=one.unit),
+        "both": words.plain("nights.both", number=number, interval=ends, unit=one.unit),
         "sessions": count(finding["n"]),
     }
 
@@ -110,7 +108,7 @@ def _layout(frame: pl.DataFrame, is_wide: bool) -> SlopeLayout:
     ticks = tuple(round_values(-reach, reach, 7 if is_wide else 5))
     if is_wide:
         rows = Rows(1200, 40, 28, frame.height, 24, "datum.i", 14)
-        return SlopeLayout(rows, SlopeAxis(290, 460, -reach, reach, ticks), 18, (836, 1100, 1192))
+        return SlopeLayout(rows, SlopeAxis(290, 460, -reach, reach, ticks), 18, (836, 1060, 1192))
     rows = Rows(366, 40, 46, frame.height, 24, "datum.i", 34)
     return SlopeLayout(rows, SlopeAxis(8, 350, -reach, reach, ticks), 16, None)
 

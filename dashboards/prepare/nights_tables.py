@@ -49,9 +49,9 @@ def signal_table(book: PageBook, lifter_id: str, signals: list[SignalRow]) -> Ta
 def _numbers(one: SignalRow) -> tuple[Text, Text, Text, Text]:
     finding = one.finding
     if finding["estimate"] is None:
-        return "", "", told(finding["unit"]), count(finding["n"])
+        return "", "", one.unit, count(finding["n"])
     number = signed(finding["estimate"], 2)
-    return number, say_interval(finding), told(finding["unit"]), count(finding["n"])
+    return number, say_interval(finding), one.unit, count(finding["n"])
 
 
 def _beside(row: Row | None) -> str:

@@ -9,7 +9,7 @@ from dashboards.blocks import Column, Table, Text
 from dashboards.marks import ruler
 from dashboards.numbers import amount, capital, count, range_words, say_date
 from dashboards.prepare.counts import count_lifts, count_years, mean_by_year
-from dashboards.prepare.events import say_subject
+from dashboards.prepare.events import say_evidence, say_subject
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.lift_rows import say_load
 from dashboards.prepare.missing import Missing
@@ -74,7 +74,7 @@ def event_table(book: PageBook, lifter_id: str) -> Table:
             say_date(event["start"]),
             _end(event),
             say_subject(event["subject"], names),
-            told(event["evidence"]),
+            say_evidence(event["evidence"]),
             event["note"] or "",
         )
         for event in events.sort("start", "event_id", descending=True).iter_rows(named=True)

@@ -8,7 +8,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.charts.slopes import SlopeAxis
-from dashboards.numbers import count, in_words, interval, signed
+from dashboards.numbers import count, figure, in_words, interval, signed
 from dashboards.prepare.ticks import round_values
 from dashboards.told import told_counted, told_plain
 from pipeline.core.calendar import DAYS_PER_YEAR
@@ -27,6 +27,11 @@ def threshold(book: PageBook, name: str) -> float:
     """A setting in force, or as shipped where the book holds no settings."""
     found = book.tables["ref_threshold"].filter(pl.col("threshold") == name)["value"]
     return float(found[0]) if len(found) else default_thresholds()[name].value
+
+
+def say_limit(book: PageBook) -> str:
+    """The limit inside which a stretch stands still, % a year either way."""
+    return figure(threshold(book, "plateau_pct_per_year"))
 
 
 def slopes_of(book: PageBook, question: str) -> pl.DataFrame:

@@ -69,7 +69,7 @@ class Refusal:
     ----------
     has, needs : what is there and the least that is needed, in the unit named by ``of_what``.
     of_what : what is counted, plural, e.g. "weeks with this lift".
-    remedy : what would make the answer possible, as a clause ("keep the lift in").
+    remedy : what would make the answer possible, as a clause ("more logged weeks of the lift").
     is_most : ``needs`` is the most that can be answered, not the least.
     counted : what is counted, for programs.
     """

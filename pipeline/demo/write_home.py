@@ -61,7 +61,7 @@ row = {row}
 column = "Load kg"
 expect = "{expect}"
 value = "{value}"
-why = "one nought too many; the sets beside it say so"
+why = "one zero too many; the sets beside it say so"
 """
 _NAMES = """\
 # Names that were written too oddly to be matched, decided by hand. (Demo: an invented record.)

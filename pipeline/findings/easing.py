@@ -91,8 +91,8 @@ def _answer_rests(record: Record, weekly: Weekly) -> Finding:
     response = fit_deload_response(*rest_arguments(record, weekly))
     common = _common(record, "rest_effect")
     if isinstance(response, Refusal):
-        of_what = "weeks of complete rest with recorded reserve in the weeks around them"
-        remedy = "nothing to do: such weeks come or do not come"
+        of_what = "weeks of complete rest with recorded reps in reserve in the weeks around them"
+        remedy = "none is advised: it can be told once enough of them are in the record"
         return find_refused(replace(response, of_what=of_what, remedy=remedy), **common)
     return find_answered(
         support_rests(response.n),
@@ -110,8 +110,8 @@ def _answer_rests(record: Record, weekly: Weekly) -> Finding:
 def _say_known(told: int, n: int) -> str:
     """How the deloads are known."""
     if told in (0, n):
-        return "all told by the lifter" if told else "all found by rule"
-    return f"{told} of them told by the lifter and {n - told} found by rule"
+        return "all in the journal" if told else "all found by rule"
+    return f"{told} of them in the journal and {n - told} found by rule"
 
 
 def _common(record: Record, question: str) -> dict[str, Any]:

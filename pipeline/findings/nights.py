@@ -145,8 +145,8 @@ def _find_signal(record: Record, one: ScreenedSignal, tests: int) -> Finding:
         high=high,
         coverage=COVERAGE,
         n=effect.n_sessions,
-        n_of="sessions with recorded reserve and a reading",
-        needs=None if one.is_hit else "more sessions with recorded reserve and a reading",
+        n_of="sessions with recorded reps in reserve and a reading",
+        needs=None if one.is_hit else "more sessions with recorded reps in reserve and a reading",
         sentence=_say_signal(kind, one, effect, tests),
     )
 

@@ -73,7 +73,8 @@ class SlopeAnswers:
         least = self._thresholds["slope_min_weeks"]
         if isinstance(slope, Refusal) or slope.n_weeks_trained >= least:
             return slope
-        remedy = "keep the lift in" if self._question == "lift_slope" else "train it directly"
+        what = "the lift" if self._question == "lift_slope" else "its direct lifts"
+        remedy = f"more logged weeks of {what}"
         return Refusal(
             slope.n_weeks_trained,
             least,

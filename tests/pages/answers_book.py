@@ -239,7 +239,7 @@ def easing_rows(lifter_id: str) -> list[dict[str, object]]:
         sentence="After 8 weeks off, the middle of 2 layoffs, nine tenths of a loss were back in "
         "3.4 weeks (2.1 to 5.0).",
     )
-    weeks = "weeks of complete rest with recorded reserve in the weeks around them"
+    weeks = "weeks of complete rest with recorded reps in reserve in the weeks around them"
     rest = Finding(
         **{**common, "coverage": None, "evidence": "none"},
         question="rest_effect",

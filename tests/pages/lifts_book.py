@@ -325,7 +325,7 @@ def _slope(
             **{**common, "coverage": None, "n_of": "trained weeks in the span"},
             support="not enough",
             support_why=f"{lift.weeks} trained weeks in the span, 40 needed",
-            needs="keep the lift in",
+            needs="more logged weeks of the lift",
             needed=40,
             counted="trained weeks",
             sentence=f"Not enough: {lift.weeks} trained weeks in the span, 40 needed; keep it in.",

@@ -98,12 +98,13 @@ def night_findings(lifter_id: str) -> list[dict[str, object]]:
         subject=f"signal:{signal}@{nights}",
         unit=SIGNALS[signal][0],
         n=31,
-        n_of="sessions with recorded reserve and a reading",
+        n_of="sessions with recorded reps in reserve and a reading",
         support="not enough",
-        support_why="31 sessions with recorded reserve and a reading, 40 needed",
+        support_why="31 sessions with recorded reps in reserve and a reading, 40 needed",
         needs="write reserve down",
         model_version="1.0",
-        sentence="Not enough: 31 sessions with recorded reserve and a reading, 40 needed; more.",
+        sentence="Not enough: 31 sessions with recorded reps in reserve and a reading, "
+        "40 needed; more.",
     )
     family = Finding(
         **common,
@@ -131,7 +132,7 @@ def _finding(
         subject=f"signal:{signal}@{nights}",
         unit=SIGNALS[signal][0],
         n=412,
-        n_of="sessions with recorded reserve and a reading",
+        n_of="sessions with recorded reps in reserve and a reading",
         support="fair" if stands else "not enough",
         support_why="stands among 9 tests" if stands else "0.50 by chance among 9 tests",
         method="local deviations",

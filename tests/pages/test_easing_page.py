@@ -72,7 +72,7 @@ def test_a_side_is_only_said_where_the_interval_leaves_out_zero(
 
 
 def test_a_refusal_gives_its_reason_and_keeps_axes_and_counts(book: PageBook) -> None:
-    why = "3 deloads with recorded reserve in the weeks around them, 4 needed"
+    why = "3 deloads with recorded reps in reserve in the weeks around them, 4 needed"
     gone = dict.fromkeys(("estimate", "low", "high"))
     words = {"support": "not enough", "support_why": why, "needed": 4.0, "counted": "other"}
     refused = with_effect(book, n=3, **words, **gone)

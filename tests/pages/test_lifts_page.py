@@ -45,7 +45,7 @@ def test_the_answer_counts_what_the_findings_say(reader: Reader) -> None:
     row = next(lift for lift in LIFTS if lift.id == "barbell_row")
     assert "One fell, the barbell row: −2.7 % a year (−3.6 to −1.9)." in answer
     assert rate(row).replace(" (", " % a year (") in answer
-    assert answer.endswith("One stood still. For one it cannot be told.")
+    assert answer.endswith("One stood still, within ±2 % a year. For one it cannot be told.")
 
 
 def test_the_fastest_is_named_only_where_its_interval_stands_apart(reader: Reader) -> None:
@@ -98,7 +98,7 @@ def test_refused_lifts_stand_last_in_every_order_with_their_reason(reader: Reade
     ).to_have_count(1)
     page.locator("summary", has_text="What was left out").click()
     expect(
-        page.get_by_text("Machine chest press: 28 weeks, 40 needed; keep the lift in.")
+        page.get_by_text("Machine chest press: 28 weeks, 40 needed; more logged weeks of the lift.")
     ).to_be_visible()
 
 

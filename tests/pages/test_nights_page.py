@@ -55,7 +55,7 @@ def test_a_phone_shows_the_word_and_the_table_the_reason(reader: Reader) -> None
     assert not any(text.startswith("not enough:") for text in texts)
     fold = page.locator("details.fold", has_text="tables behind")
     fold.locator("summary").click()
-    rows = fold.locator("tbody tr", has_text="31 sessions with recorded reserve")
+    rows = fold.locator("tbody tr", has_text="31 sessions with recorded reps in reserve")
     assert rows.count() == 1
     assert REFUSED[0] in SIGNALS
 

@@ -188,7 +188,7 @@ def test_a_layoff_parts_two_deloads_and_a_week_of_rest_does_not(decade):
 def test_answers_say_how_the_deloads_are_known(decade):
     rows = {row["question"]: row for row in decade.answers.findings.iter_rows(named=True)}
     sentence = rows["deload_effect"]["sentence"]
-    assert "told by the lifter" in sentence
+    assert "in the journal" in sentence
     assert rows["rest_effect"]["support"] in ("thin", "not enough")
     assert {"deload_pace", "deload_length"} <= set(rows)
 

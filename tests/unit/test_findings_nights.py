@@ -103,7 +103,7 @@ def test_no_recorded_reserve_is_refused_with_value_limit_and_remedy():
     assert {one.support for one in answers.findings} == {"not enough"}
     for one in answers.findings:
         assert one.estimate is None
-        assert one.sentence.startswith("Not enough: 0 sessions with recorded reserve")
+        assert one.sentence.startswith("Not enough: 0 sessions with recorded reps in reserve")
         assert "40 needed" in one.sentence
 
 

@@ -98,7 +98,7 @@ def test_nothing_logged_around_it_is_refused():
     strength[50:85] = np.nan
     refusal = fit_layoffs(strength, weights, layoffs)
     assert isinstance(refusal, Refusal)
-    assert "recorded reserve" in refusal.sentence()
+    assert "recorded reps in reserve" in refusal.sentence()
 
 
 def test_noise_of_a_week_and_drift_are_told_apart():

@@ -164,7 +164,7 @@ def _find_ways_back(record: Record, injury: Injury, lifts: list[LiftCourse]) -> 
                     has=0,
                     needs=1,
                     of_what="weeks at or above the level before this injury",
-                    remedy="keep the lift in",
+                    remedy="more logged weeks of the lift",
                     counted="trained weeks",
                 ),
                 **common,  # type: ignore[arg-type]

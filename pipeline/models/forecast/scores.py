@@ -61,7 +61,7 @@ def score_kept(kept: Kept) -> Scored | Refusal:
     """Share inside and error against "no change"; a refusal of too few."""
     n, spans = int(kept.inside.size), int(np.unique(kept.span).size)
     if n < LEAST_KEPT:
-        remedy = "go on training and refreshing until their days come"
+        remedy = "their days lie ahead: each counts at the first refresh after it"
         return Refusal(n, LEAST_KEPT, "predictions whose day has come", remedy)
     if spans < LEAST_SPANS:
         remedy = "go on until predictions of more half-years have come"

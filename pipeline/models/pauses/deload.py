@@ -102,7 +102,7 @@ def fit_deload_response(
         return Refusal(
             has=int(readable.size),
             needs=LEAST_DELOADS,
-            of_what="deloads with recorded reserve in the weeks around them",
+            of_what="deloads with recorded reps in reserve in the weeks around them",
             remedy="write down repetitions in reserve in the weeks before and after a deload",
         )
     spread = float(np.std(rows.rise))

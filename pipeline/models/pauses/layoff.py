@@ -161,7 +161,7 @@ def fit_layoffs(
         return Refusal(
             has=0,
             needs=1,
-            of_what="layoffs with recorded reserve in the weeks before and after",
+            of_what="layoffs with recorded reps in reserve in the weeks before and after",
             remedy="write down repetitions in reserve in the first two weeks back",
         )
     law = _loss_by_length(outcomes)

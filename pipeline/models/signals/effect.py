@@ -193,7 +193,10 @@ def _refuse(days: Ints) -> Refusal | None:
     months = np.unique(days // CLUSTER_DAYS).size
     if days.size < LEAST_SESSIONS:
         return Refusal(
-            days.size, LEAST_SESSIONS, "sessions with recorded reserve and a reading", REMEDY
+            days.size,
+            LEAST_SESSIONS,
+            "sessions with recorded reps in reserve and a reading",
+            REMEDY,
         )
     if months < LEAST_MONTHS:
         return Refusal(months, LEAST_MONTHS, "months with such sessions", REMEDY)

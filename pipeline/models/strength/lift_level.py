@@ -171,7 +171,7 @@ def fit_lift_level(
             int(trained.sum()),
             MIN_WEEKS,
             "weeks with this lift",
-            "keep the lift in the plan",
+            "more logged weeks of the lift",
             counted="weeks",
         )
     x, prior = _effects(sets, at, group, n_weeks, recent_sets, segment)
