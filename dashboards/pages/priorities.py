@@ -11,7 +11,7 @@ from dashboards.numbers import plural
 from dashboards.prepare.missing import missing_questions
 from dashboards.prepare.priorities import effort, injuries, variants
 from dashboards.prepare.priorities.answer import say_answer, say_second
-from dashboards.prepare.priorities.balance import balance_findings, balance_picture
+from dashboards.prepare.priorities.balance import balance_findings, balance_picture, panel_title
 from dashboards.prepare.priorities.body import (
     body_table,
     held_rows,
@@ -205,9 +205,7 @@ def _left_out(book: PageBook, lifter_id: str, phases: list[Phase]) -> tuple[obje
     parts += [
         words.say(
             "priorities.left_pair",
-            pair=words.plain(
-                f"priorities.panel_{kind}", pair=words.plain(f"priorities.pair_{pair}")
-            ),
+            pair=panel_title(pair, kind),
             why=told(row["support_why"]),
         )
         for (pair, kind), row in balance_findings(book, lifter_id).items()

@@ -200,7 +200,7 @@ def _years(first: date, days: int, plot: float) -> list[dict[str, object]]:
     ]
 
 
-def _title(pair: str, kind: str) -> str:
+def panel_title(pair: str, kind: str) -> str:
     """What a panel shows: counted sets go by movement, strength by the muscles' sides."""
     if kind == "sets":
         return words.plain(f"priorities.sets_{pair}")
@@ -210,7 +210,7 @@ def _title(pair: str, kind: str) -> str:
 def _panel(
     pair: str, kind: str, mine: Row | None, finding: Row | None, is_wide: bool
 ) -> dict[str, object]:
-    title = _title(pair, kind)
+    title = panel_title(pair, kind)
     if mine is not None:
         return {"title": title, "reads": words.plain(f"priorities.history_{mine['reads_as']}")}
     if finding is None:
@@ -229,11 +229,11 @@ def balance_table(
     rows = []
     for (pair, kind), finding in findings.items():
         mine = history.get((pair, kind))
-        name = _title(pair, kind)
+        name = panel_title(pair, kind)
         cells = ("", "", "", "", "", "") if mine is None else _own_cells(mine)
         rows.append((name, *cells, told(finding["support"]), told(finding["support_why"])))
     order = {
-        _title(pair, kind): at
+        panel_title(pair, kind): at
         for at, (pair, kind) in enumerate((pair, kind) for pair in PAIRS for kind in KINDS)
     }
     rows.sort(key=lambda row: order[row[0]])
