@@ -5,6 +5,7 @@ from datetime import date, timedelta
 
 import polars as pl
 
+from dashboards.prepare.names import lift_names, name_lift
 from pipeline.core.page_book import PageBook
 
 WITH_TRAINING = ("trained", "deload")
@@ -141,8 +142,8 @@ def recent_mean(weeks: pl.DataFrame, last: int) -> pl.DataFrame:
 
 def count_lifts(book: PageBook, lifter_id: str) -> pl.DataFrame:
     """A row a lift, most sets first: exercise_id, name, weeks, sets, heaviest (kg), first, last."""
-    names = book.tables["ref_exercise"].select("exercise_id", "name")
-    return (
+    names = lift_names(book)
+    lifts = (
         book.tables["mart_week_lift"]
         .filter((pl.col("lifter_id") == lifter_id) & (pl.col("working_sets") > 0))
         .group_by("exercise_id")
@@ -153,7 +154,7 @@ def count_lifts(book: PageBook, lifter_id: str) -> pl.DataFrame:
             first=pl.col("week_start").min(),
             last=pl.col("week_start").max(),
         )
-        .join(names, on="exercise_id", how="left")
-        .with_columns(name=pl.coalesce("name", pl.col("exercise_id").str.replace_all("_", " ")))
         .sort("sets", "exercise_id", descending=[True, False])
     )
+    named = [name_lift(names, lift) for lift in lifts["exercise_id"]]
+    return lifts.with_columns(pl.Series("name", named, dtype=pl.String))
