@@ -188,7 +188,7 @@ def test_bars_add_up_and_the_limit_is_named(reader: Reader, book: PageBook) -> N
 
 def test_complaints_name_what_they_take_out(reader: Reader) -> None:
     page = reader.open(ASPEN).page
-    row = page.locator("h2:visible", has_text="Out while a complaint").locator(
+    row = page.locator("h2:visible", has_text="Left out during an injury").locator(
         "xpath=following-sibling::div[1]//tbody/tr"
     )
     cells = row.first.locator("td").all_inner_texts()
