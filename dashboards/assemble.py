@@ -18,7 +18,8 @@ from markupsafe import Markup
 from dashboards import words
 from dashboards.blocks import Page, Picture, Row, SpanChanges, Table, When
 from dashboards.numbers import count
-from dashboards.packing import name_columns, pack_frame, pack_rows, write_json
+from dashboards.packing import pack_frame, pack_rows, write_json
+from dashboards.stacks import stack_style
 from dashboards.theme.chart import VEGA_LITE, draw_still, specification
 from dashboards.theme.colours import style_variables
 from dashboards.theme.locale import number_locale, time_locale
@@ -57,7 +58,7 @@ def environment() -> Environment:
     made.globals["word"] = words.say
     made.globals["number"] = count
     made.globals["pack_rows"] = pack_rows
-    made.globals["name_columns"] = name_columns
+    made.globals["stack_style"] = stack_style
     return made
 
 

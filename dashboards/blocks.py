@@ -6,7 +6,11 @@ from typing import ClassVar, NamedTuple
 import altair as alt
 from markupsafe import Markup
 
+from dashboards.theme.colours import LOSS, LOSS_BAND, PROGRESS, PROGRESS_BAND, RULE
+
 Text = str | Markup
+# Band by the colour of the line that it lies around.
+BANDS = {PROGRESS: PROGRESS_BAND, LOSS: LOSS_BAND}
 # Rows of a table that are laid out and printed at most, and the first of a longer one.
 LONG_TABLE, FIRST_ROWS = 200, 100
 # Characters of a text that takes six lines and more in a fourth of a phone's width.
@@ -19,7 +23,9 @@ class Key:
 
     ``mark``: swatch, line, estimate, square, dash, band, dot, ring, lozenge, tick, rule, dotted,
     hatch, cut, underline, bar, triangle, arrow, arrow-left, scale, length (a lying bar of
-    ``length`` px). ``only`` is wide or narrow for a key of one of the two drawings.
+    ``length`` px), tint (a see-through band), unknown (a bed with a dotted edge). ``only`` is wide
+    or narrow for a key of one of the two drawings. ``when``: "param:value,value", for a key that
+    holds only while a control has one of these values.
     """
 
     mark: str
@@ -27,6 +33,18 @@ class Key:
     colour: str = "var(--ink)"
     only: str = ""
     length: float = 16
+    when: str = ""
+
+    @property
+    def edge(self) -> str:
+        """The deep tone around a swatch of a paler rock, as around the bed itself; or none."""
+        family, _, tier = self.colour.rpartition("-")
+        return f"{family}-above)" if tier in ("below)", "within)") else ""
+
+    @property
+    def band(self) -> str:
+        """The band around a line of this colour."""
+        return BANDS.get(self.colour, RULE)
 
 
 class Horizon(NamedTuple):
@@ -50,6 +68,7 @@ class Table:
     """A table that can be sorted and copied. Cells are text (escaped) or trusted markup.
 
     Of a long one the first rows are laid out; the rest lies packed on the page for its script.
+    ``is_counts``: its numbers are counts, so that a card on a phone may leave out a 0.
     """
 
     template: ClassVar[str] = "table"
@@ -59,6 +78,7 @@ class Table:
     note: str = ""
     empty: str = ""
     name: str = ""
+    is_counts: bool = False
 
     @property
     def is_wordy(self) -> bool:

@@ -1,7 +1,6 @@
 """Frames as few bytes, and JSON that may stand inside a script element."""
 
 import json
-import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -122,17 +121,6 @@ def pack_rows(rows: Sequence[Sequence[str | Markup]]) -> Markup:
     """Rows of a table's cells as packed columns of HTML texts, for a script element."""
     columns = zip(*rows, strict=True)
     return write_json([pack_column([str(escape(cell)) for cell in column]) for column in columns])
-
-
-def name_columns(heads: Sequence[str]) -> str:
-    """Heads of a table for its style attribute, which a phone writes beside each cell (page.css).
-
-    Once for the table: beside each of some thousand cells they would weigh 50 KB.
-    """
-    quoted = (
-        re.sub(r'["\\\n\r\f]', lambda sign: f"\\{ord(sign.group()):x} ", head) for head in heads
-    )
-    return ";".join(f'--h{i}:"{head}"' for i, head in enumerate(quoted, 1))
 
 
 def pack_frame(rows: list[dict[str, Any]]) -> dict[str, Any]:

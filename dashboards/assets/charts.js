@@ -109,8 +109,8 @@ function showChosen(names) {
   }
   for (const picks of document.querySelectorAll("[data-order]")) if (names.includes(picks.dataset.order)) arrange(picks);
   for (const element of document.querySelectorAll("[data-when]")) {
-    const [param, value] = element.dataset.when.split(":");
-    if (names.includes(param)) element.hidden = String(state[param]) !== value;
+    const [param, values] = element.dataset.when.split(/:(.*)/);
+    if (names.includes(param)) element.hidden = !values.split(",").includes(String(state[param]));
   }
 }
 /* Rows that can be chosen stand as the rows of their drawing do, for the pointer and for the keyboard. */

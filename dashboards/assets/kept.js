@@ -7,6 +7,8 @@ function takeKept() {
   if (body.weeks && from >= 0 && to > from) {
     moveSpan(from, to);
   }
+  /* A link may say at which drawing it lands. */
+  if (told.at) document.getElementById(told.at)?.scrollIntoView();
   if (!told.muscle) return;
   keep({ muscle: told.muscle });
   const offered = [...document.querySelectorAll("select[data-param=muscle] option, [data-pick=muscle]")];

@@ -15,7 +15,7 @@ TOP, FOOT = 8, 34
 NAMED_ROW = 11
 # An outline would be most of a lower bed.
 EDGED_ROW = 20
-# A quarter without a range keeps one flat tone.
+# A quarter without a range keeps one flat tone, under a dotted edge where beds have edges.
 TONES = ("below", "within", "above", "within")
 # Signals that follow the muscle: its two columns, its highest quarter, its family's first tone.
 SETS, TONE, MOST, FIRST_TONE = "sets_column", "tone_column", "most_sets", "first_tone"
@@ -130,10 +130,15 @@ def _beds(frames: BedsFrames, layout: BedsLayout) -> list[alt.Chart]:
     )
     if layout.row < EDGED_ROW:
         return [block]
-    top = base.mark_rule(strokeWidth=0.8).encode(
+    top = base.encode(
         x=layout.x("q"),
         x2=alt.X2("end"),
         y=layout.y("y1"),
         stroke=alt.Stroke("tone:N", scale=look_up(edges)),
     )
-    return [block, top]
+    is_known = f"datum.tone % {len(TONES)} != {len(TONES) - 1}"
+    return [
+        block,
+        top.transform_filter(is_known).mark_rule(strokeWidth=0.8),
+        top.transform_filter(f"!({is_known})").mark_rule(strokeWidth=1.2, strokeDash=[1.2, 2]),
+    ]

@@ -69,7 +69,7 @@ def _sheets(
                 description=words.plain(
                     "annual.description", year=year.number, muscles=strips.muscles.height
                 ),
-                place=f"from_week={max(0, year.w0)}&to_week={min(year.w1, strips.count)}",
+                place=f"from_week={max(0, year.w0)}&to_week={min(year.w1, strips.count)}&at=span",
                 horizon=_first(rock) if i == 0 else _again(rock),
                 from_share=round(share[0], 2),
                 to_share=round(share[1], 2),

@@ -14,7 +14,7 @@ from dashboards.numbers import amount, capital, count, plural, say_date
 from dashboards.prepare.counts import count_lifts, lifter_weeks
 from dashboards.prepare.events import event_frames
 from dashboards.prepare.forecast import (
-    forecast_table,
+    forecast_blocks,
     growth_picture,
     growth_rows,
     lift_forecasts,
@@ -134,7 +134,7 @@ def _pictures(
         blocks.append(plateau_table(book, lifter.lifter_id, rows))
     ahead = lift_forecasts(book, lifter.lifter_id, rows)
     if ahead.height:
-        blocks.append(forecast_table(ahead, rows, lifter))
+        blocks += forecast_blocks(ahead, rows, lifter)
     return [*blocks, *kept_blocks(book, lifter)]
 
 

@@ -7,7 +7,7 @@ import polars as pl
 from markupsafe import Markup
 
 from dashboards import words
-from dashboards.blocks import Key, Picture, Table
+from dashboards.blocks import Fold, Key, Picture, Prose, Table
 from dashboards.charts.growth_law import GrowthFrames, draw_growth
 from dashboards.numbers import amount, figure, interval, say_date, signed
 from dashboards.prepare.lift_rows import say_mass
@@ -52,7 +52,18 @@ def _say_ends(row: dict[str, Any], columns: tuple[str, str, str], unit: str) -> 
     return words.plain("lifts.forecast_level", value=value, low=low, high=high, unit=unit)
 
 
-def forecast_table(forecasts: pl.DataFrame, rows: pl.DataFrame, lifter: LifterInfo) -> Table:
+def forecast_blocks(
+    forecasts: pl.DataFrame, rows: pl.DataFrame, lifter: LifterInfo
+) -> tuple[Prose, Fold]:
+    """How it was told in a sentence, and every lift a year on in a fold."""
+    title = words.plain("lifts.forecast_fold", n=forecasts.height)
+    return (
+        Prose((words.say("lifts.forecast_note"),), words.plain("lifts.forecast_title")),
+        Fold(title, (_forecast_table(forecasts, rows, lifter),)),
+    )
+
+
+def _forecast_table(forecasts: pl.DataFrame, rows: pl.DataFrame, lifter: LifterInfo) -> Table:
     """Every lift a year on, beside its level now and the published drift."""
     now = dict(rows.select("id", "level").iter_rows())
     made = tuple(
@@ -73,9 +84,7 @@ def forecast_table(forecasts: pl.DataFrame, rows: pl.DataFrame, lifter: LifterIn
     )
     keys = ("lift", "unchanged", "ahead", "interval_80", "by_published", "by_day", "support")
     columns = heads(*keys, numbers=("unchanged", "ahead", "by_published"), unit=lifter.unit)
-    return Table(
-        columns, made, words.plain("lifts.forecast_title"), words.say("lifts.forecast_note")
-    )
+    return Table(columns, made)
 
 
 def growth_rows(book: PageBook, lifter_id: str, rows: pl.DataFrame) -> pl.DataFrame:

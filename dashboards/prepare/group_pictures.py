@@ -6,7 +6,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Key, Picks, Picture, Table
-from dashboards.charts.beds import BedsFrames, BedsLayout, draw_beds
+from dashboards.charts.beds import EDGED_ROW, BedsFrames, BedsLayout, draw_beds
 from dashboards.charts.matrix import (
     MUSCLE,
 )
@@ -14,7 +14,7 @@ from dashboards.charts.means import MeansWords, draw_means
 from dashboards.charts.slopes import Rows, SlopeLayout, SlopeWords
 from dashboards.numbers import count, interval, number_word, signed
 from dashboards.prepare.group import GroupFrames
-from dashboards.prepare.group_beds import PER_YEAR
+from dashboards.prepare.group_beds import NO_RANGE, PER_YEAR
 from dashboards.prepare.lift_pictures import shorten, slope_keys
 from dashboards.prepare.slopes import (
     REFUSED,
@@ -24,7 +24,7 @@ from dashboards.prepare.slopes import (
     say_slope,
     slope_axis,
 )
-from dashboards.theme.colours import INK3, rock
+from dashboards.theme.colours import INK3, TIERS, rock
 from dashboards.told import told_plain
 
 
@@ -153,12 +153,21 @@ def beds_picture(frames: GroupFrames, beds: pl.DataFrame, muscle: str, table: Ta
         ),
         wide=draw_beds(made, wide, axis, muscle),
         narrow=draw_beds(phone, narrow, axis, muscle),
-        keys=tuple(
-            Key("swatch", words.plain(f"group.key_{tier}"), rock("pulling", tier))
-            for tier in ("below", "within", "above")
-        ),
+        keys=_bed_keys((beds["t"] == NO_RANGE).any() and row >= EDGED_ROW),
         table=table,
     )
+
+
+def _bed_keys(has_dotted: bool) -> tuple[Key, ...]:
+    """Tones of beds; where beds have edges, one without a range is told by its dotted edge."""
+    tones = ("below", "inside", "above") if has_dotted else ("below", "within", "above")
+    keys = [
+        Key("swatch", words.plain(f"group.key_{text}"), rock("pulling", tier))
+        for text, tier in zip(tones, TIERS, strict=True)
+    ]
+    if has_dotted:
+        keys.append(Key("unknown", words.plain("group.key_unknown"), rock("pulling", "within")))
+    return tuple(keys)
 
 
 def _side_by_side(placed: pl.DataFrame) -> pl.DataFrame:

@@ -20,7 +20,7 @@ _NAMES = (
     "fell",
     "still",
 )
-_DATES = ("from", "to", "start", "first", "last")
+_DATES = ("day", "by_day", "from", "to", "start", "first", "last")
 WHOLE = frozenset((*_NAMES, *_DATES))
 
 

@@ -19,7 +19,7 @@ from dashboards.charts.forest import (
     place_of,
 )
 from dashboards.charts.lanes import Lanes
-from dashboards.charts.lift import draw_lift
+from dashboards.charts.lift import LINES, draw_lift
 from dashboards.charts.lift_layout import AroundFrames, LiftFrames, LiftLayout
 from dashboards.charts.slopes import Rows, SlopeWords
 from dashboards.numbers import capital, count, in_words, interval, signed
@@ -240,7 +240,7 @@ def lift_picture(
         description=words.plain("lifts.lift_description", lifts=frames.now.height),
         wide=drawn[0],
         narrow=drawn[1],
-        keys=_lift_keys(lanes),
+        keys=(*_level_keys(frames.now), *_lift_keys(lanes)),
         table=table,
     )
 
@@ -260,9 +260,20 @@ def _around(lanes: Lanes, calendar: Calendar, layout: LiftLayout, every: int) ->
     )
 
 
+def _level_keys(now: pl.DataFrame) -> tuple[Key, ...]:
+    """Line and band in the colour that the chosen lift has: one key a colour."""
+    by_colour: dict[str, list[str]] = {}
+    for e, verdict in now.select("e", "k").sort("e").iter_rows():
+        by_colour.setdefault(LINES[verdict], []).append(str(e))
+    text = words.plain("lifts.key_level")
+    return tuple(
+        Key("band", text, colour, when=f"{LIFT}:{','.join(lifts)}")
+        for colour, lifts in by_colour.items()
+    )
+
+
 def _lift_keys(lanes: Lanes) -> tuple[Key, ...]:
     keys = [
-        Key("band", words.plain("lifts.key_level"), PROGRESS),
         Key("dash", words.plain("lifts.key_rest"), INK),
         Key("dot", words.plain("lifts.key_best"), INK3),
         Key("bar", words.plain("lifts.key_plateau"), INK),

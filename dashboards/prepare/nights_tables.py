@@ -88,7 +88,7 @@ def by_year_table(book: PageBook, lifter_id: str, readings: pl.DataFrame) -> Tab
     columns = heads("year", "year_sessions", "recorded", numbers=("year_sessions", "recorded"))
     columns += tuple(Column(words.plain(f"nights.name_{one}"), "number") for one in shown)
     title, note = words.plain("nights.by_year_title"), words.say("nights.by_year_note")
-    return Table(columns, rows, title, note, words.plain("nights.by_year_none"))
+    return Table(columns, rows, title, note, words.plain("nights.by_year_none"), is_counts=True)
 
 
 def say_effect(one: SignalRow) -> dict[str, str]:

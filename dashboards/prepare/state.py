@@ -142,17 +142,18 @@ def file_table(frames: StateFrames) -> Table:
             row["map"] or words.plain("state.no_map"),
             words.plain(f"state.counts_{row['counts_as']}"),
             _dates(row),
-            words.plain("state.equation", **{part: count(row[part]) for part in PARTS}),
+            *(count(row[part]) for part in PARTS),
             _warnings(row, frames.aside),
         )
         for row in frames.files.iter_rows(named=True)
     )
     return Table(
-        heads("file", "map", "counts", "dates", "equation", "warning"),
+        heads("file", "map", "counts", "dates", *PARTS, "warning", numbers=PARTS),
         rows,
         words.plain("state.files_title"),
         words.say("state.files_note", **frames.totals),
         words.plain("state.files_none"),
+        is_counts=True,
     )
 
 

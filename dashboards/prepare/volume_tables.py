@@ -25,8 +25,6 @@ from dashboards.prepare.volume import (
 from dashboards.told import told
 from pipeline.core.page_book import PageBook
 
-# Years shown on a phone; the others need a wider page.
-PHONE_YEARS = 3
 CURVE_STEP = 5
 
 
@@ -127,10 +125,9 @@ def sets_table(book: PageBook, lifter_id: str, answers: list[MuscleAnswer]) -> T
         )
         for one in answers
     )
-    kinds = ["number" if i < PHONE_YEARS else "number wide" for i in range(len(years))]
     columns = (
         *heads("muscle", "recent", numbers=("recent",)),
-        *(Column(year, kind) for year, kind in zip(years, kinds, strict=True)),
+        *(Column(year, "number") for year in years),
     )
     title, note = words.plain("volume.sets_title"), words.say("volume.sets_note")
     return Table(columns, rows, title, note)

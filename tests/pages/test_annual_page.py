@@ -49,7 +49,7 @@ def test_a_phone_shows_the_facts_and_leads_to_the_same_weeks(reader: Reader) -> 
     page = reader.open(PAGE, "phone").page
     assert page.locator(".year .drawn").filter(visible=True).count() == 0
     link = page.locator("#y2025 .place a").get_attribute("href")
-    assert link == "record.html#from_week=540&to_week=592"
+    assert link == "record.html#from_week=540&to_week=592&at=span"
 
 
 def test_years_are_whole_and_follow_each_other(book: PageBook) -> None:

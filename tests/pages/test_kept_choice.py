@@ -11,6 +11,7 @@ def test_a_year_leads_to_its_weeks_on_the_record(reader: Reader) -> None:
     opened.all_drawn()
     bracket = opened.page.locator("#overview .bracket")
     expect(bracket).to_have_attribute("aria-valuenow", "279")
+    expect(opened.page.locator("#span h2")).to_be_in_viewport()
     assert opened.said == []
 
 

@@ -247,8 +247,26 @@ def shown_kg(value: float) -> str:
     return count(value) if value >= 20 else amount(value)
 
 
+def test_the_legend_has_the_colours_of_the_chosen_lift(reader: Reader) -> None:
+    opened = reader.open(LIFTS_PAGE)
+    opened.all_drawn()
+    page = opened.page
+    colours = {}
+    for name in ("Barbell row", "Bench press"):
+        page.locator("select[data-param=lift]").select_option(label=name)
+        key = page.locator("#lift .keys li:visible", has_text="90 % band")
+        expect(key).to_have_count(1)
+        colours[name] = key.locator("path").evaluate("(path) => getComputedStyle(path).stroke")
+        drawn = page.locator("#lift .drawing svg.marks path[stroke-width='2']").evaluate_all(
+            "(lines) => lines.map((line) => getComputedStyle(line).stroke)"
+        )
+        assert colours[name] in drawn
+    assert len(set(colours.values())) == 2
+
+
 def test_every_forecast_is_its_finding_beside_no_change(reader: Reader, book: PageBook) -> None:
     page = reader.open(LIFTS_PAGE).page
+    page.locator("summary", has_text=re.compile("^[0-9]+ lifts, a year on$")).click()
     table = page.locator("table", has_text="80 % interval").filter(has_text="a year on, kg")
     current = [lift for lift in LIFTS if lift.spans[-1][1] == WEEKS]
     expect(table.locator("tbody tr")).to_have_count(len(current))

@@ -49,6 +49,26 @@ def test_names_are_set_like_the_other_cells(reader: Reader) -> None:
     assert len(fonts) == 1
 
 
+def test_every_year_of_sets_stands_in_the_card_of_its_muscle(reader: Reader) -> None:
+    page = reader.open("aspen/volume.html", "phone").page
+    table = page.locator("h2:has-text('Weekly sets done') ~ .table").first
+    row = table.locator("tbody tr").first
+    told = [cell for cell in row.locator("td").all() if cell.inner_text()]
+    assert len(told) == table.locator("th").count() > 5
+    assert len({cell.evaluate("cell => cell.offsetTop") for cell in told}) <= 2 + len(told) // 4
+    assert table.evaluate("box => box.scrollWidth <= box.clientWidth")
+
+
+def test_a_card_of_counts_leaves_none_out_on_a_phone_only(reader: Reader) -> None:
+    for size in ("phone", "wide"):
+        page = reader.open("aspen/state.html", size).page
+        table = page.locator("h2:has-text('Files read') ~ .table").first
+        cells = table.locator("td.number").all()
+        none = [cell.is_visible() for cell in cells if cell.text_content() == "0"]
+        assert none
+        assert set(none) == {size == "wide"}
+
+
 def test_five_columns_of_numbers_stay_a_table_that_fits(reader: Reader) -> None:
     page = reader.open("aspen/easing.html", "phone").page
     table = page.locator("h2:has-text('Easing off, year by year') ~ .table").first

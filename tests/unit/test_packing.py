@@ -9,7 +9,6 @@ from markupsafe import Markup
 
 from dashboards.packing import (
     SIGNS,
-    name_columns,
     pack_column,
     pack_frame,
     pack_rows,
@@ -51,12 +50,6 @@ def test_numbers_that_move_a_little_take_a_sign_or_two_each() -> None:
 def test_the_script_reads_the_same_digits() -> None:
     script = resources.files("dashboards").joinpath("assets", "charts.js").read_text("utf-8")
     assert f'"{SIGNS}"' in script
-
-
-def test_heads_for_a_style_attribute_stay_one_text_each() -> None:
-    assert name_columns(["weeks", 'say "a;b"', "c\\"]) == (
-        '--h1:"weeks";--h2:"say \\22 a;b\\22 ";--h3:"c\\5c "'
-    )
 
 
 def test_weeks_in_a_row_cost_next_to_nothing() -> None:

@@ -44,7 +44,7 @@ def balance_picture(book: PageBook, lifter_id: str) -> Picture | None:
     has_interval = frames[0].lines["lo"].is_not_null().any()
     keys = (
         (Key("line", words.plain("priorities.key_quarters"), INK), True),
-        (Key("swatch", words.plain("priorities.key_interval"), INK3), has_interval),
+        (Key("tint", words.plain("priorities.key_interval"), INK3), has_interval),
         (Key("dotted", words.plain("priorities.key_history"), INK3), bool(history)),
     )
     return Picture(
