@@ -46,7 +46,7 @@ _ONE = {
 }
 _MANY = {one: many for many, one in _ONE.items()}
 # The noun stands first or behind one or two words that describe it, never behind one of these:
-# "with two dates" counts no dates, nor "point between blocks" blocks.
+# "with a level at two times" counts no times, nor "point between blocks" blocks.
 _LEADS = r"(?:(?!(?:with|between|of|at|off|a|in|that|whose) )[\w-]+ ){0,2}"
 _NOUNS = re.compile(rf"({_LEADS})({'|'.join(_ONE)})(?![\w'-])")
 _NOUN = re.compile(rf"({_LEADS})({'|'.join(_MANY)})(?![\w'-])")

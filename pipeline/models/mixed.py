@@ -89,7 +89,8 @@ def fit_random_slopes(group: ArrayLike, x: ArrayLike, y: ArrayLike) -> MixedFit 
     # Centred, since a far height would swallow the digits that the scatter needs.
     able = int(np.count_nonzero(_spread_of_x(sums) > LEAST_SPREAD * sums.xx[:, 1, 1]))
     if able < MIN_GROUPS:
-        return Refusal(able, MIN_GROUPS, "lifters with two dates", "add lifters to the group")
+        of_what = "lifters with a level at two times"
+        return Refusal(able, MIN_GROUPS, of_what, "add lifters to the group")
     within, freedom = _scatter_within(sums)
     if freedom < 1 or within <= freedom * LEAST_RESIDUAL**2 * float(np.var(values)):
         return Refusal(0, 1, "values off their own lines", "add dates, and values as measured")

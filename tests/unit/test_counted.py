@@ -41,7 +41,7 @@ def counted_in_program() -> list[str]:
         (0, "priority phases that could be read", "0 priority phases that could be read"),
         (1.0, "people with a step", "1 person with a step"),
         (1.5, "years of record", "1.5 years of record"),
-        (1, "lifters with two dates", "1 lifter with two dates"),
+        (1, "lifters with a level at two times", "1 lifter with a level at two times"),
         (1, "points between blocks", "1 point between blocks"),
     ],
 )

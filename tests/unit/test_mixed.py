@@ -76,7 +76,7 @@ def test_one_date_a_person_tells_no_slope(moved):
     person cannot be told apart)."""
     group = np.repeat(np.arange(12), 6)
     y = np.random.default_rng(6).normal(0.0, 1.0, group.size)
-    assert refused(group, moved * group, y).of_what == "lifters with two dates"
+    assert refused(group, moved * group, y).of_what == "lifters with a level at two times"
 
 
 def test_one_value_a_person_tells_no_scatter():
