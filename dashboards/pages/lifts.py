@@ -244,6 +244,8 @@ def _method(book: PageBook, rows: pl.DataFrame, calendar: Calendar) -> tuple[obj
     if "forecast" in set(book.tables["finding"]["question"]):
         keys.append("forecast")
     parts: list[Markup] = [words.say(f"lifts.method_{key}", **values) for key in keys]
+    if "forecast" in keys:
+        parts.append(words.say("volume.method_pace"))
     parts.append(words.say("lifts.method_support"))
     parts += [
         words.say("lifts.method_setting", name=name, value=value)

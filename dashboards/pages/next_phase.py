@@ -114,7 +114,8 @@ def _counts(book: PageBook, lifter: LifterInfo) -> tuple[object, ...]:
 
 def _method() -> tuple[object, ...]:
     keys = ("expected", "week", "limits", "why", "reps", "weeks", "narrow", "held")
-    return tuple(words.say(f"next_phase.method_{key}") for key in keys)
+    parts = [words.say(f"next_phase.method_{key}") for key in keys]
+    return (*parts, words.say("volume.method_pace"))
 
 
 def _left_out(book: PageBook, lifter: LifterInfo, one: Proposed) -> tuple[object, ...]:

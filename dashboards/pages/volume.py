@@ -222,6 +222,8 @@ def _method(book: PageBook, answers: list[MuscleAnswer], has_forecast: bool) -> 
     parts += [] if shape is None else [shape]
     if has_forecast:
         parts.append(words.say("lifts.method_forecast"))
+    if any(one.bands for one in answers):
+        parts.append(words.say("volume.method_pace"))
     parts += [
         words.say("volume.method_setting", name=name, value=value)
         for name, value in book.settings_shown.items()
