@@ -9,6 +9,8 @@ from dashboards.blocks import Table
 
 # Characters of a figure with its head that fit a fourth of a card, and half of it.
 SHORT_FIGURE, HALF_FIGURE = 9, 30
+# Room of the head beside a text, px; the same in page.css.
+LABEL = 112
 
 
 def stack_style(table: Table) -> str:
@@ -22,7 +24,9 @@ def stack_style(table: Table) -> str:
     # A few short figures among longer ones would only break the lines of a card.
     shortest = 1 if median(lengths.values() or [0]) <= SHORT_FIGURE else 2
     for i, length in lengths.items():
-        if length <= HALF_FIGURE:
+        if not {i - 1, i + 1} & lengths.keys():
+            parts.append(f"--l{i}:0 0 {LABEL}px")  # alone among texts: begins where they begin
+        elif length <= HALF_FIGURE:
             parts.append(f"--s{i}:span {shortest if length <= SHORT_FIGURE else 2}")
     return ";".join(parts)
 

@@ -26,7 +26,15 @@ def test_a_few_short_figures_among_longer_ones_stand_as_those_do() -> None:
 
 
 def test_a_figure_too_long_for_half_a_card_has_a_line_of_its_own() -> None:
-    assert spans_of({"change of the index, % a year": "+0.7 (-0.1 to +1.5)"}) == {}
+    said = {"change of the index, % a year": "+0.7 (-0.1 to +1.5)", "blocks": "17"}
+    assert spans_of(said) == {"blocks": 2}
+
+
+def test_a_figure_alone_among_texts_begins_where_they_begin() -> None:
+    columns = (Column("lift"), Column("from"), Column("weeks", "number"), Column("support"))
+    style = stack_style(Table(columns, (("lat pulldown", "8 Nov 2021", "201", "thin"),)))
+    assert "--l3:0 0 112px" in style
+    assert "--s3" not in style
 
 
 def spans_of(said: dict[str, str]) -> dict[str, int]:
