@@ -106,3 +106,16 @@ def test_time_off_since_the_last_deload_is_named(book: PageBook) -> None:
     assert "with a layoff or an unlogged week between" in say_last(counts)
     with words.written(PageStyle("de")):
         assert "dazwischen; im Mittel" in say_last(counts)
+
+
+def test_a_deload_that_is_still_to_come_is_not_counted(book: PageBook) -> None:
+    events = book.tables["tidy_event"]
+    after = FIRST + timedelta(weeks=WEEKS + 5)
+    planned = events.filter(pl.col("kind") == "deload").tail(1)
+    planned = planned.with_columns(
+        event_id=pl.lit("planned"), start=pl.lit(after), end=pl.lit(after + timedelta(days=6))
+    )
+    was = count_easing(book, "aspen")
+    counts = count_easing(changed(book, tidy_event=pl.concat([events, planned])), "aspen")
+    assert (counts.deloads.height, counts.rests.height) == (was.deloads.height, was.rests.height)
+    assert counts.last == was.last
