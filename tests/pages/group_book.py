@@ -36,7 +36,9 @@ def muscle_finding(
             support_why=f"{n} {counted}, {least} needed",
             needed=least,
             counted="other" if lifter_id is None else "trained weeks",
-            needs="add lifters to the group" if lifter_id is None else "train it directly",
+            needs="add lifters to the group"
+            if lifter_id is None
+            else "more logged weeks of its direct lifts",
             sentence=f"Not enough: {n} {counted}, {least} needed; add some.",
         ).as_row()
     estimate, low, high = found
