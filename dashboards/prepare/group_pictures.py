@@ -24,6 +24,7 @@ from dashboards.prepare.slopes import (
     say_slope,
     slope_axis,
 )
+from dashboards.theme.chart import ROW_NAME
 from dashboards.theme.colours import INK3, TIERS, rock
 from dashboards.told import told_plain
 
@@ -139,7 +140,9 @@ def beds_picture(frames: GroupFrames, beds: pl.DataFrame, muscle: str, table: Ta
         BedsLayout(left, plot, right, row, ends[0], ends[1], ends[2], note)
         for left, plot, right, note in ((148, 1040, 12, 11), (96, 258, 12, 10))
     )
-    short = [shorten(label, "", 84) for label in drawn["label"]]
+    # Widths are told for row names; notes of a phone are smaller.
+    room = (narrow.left - 8) * ROW_NAME / narrow.note
+    short = [shorten(label, "", room) for label in drawn["label"]]
     names = made.lifters.with_columns(name=pl.Series(short, dtype=pl.String))
     phone = BedsFrames(made.beds, names, made.ages, made.muscles)
     left_out = frames.lifters.height - frames.drawn.height
