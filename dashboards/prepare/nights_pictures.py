@@ -96,7 +96,10 @@ def _row(at: int, one: SignalRow) -> dict[str, object]:
         "k": {"progress": 0, "loss": 1, "": 3}[one.tone],
         "number": number,
         "interval": words.plain("nights.in_unit", interval=ends, unit=one.unit),
-        "both": words.plain("nights.both", number=number, interval=ends, unit=one.unit),
+        # A phone has room for the short form beside the name.
+        "both": words.plain(
+            "nights.both", number=number, interval=ends, unit=told_plain(finding["unit"])
+        ),
         "sessions": count(finding["n"]),
     }
 

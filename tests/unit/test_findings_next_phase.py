@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from functools import partial
+from types import SimpleNamespace
 
 import numpy as np
 import polars as pl
@@ -13,9 +14,11 @@ from pipeline.findings.arrays import Record
 from pipeline.findings.index_weeks import read_indexes
 from pipeline.findings.injuries.constraints import NAMED
 from pipeline.findings.next_phase import VolumeRead, answer_next_phase, settle_proposals
+from pipeline.findings.next_phase.reasons import Known, explain_muscle
 from pipeline.findings.volume_record import muscle_weeks, prior_of
 from pipeline.models.narrowing.blocks import LEAST_NARROWING, outlook_of
 from pipeline.models.narrowing.plans import WEEKS
+from pipeline.models.planning.inputs import PlanLift
 from pipeline.models.volume.pool import fit_volume_pool
 from tests.answered import THRESHOLDS, Answered
 from tests.simulated_record import any_prior
@@ -207,6 +210,18 @@ def test_lifts_that_load_an_injured_region_get_no_more_and_none_is_brought_in(de
     assert "new" not in set(spared["status"])
     stays = spared.filter(pl.col("status") == "stays")
     assert set(stays["because"]) == {"not raised while an injury is open"}
+
+
+def test_a_muscle_whose_lifts_may_all_not_be_raised_says_so():
+    wishes = SimpleNamespace(hold=(), spared=(), priorities=())
+    held, row = PlanLift("curl", {"biceps": 1.0}, 3.0, 4.0, most=4.0), {"biceps": 0.5, "lats": 1.0}
+    lifts = (held, PlanLift("row", row, 3.0, 4.0))
+    because = []
+    for known in (lifts, (*lifts, replace(held, most=np.inf))):
+        problem = SimpleNamespace(lifts=known)
+        situation = SimpleNamespace(wishes=wishes, problem=problem, published={"biceps"})
+        because.append(explain_muscle(situation, Known({}, {}), "biceps", 8.0, 8.5, None).because)
+    assert because == ["not raised while an injury is open", "published average only"]
 
 
 def test_limits_of_the_lifter_are_kept_or_the_wish_to_relax_is_named(propose):

@@ -3,6 +3,8 @@
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
 from pipeline.core.finding import Finding
 from pipeline.findings.next_phase.curves import range_of
 from pipeline.findings.next_phase.problem import Situation
@@ -67,7 +69,7 @@ def explain_muscle(
         because = "the sets that would tell most"
     elif muscle_id in situation.wishes.hold:
         role, because = HOLD, "only held, at your wish"
-    elif muscle_id in situation.wishes.spared and role == HOLD:
+    elif role == HOLD and _is_spared(situation, muscle_id):
         because = RAISED_LATER
     elif muscle_id in situation.wishes.priorities:
         because = "a priority of yours"
@@ -79,6 +81,13 @@ def explain_muscle(
     finding = finding or known.supported.get(muscle_id)
     support = NO_SUPPORT if finding is None else finding.support
     return Reason(role, because, None if finding is None else finding.finding_id, support)
+
+
+def _is_spared(situation: Situation, muscle_id: str) -> bool:
+    """An open injury keeps its sets from rising: by the journal, or through all of its lifts."""
+    own = [one for one in situation.problem.lifts if one.shares.get(muscle_id) == 1.0]
+    is_capped = bool(own) and all(np.isfinite(one.most) for one in own)
+    return is_capped or muscle_id in situation.wishes.spared
 
 
 def _role(muscle_id: str, now: float, then: float, tested: str | None) -> str:
