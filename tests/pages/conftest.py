@@ -1,7 +1,7 @@
 """A headless browser, and the pages of the invented book as files."""
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -45,17 +45,43 @@ def book() -> PageBook:
     return make_book(HOSTILE)
 
 
+def write_pages(book: PageBook, folder: Path, files: Container[str] = FILES) -> Path:
+    """Write these pages of a book into the folder, and give it back."""
+    for page in list_pages(book):
+        if page.file in files:
+            file = folder / page.file
+            file.parent.mkdir(parents=True, exist_ok=True)
+            file.write_text(render_page(page, book), "utf-8")
+    return folder
+
+
+def broken_texts(cells: str, pattern: str) -> str:
+    """A script that lists what matches ``pattern`` in ``cells`` and stands on more than one line,
+    with every fold open."""
+    return f"""() => {{
+  document.querySelectorAll("details").forEach((fold) => {{ fold.open = true; }});
+  const broken = [];
+  for (const cell of document.querySelectorAll("{cells}")) {{
+    const walk = document.createTreeWalker(cell, NodeFilter.SHOW_TEXT);
+    for (let node = walk.nextNode(); node; node = walk.nextNode()) {{
+      for (const found of node.data.matchAll(/{pattern}/gu)) {{
+        const range = document.createRange();
+        range.setStart(node, found.index);
+        range.setEnd(node, found.index + found[0].length);
+        const lines = new Set([...range.getClientRects()].map((box) => Math.round(box.top)));
+        if (lines.size > 1) broken.push(found[0]);
+      }}
+    }}
+  }}
+  return broken;
+}}"""
+
+
 @pytest.fixture(scope="session")
 def site(book: PageBook, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """All pages of the book, written to a folder once for all processes of the run."""
 
-    def write(folder: Path) -> None:
-        for page in list_pages(book):
-            file = folder / page.file
-            file.parent.mkdir(parents=True, exist_ok=True)
-            file.write_text(render_page(page, book), "utf-8")
-
-    return make_once(tmp_path_factory, "pages", write)
+    return make_once(tmp_path_factory, "pages", lambda folder: write_pages(book, folder))
 
 
 @dataclass

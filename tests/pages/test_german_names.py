@@ -9,13 +9,13 @@ import polars as pl
 import pytest
 from playwright.sync_api import Browser, expect
 
-from dashboards import list_pages, render_page, words
+from dashboards import words
 from dashboards.prepare.names import sort_key
 from dashboards.told import names
 from pipeline.core.page_book import PageBook
 from pipeline.core.page_style import PageStyle
 from pipeline.reference import load_exercises
-from tests.pages.conftest import HOSTILE, Reader
+from tests.pages.conftest import HOSTILE, Reader, broken_texts, write_pages
 from tests.pages.lifts_book import HOSTILE_LIFT
 from tests.pages.test_phone_tables import BROKEN
 
@@ -28,23 +28,7 @@ SEEN = """() => {
   return copy.textContent;
 }"""
 # Dates in tables that stand on more than one line.
-BROKEN_DATES = """() => {
-  document.querySelectorAll("details").forEach((fold) => { fold.open = true; });
-  const broken = [];
-  for (const cell of document.querySelectorAll("td")) {
-    const walk = document.createTreeWalker(cell, NodeFilter.SHOW_TEXT);
-    for (let node = walk.nextNode(); node; node = walk.nextNode()) {
-      for (const day of node.data.matchAll(/\\d+\\.\\s\\S+\\s\\d{4}/gu)) {
-        const range = document.createRange();
-        range.setStart(node, day.index);
-        range.setEnd(node, day.index + day[0].length);
-        const lines = new Set([...range.getClientRects()].map((box) => Math.round(box.top)));
-        if (lines.size > 1) broken.push(day[0]);
-      }
-    }
-  }
-  return broken;
-}"""
+BROKEN_DATES = broken_texts("td", r"\d+\.\s\S+\s\d{4}")
 
 
 @pytest.fixture(scope="module")
@@ -53,12 +37,7 @@ def folder(book: PageBook, tmp_path_factory: pytest.TempPathFactory) -> Path:
     name = pl.when(pl.col("exercise_id") == HOSTILE_LIFT).then(pl.lit(OWN)).otherwise("name")
     lifts = load_exercises().with_columns(name=name)
     german = replace(book, style=PageStyle("de"), tables={**book.tables, "ref_exercise": lifts})
-    made = tmp_path_factory.mktemp("german_names")
-    (made / "aspen").mkdir()
-    for page in list_pages(german):
-        if page.file in (*FILES, "aspen/state.html"):
-            (made / page.file).write_text(render_page(page, german), "utf-8")
-    return made
+    return write_pages(german, tmp_path_factory.mktemp("names"), (*FILES, "aspen/state.html"))
 
 
 @pytest.fixture

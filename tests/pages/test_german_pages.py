@@ -11,14 +11,14 @@ import polars as pl
 import pytest
 from playwright.sync_api import Browser
 
-from dashboards import list_pages, render_page, words
+from dashboards import words
 from dashboards.assemble import assemble_page
 from dashboards.blocks import Answer, Page, Picture
 from dashboards.catalogue import pages_of
 from dashboards.theme.locale import date_format
 from pipeline.core.page_book import LifterInfo, PageBook
 from pipeline.core.page_style import PageStyle
-from tests.pages.conftest import Reader
+from tests.pages.conftest import Reader, write_pages
 
 GERMAN = PageStyle("de", units="lb")
 # The young lifter has every page, quickly drawn.
@@ -41,13 +41,7 @@ SAID = """() => [...document.querySelectorAll(
 @pytest.fixture(scope="module")
 def folder(book: PageBook, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The pages of one lifter in German, loads in pounds."""
-    german = replace(book, style=GERMAN)
-    made = tmp_path_factory.mktemp("german")
-    (made / "rowan").mkdir()
-    for page in list_pages(german):
-        if page.file in FILES:
-            (made / page.file).write_text(render_page(page, german), "utf-8")
-    return made
+    return write_pages(replace(book, style=GERMAN), tmp_path_factory.mktemp("german"), FILES)
 
 
 @pytest.fixture

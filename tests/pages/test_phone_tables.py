@@ -6,28 +6,10 @@ import pytest
 from playwright.sync_api import Page
 
 from tests.pages.book import MUSCLES
-from tests.pages.conftest import FILES, Reader
+from tests.pages.conftest import FILES, Reader, broken_texts
 
-# Every word that stands on more than one line, of all open tables.
-BROKEN = """() => {
-  document.querySelectorAll("details").forEach((fold) => { fold.open = true; });
-  const broken = [];
-  for (const cell of document.querySelectorAll("td.name")) {
-    const walk = document.createTreeWalker(cell, NodeFilter.SHOW_TEXT);
-    for (let node = walk.nextNode(); node; node = walk.nextNode()) {
-      for (const word of node.data.matchAll(/[\\p{L}\\d]+/gu)) {
-        const range = document.createRange();
-        range.setStart(node, word.index);
-        range.setEnd(node, word.index + word[0].length);
-        const lines = new Set([...range.getClientRects()].map((box) => Math.round(box.top)));
-        if (lines.size > 1) broken.push(word[0]);
-      }
-    }
-  }
-  return broken;
-}"""
-
-
+# Every word of a name that stands on more than one line.
+BROKEN = broken_texts("td.name", r"[\p{L}\d]+")
 # How the last cells of stacked tables that hold nothing are displayed.
 EMPTY = """() => [...document.querySelectorAll(".stack td:last-child")]
   .filter((cell) => !cell.textContent.trim() && !cell.children.length)
