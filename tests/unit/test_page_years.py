@@ -1,6 +1,6 @@
 """One kind of year: what has a day belongs to the calendar year of that day, on every page."""
 
-from datetime import date
+from datetime import date, timedelta
 
 import polars as pl
 import pytest
@@ -14,7 +14,7 @@ from dashboards.prepare.nights import count_by_year, readings_of
 from dashboards.prepare.strips import strip_frames
 from pipeline.core.dictionary import conform
 from pipeline.core.page_book import PageBook
-from tests.pages.book import make_book
+from tests.pages.book import FIRST, WEEKS, make_book
 
 NEW_YEAR = date(2025, 1, 1)  # a Wednesday: its week starts in 2024
 
@@ -90,16 +90,22 @@ def test_a_sheet_counts_at_least_the_nights_of_each_signal(
     assert nights["sleep_min"].sum() > 0
 
 
-def test_a_deload_over_new_year_stands_in_the_year_that_it_begins_in(
-    book: PageBook, years: list[Year]
+@pytest.mark.parametrize(
+    ("start", "end"),
+    [
+        (date(2024, 12, 30), date(2025, 1, 5)),
+        (FIRST + timedelta(weeks=WEEKS + 1), FIRST + timedelta(weeks=WEEKS + 1, days=6)),
+    ],
+    ids=["over new year", "still to come"],
+)
+def test_a_sheet_counts_the_deloads_that_easing_off_counts(
+    book: PageBook, years: list[Year], start: date, end: date
 ) -> None:
-    events = book.tables["tidy_event"]
-    one = events.filter(pl.col("kind") == "deload").head(1)
-    over = one.with_columns(
-        event_id=pl.lit("over"), start=pl.lit(date(2024, 12, 30)), end=pl.lit(date(2025, 1, 5))
-    )
-    more = with_rows(book, "tidy_event", over)
+    one = book.tables["tidy_event"].filter(pl.col("kind") == "deload").head(1)
+    another = one.with_columns(event_id=pl.lit("new"), start=pl.lit(start), end=pl.lit(end))
+    more = with_rows(book, "tidy_event", another)
     pauses = count_pauses(more, "aspen", count_easing(more, "aspen"))
+    assert start.year in {year.number for year in years}
     for year in years:
         (row,) = pauses.filter(pl.col("year") == year.number).to_dicts()
         said = str(event_lines(more, "aspen", year)[0])

@@ -11,6 +11,7 @@ from dashboards import words
 from dashboards.blocks import Table, Text
 from dashboards.numbers import amount, count, plural, say_date
 from dashboards.prepare.annual.years import Year
+from dashboards.prepare.easing import count_easing
 from dashboards.prepare.events import say_subject
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.lift_rows import say_load, say_mass
@@ -134,8 +135,9 @@ def event_lines(book: PageBook, lifter_id: str, year: Year) -> tuple[Text, ...]:
     )
     named = muscle_names(book)
     lines: list[Text] = []
-    # Counted in the year that they begin in, as on Easing off.
-    deloads = events.filter((pl.col("kind") == "deload") & (pl.col("start") >= first)).height
+    # By the one count of Easing off: in the year that they begin in, trained, none still to come.
+    begun = count_easing(book, lifter_id).deloads["start"]
+    deloads = begun.is_between(first, last).sum()
     if deloads:
         lines.append(words.say("annual.deloads", deloads=plural(deloads, "deload")))
     for kind in WITH_DATES:
