@@ -174,7 +174,6 @@ def _plan_lift(
     shares = dict.fromkeys(muscle_ids.intersection(indirect), INDIRECT_COUNTS)
     shares |= dict.fromkeys(muscle_ids.intersection(direct), 1.0)
     now = habits.weekly_sets.get(exercise_id, 0.0)
-    is_capped = exercise_id in wishes.careful and exercise_id not in wishes.keep
     pattern = dict(record.exercises.select("exercise_id", "pattern").rows()).get(exercise_id)
     return PlanLift(
         exercise_id,
@@ -184,7 +183,7 @@ def _plan_lift(
         habits.usual_days.get(exercise_id, ()),
         SIDES.get(pattern or "", ""),
         exercise_id in wishes.keep,
-        float(np.ceil(now)) if is_capped else np.inf,
+        float(np.ceil(now)) if exercise_id in wishes.careful else np.inf,
     )
 
 

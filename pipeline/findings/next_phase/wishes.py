@@ -21,8 +21,8 @@ class Wishes:
     priorities, hold : muscles.
     spared : muscles that a lift trains directly which the journal names as out for an open injury;
         they get no more sets while it lasts.
-    careful : lifts that load a region to be spared for an open injury, some or much, and are not
-        out: they get no more sets than now while it lasts, and none is brought in.
+    careful : lifts that load a region to be spared for an open injury, some or much, and are
+        neither out nor kept: they get no more sets than now while it lasts, and none is brought in.
     keep : lifts. out : why each lift that is not to be done is out.
     unknown : ids in the settings that are neither a muscle nor a lift with muscles.
     weeks, weekly_increase : of the phase.
@@ -55,13 +55,14 @@ def read_wishes(
     }
     out = dict.fromkeys(asked.lifts_out, UNWANTED)
     out |= dict.fromkeys(constraints["exercise_id"], INJURED)
+    kept = frozenset(asked.keep).intersection(record.muscles_of)
     priorities = muscles.intersection(told["priority"])
     return Wishes(
         frozenset(priorities),
         frozenset(muscles.intersection(told["hold"]) - priorities),
         frozenset(muscles.intersection(_spared(record, constraints))),
-        frozenset(_careful(record)) - out.keys(),
-        frozenset(asked.keep).intersection(record.muscles_of),
+        frozenset(_careful(record)) - out.keys() - kept,
+        kept,
         out,
         _unknown(record, asked, muscles),
         asked.weeks or round(thresholds["next_phase_weeks"]),
