@@ -45,7 +45,7 @@ def doubt_table(book: PageBook, lifter_id: str) -> Table:
         )
         for row in shown.iter_rows(named=True)
     )
-    note = first_of(shown.height, doubts.height) + words.say("state.doubted_note")
+    note = say_first(shown.height, doubts.height) + words.say("state.doubted_note")
     return Table(
         heads("day", "subject", "odd", "place", "paste"),
         rows,
@@ -137,7 +137,7 @@ def _in_force(row: Mapping[str, str | None]) -> str:
     return words.plain("state.not_applied", fault=row["fault"])
 
 
-def first_of(shown: int, rows: int) -> Markup:
+def say_first(shown: int, rows: int) -> Markup:
     """How many of the rows a table shows, where it does not show all of them."""
     if shown == rows:
         return Markup("")

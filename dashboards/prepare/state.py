@@ -12,14 +12,13 @@ from dashboards.charts.comb import CombLayout, draw_comb
 from dashboards.numbers import count, plural, say_date
 from dashboards.prepare.counts import WITH_TRAINING, lifter_weeks
 from dashboards.prepare.heads import heads_of
-from dashboards.prepare.mending import first_of, say_place
+from dashboards.prepare.mending import MOST_ROWS, say_first, say_place
 from dashboards.prepare.names import UNMATCHED, lift_names, name_lift
 from dashboards.theme.colours import INK, INK3
 from dashboards.told import told, told_plain
 from pipeline.core.page_book import PageBook
 from pipeline.core.source import NO_MAP
 
-MOST_ROWS = 200
 PARTS = ("read", "kept", "repeated", "set_aside", "blank")
 
 
@@ -217,7 +216,7 @@ def aside_table(frames: StateFrames) -> Table:
         )
         for row in shown.iter_rows(named=True)
     )
-    note = first_of(shown.height, frames.aside.height) + words.say("state.aside_rows_note")
+    note = say_first(shown.height, frames.aside.height) + words.say("state.aside_rows_note")
     return Table(
         heads("reason", "file", "line", "written", "remedy", numbers=("line",)),
         rows,
