@@ -159,7 +159,7 @@ def _pulls_to_presses(book: PageBook, one: Proposed) -> tuple[str, str, str]:
         count(float(sets.filter(pl.col("pattern").str.ends_with(end))["sets"].sum()))
         for end in ("_pull", "_push")
     )
-    value = words.plain("next_phase.from_to", now=pulls, next=presses)
+    value = words.plain("next_phase.balance_sets", pulls=pulls, presses=presses)
     return words.plain("next_phase.keep_balance"), value, words.plain("next_phase.from_balance")
 
 
