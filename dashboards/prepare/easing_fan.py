@@ -140,8 +140,8 @@ def _names(means: pl.DataFrame, finding: Row | None) -> pl.DataFrame:
     past = both if past.is_empty() else past
     far = past.sort(apart, "x", descending=[True, False]).row(0, named=True)
     labels = {
-        "after": words.plain("easing.end_after", deloads=count(finding["n"])),
-        "ordinary": words.plain("easing.end_ordinary"),
+        "after": words.plain("easing.course_after", deloads=count(finding["n"])),
+        "ordinary": words.plain("easing.course_ordinary"),
     }
     over, under = ("after", "ordinary") if is_above else ("ordinary", "after")
     made = [
