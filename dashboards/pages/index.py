@@ -26,7 +26,7 @@ def build_page(book: PageBook) -> Page:
 
 
 def _entry(book: PageBook, lifter: LifterInfo) -> Entry:
-    answer = answer_record(book, lifter)
+    answer = answer_record(book, lifter, f"{lifter.lifter_id}/")
     pages = pages_of(lifter)
     return Entry(
         title=lifter.name,

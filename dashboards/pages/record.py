@@ -30,7 +30,13 @@ from pipeline.core.page_book import LifterInfo, PageBook
 
 # Below this many weeks the page says first what is missing, and when answers can come.
 YOUNG_WEEKS = 52
-_EVENTS = ("deload", "priority", "injury", "gym_change")
+# Events that the answer counts, each with the place that tells more of it, if there is one.
+_EVENTS = {
+    "deload": "easing.html",
+    "priority": "priorities.html",
+    "injury": "priorities.html#injuries",
+    "gym_change": "",
+}
 
 
 def build_page(book: PageBook, lifter: LifterInfo) -> Page:
@@ -60,8 +66,11 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     )
 
 
-def answer_record(book: PageBook, lifter: LifterInfo) -> Answer:
-    """The first answer about a lifter, for this page and the start page: counts, never guesses."""
+def answer_record(book: PageBook, lifter: LifterInfo, folder: str = "") -> Answer:
+    """The first answer about a lifter, for this page and the start page: counts, never guesses.
+
+    folder : of the lifter's pages, as seen from the page that carries the answer.
+    """
     strips = strip_frames(book, lifter)
     if strips is None:
         answer = say_nothing(book, lifter)
@@ -69,7 +78,7 @@ def answer_record(book: PageBook, lifter: LifterInfo) -> Answer:
     counts = count_record(book, lifter.lifter_id)
     if _is_young(strips):
         return _answer_young(book, lifter, counts, missing_questions(book, lifter.lifter_id))
-    return Answer(_answer(strips, counts), _second(counts) + _open_ended(strips))
+    return Answer(_answer(strips, counts), _second(counts, folder) + _open_ended(strips))
 
 
 def _is_young(strips: StripFrames) -> bool:
@@ -161,8 +170,12 @@ def _open_ended(strips: StripFrames) -> Text:
     return words.say("record.open_ended", open=open_ended) if open_ended else ""
 
 
-def _second(counts: RecordCounts) -> Markup:
-    told = [plural(counts.events[kind], kind) for kind in _EVENTS if counts.events.get(kind)]
+def _second(counts: RecordCounts, folder: str) -> Markup:
+    told = [
+        _say_events(plural(counts.events[kind], kind), place and folder + place)
+        for kind, place in _EVENTS.items()
+        if counts.events.get(kind)
+    ]
     values = {
         "weeks": count(counts.weeks),
         "trained": count(counts.trained),
@@ -171,7 +184,11 @@ def _second(counts: RecordCounts) -> Markup:
     }
     if not told:
         return words.say("record.second_bare", **values)
-    return words.say("record.second", events=", ".join(told), **values)
+    return words.say("record.second", events=Markup(", ").join(told), **values)
+
+
+def _say_events(counted: str, place: str) -> Text:
+    return Markup('<a href="{}">{}</a>').format(place, counted) if place else counted
 
 
 def _counts_fold(book: PageBook, lifter: LifterInfo) -> tuple[tuple[str, tuple[object, ...]], ...]:

@@ -5,7 +5,7 @@ from datetime import timedelta
 import polars as pl
 
 from dashboards import words
-from dashboards.blocks import Answer, Page, Table
+from dashboards.blocks import Answer, Fold, Page, Table
 from dashboards.numbers import count, plural, say_date, say_moment
 from dashboards.prepare.counts import lifter_weeks
 from dashboards.prepare.events import unlogged_runs
@@ -33,6 +33,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     blocks += [
         file_table(frames),
         reason_table(frames),
+        Fold(words.plain("state.aside_rows_title"), (aside_table(frames),)),
         name_table(book, lifter.lifter_id, frames),
         doubt_table(book, lifter.lifter_id),
         copy_table(book, lifter.lifter_id),
@@ -42,7 +43,6 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     return Page(
         answers=(_answer(book, frames, weeks),),
         blocks=tuple(blocks),
-        folds=((words.plain("state.aside_rows_title"), (aside_table(frames),)),),
         method=_method(book),
         caution=words.say("state.caution"),
     )

@@ -4,6 +4,7 @@ import math
 from datetime import date
 
 import polars as pl
+from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Key, Picture, Table
@@ -50,13 +51,21 @@ def balance_picture(book: PageBook, lifter_id: str) -> Picture | None:
     return Picture(
         name="balance",
         title=words.plain("priorities.balance_title"),
-        caption=words.say("priorities.balance_caption"),
+        caption=_say_first(findings) + words.say("priorities.balance_caption"),
         description=words.plain("priorities.balance_description", readings=_readings(findings)),
         wide=draw_balances(frames[0], WIDE),
         narrow=draw_balances(frames[1], NARROW),
         keys=tuple(key for key, is_shown in keys if is_shown),
         table=balance_table(history, findings),
     )
+
+
+def _say_first(findings: dict[tuple[str, str], Row]) -> Markup:
+    """The answer of the pair that is asked for most, before how it was counted."""
+    row = findings.get((PAIRS[0], KINDS[0]))
+    if row is None or row["estimate"] is None:
+        return Markup("")
+    return Markup("<b>{}</b> ").format(told(row["sentence"]))
 
 
 def balance_findings(book: PageBook, lifter_id: str) -> dict[tuple[str, str], Row]:
