@@ -137,7 +137,7 @@ def event_lines(book: PageBook, lifter_id: str, year: Year) -> tuple[Text, ...]:
     lines: list[Text] = []
     # By the one count of Easing off: in the year that they begin in, trained, none still to come.
     begun = count_easing(book, lifter_id).deloads["start"]
-    deloads = begun.is_between(first, last).sum()
+    deloads = begun.filter(begun.is_between(first, last)).len()
     if deloads:
         lines.append(words.say("annual.deloads", deloads=plural(deloads, "deload")))
     for kind in WITH_DATES:
