@@ -118,7 +118,7 @@ def assemble_page(page: Page, frame: dict[str, Any]) -> str:
         "page": page,
         "policy": policy,
         "language": words.style().language,
-        "style": Markup(style_variables() + _asset("page.css")),
+        "style": Markup(style_variables() + _asset("page.css") + _asset("print.css")),
         "scripts": Markup("\n".join(scripts.parts)),
         "stills": {d.picture.name: draw_still(d.specs["wide"]) for d in drawn if d.picture.is_main},
         "sizes": {d.picture.name: d.sizes for d in drawn},
