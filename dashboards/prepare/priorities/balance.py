@@ -51,7 +51,7 @@ def balance_picture(book: PageBook, lifter_id: str) -> Picture | None:
     return Picture(
         name="balance",
         title=words.plain("priorities.balance_title"),
-        caption=_say_first(findings) + words.say("priorities.balance_caption"),
+        caption=_say_first(history) + words.say("priorities.balance_caption"),
         description=words.plain("priorities.balance_description", readings=_readings(findings)),
         wide=draw_balances(frames[0], WIDE),
         narrow=draw_balances(frames[1], NARROW),
@@ -60,12 +60,19 @@ def balance_picture(book: PageBook, lifter_id: str) -> Picture | None:
     )
 
 
-def _say_first(findings: dict[tuple[str, str], Row]) -> Markup:
+def _say_first(history: dict[tuple[str, str], Row]) -> Markup:
     """The answer of the pair that is asked for most, before how it was counted."""
-    row = findings.get((PAIRS[0], KINDS[0]))
-    if row is None or row["estimate"] is None:
+    mine = history.get((PAIRS[0], KINDS[0]))
+    if mine is None:
         return Markup("")
-    return Markup("<b>{}</b> ").format(told(row["sentence"]))
+    return words.say(
+        "priorities.balance_first",
+        pair=panel_title(PAIRS[0], KINDS[0]),
+        ratio=amount(mine["ratio"], 2),
+        reads=words.plain(f"priorities.history_{mine['reads_as']}"),
+        low=amount(mine["usual_low"], 2),
+        high=amount(mine["usual_high"], 2),
+    )
 
 
 def balance_findings(book: PageBook, lifter_id: str) -> dict[tuple[str, str], Row]:
