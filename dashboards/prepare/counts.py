@@ -43,14 +43,24 @@ def lifter_weeks(book: PageBook, lifter_id: str) -> pl.DataFrame:
     )
 
 
+def last_day(book: PageBook, lifter_id: str) -> date | None:
+    """The last day of the record's last week, None without a week."""
+    weeks = lifter_weeks(book, lifter_id)["week_start"]
+    return weeks[-1] + timedelta(days=6) if len(weeks) else None
+
+
+def events_so_far(book: PageBook, lifter_id: str) -> pl.DataFrame:
+    """Events of one lifter, those that are still to come (an accepted plan's) left out."""
+    events = book.tables["tidy_event"].filter(pl.col("lifter_id") == lifter_id)
+    last = last_day(book, lifter_id)
+    return events if last is None else events.filter(pl.col("start") <= last)
+
+
 def count_record(book: PageBook, lifter_id: str) -> RecordCounts:
     """Counts of one lifter's record."""
     weeks = lifter_weeks(book, lifter_id)
     status = weeks["week_status"]
-    events = book.tables["tidy_event"].filter(pl.col("lifter_id") == lifter_id)
-    if weeks.height:
-        ends = weeks["week_start"][-1] + timedelta(days=6)
-        events = events.filter(pl.col("start") <= ends)
+    events = events_so_far(book, lifter_id)
     return RecordCounts(
         weeks=weeks.height,
         trained=int(status.is_in(WITH_TRAINING).sum()),

@@ -7,7 +7,7 @@ from typing import Any
 
 import polars as pl
 
-from dashboards.prepare.counts import WITH_TRAINING, lifter_weeks
+from dashboards.prepare.counts import WITH_TRAINING, events_so_far, last_day, lifter_weeks
 from pipeline.core.page_book import PageBook
 
 REFUSED = "not enough"
@@ -136,15 +136,12 @@ def _lies_between(before: date, after: date, days: list[date]) -> bool:
 
 
 def _events(book: PageBook, lifter_id: str, kind: str) -> pl.DataFrame:
-    """Events of a kind with their length, those that are still to come (an accepted plan's) left
-    out; one without an end lasts to the end of the record."""
-    weeks = lifter_weeks(book, lifter_id)["week_start"]
-    last = (weeks.max() + timedelta(days=6)) if len(weeks) else None  # type: ignore[operator]
-    end = pl.col("end").fill_null(pl.lit(last, dtype=pl.Date))
+    """Events of a kind so far with their length; one without an end lasts to the end of the
+    record."""
+    end = pl.col("end").fill_null(pl.lit(last_day(book, lifter_id), dtype=pl.Date))
     return (
-        book.tables["tidy_event"]
-        .filter((pl.col("lifter_id") == lifter_id) & (pl.col("kind") == kind))
-        .filter((pl.col("start") <= last) if last else pl.lit(True))
+        events_so_far(book, lifter_id)
+        .filter(pl.col("kind") == kind)
         .sort("start", "event_id")
         .select(
             "event_id",
