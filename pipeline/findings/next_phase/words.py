@@ -81,7 +81,7 @@ def _say_better(situation: Situation, known: Known) -> str:
     same = known.count_no_better(own)
     muscles = say_count(len(own), "muscles")
     if same == len(own):
-        return f"In none of {muscles} does the record add to the published average."
+        return f"In none of {muscles} does the record add anything to the published average."
     return f"In {same} of {muscles} the record adds nothing to the published average."
 
 
