@@ -38,6 +38,7 @@ def doubt_table(book: PageBook, lifter_id: str) -> Table:
                     row["place"] or row["row_no"],
                     row,
                     words.plain("state.doubt_why", what=row["what"]),
+                    may_stand=row["date"] is not None,
                 )
             )
             if row["column"]

@@ -115,7 +115,9 @@ def trace(
 
 @app.command()
 def accept(
-    proposal: Annotated[str, typer.Argument(help="Its id, as a page shows it: plan-...")],
+    proposal: Annotated[
+        str, typer.Argument(help="Its id, as a page shows it: plan-... or phase-...")
+    ],
     folder: Folder = Path(),
     as_json: Json = False,
 ) -> None:

@@ -1,6 +1,8 @@
 """``liftstrata inspect``: look at an unknown file, draft its map, ask only what is unsure."""
 
 import json
+import shlex
+from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 
@@ -50,6 +52,9 @@ def inspect_file(file: Path, save: Path | None, told: list[str], *, as_json: boo
     readers = make_readers(_home_of(file))
     answers = dict(_read_answer(one) for one in told)
     draft = draft_map(file, readers, answers)
+    named = _restore_quotes(answers, draft.questions)
+    if named.keys() != answers.keys():
+        answers, draft = named, draft_map(file, readers, named)
     while draft.questions and console.is_interactive and not as_json:
         answers |= {question.key: _ask(console, question) for question in draft.questions}
         draft = draft_map(file, readers, answers)
@@ -124,6 +129,12 @@ def _read_answer(text: str) -> tuple[str, str]:
     return key.strip(), value.strip()
 
 
+def _restore_quotes(answers: dict[str, str], questions: Iterable[Question]) -> dict[str, str]:
+    """Keys as the questions have them: a shell takes the quotes off ``signals."HRV"``."""
+    keys = {question.key.replace('"', ""): question.key for question in questions}
+    return {keys.get(key, key): value for key, value in answers.items()}
+
+
 def _ask(console: Console, question: Question) -> str:
     console.print(f"\n{question.why}", markup=False, highlight=False)
     choices = list(question.choices) or None
@@ -136,8 +147,9 @@ def _show(console: Console, draft: Draft) -> None:
     _show_unmatched(console, draft)
     _show_rows(console, draft)
     for question in draft.questions:
-        choices = " | ".join(question.choices)
-        told = f"unsure: {question.text} ({question.why}) --answer {question.key}={choices}"
+        choices = " | ".join(map(shlex.quote, question.choices))
+        answer = f"--answer {shlex.quote(question.key)}={choices}"  # to be pasted into a shell
+        told = f"unsure: {question.text} ({question.why}) {answer}"
         console.print(told, markup=False, highlight=False, soft_wrap=True)
     console.print("\n" + draft.toml, markup=False, highlight=False, soft_wrap=True)
 

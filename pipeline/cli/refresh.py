@@ -14,10 +14,11 @@ def run_refresh(folder: Path, *, as_json: bool, flow_name: str) -> int:
     if as_json:
         print(json.dumps(report | {"pages": str(pages)}, ensure_ascii=False))
     else:
+        warnings = len(report["warnings"])
         print(
             f"{report['read']:,} records read: {report['kept']:,} kept, "
             f"{report['repeated']:,} repeated, {report['set_aside']:,} set aside, "
-            f"{report['blank']:,} blank; {len(report['warnings'])} warnings"
+            f"{report['blank']:,} blank; {warnings} {'warning' if warnings == 1 else 'warnings'}"
         )
         for lifter, lines in report["news"].items():
             noun = "line" if lines == 1 else "lines"

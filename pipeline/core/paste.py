@@ -4,7 +4,14 @@ import json
 from collections.abc import Mapping, Sequence
 
 
-def correction_lines(file: str, row: int | str, doubt: Mapping[str, str | None], why: str) -> str:
+def correction_lines(
+    file: str,
+    row: int | str,
+    doubt: Mapping[str, str | None],
+    why: str,
+    *,
+    may_stand: bool,
+) -> str:
     """A ``[[correction]]`` of one cell.
 
     Parameters
@@ -14,11 +21,14 @@ def correction_lines(file: str, row: int | str, doubt: Mapping[str, str | None],
     doubt : ``column``, ``expect`` (the cell as it stands) and ``value`` (as it may be meant; None
         where nothing is proposed: the lines do nothing until a person writes or confirms it;
         "" where a measured value cannot be: the lines then leave it out).
+    may_stand : the cell may be confirmed as it is; False where it cannot be read, so that its row
+        was set aside.
     """
     column, expect, value = doubt["column"], doubt["expect"], doubt["value"]
     meant = f"value = {_quote(expect if value is None else value)}"
     if value is None:
-        meant = f"# {meant}  # write what is meant, or take the first # away to confirm this"
+        confirm = ", or take the first # away to confirm this" if may_stand else ""
+        meant = f"# {meant}  # write what is meant{confirm}"
     elif not value:
         meant += "  # counts as not recorded: better write what is meant"
     return "\n".join(

@@ -181,7 +181,7 @@ def _warn_of_unsure(home: Home, progress: Progress) -> None:
             n_open = path.read_text("utf-8", errors="replace").count(UNSURE)
         if n_open:
             progress.warn(
-                f"maps/{path.name}: {n_open} of its lines are marked {UNSURE}: "
+                f"maps/{path.name}: lines marked {UNSURE}: {n_open}; "
                 "correct what is wrong there and remove the mark"
             )
 

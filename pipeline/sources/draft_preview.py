@@ -30,9 +30,7 @@ def read_beginning(toml: str, table: LooseTable, readers: Readers, book: Noteboo
     if aside:
         reasons = Counter(tidy.set_aside["reason"].to_list()).most_common(3)
         told = ", ".join(f"{reason} ({n})" for reason, n in reasons)
-        book.note(
-            f"Of the first {raw.frame.height} rows, {aside} records would be set aside: {told}."
-        )
+        book.note(f"Of the first {raw.frame.height} rows would be set aside: {told}.")
     else:
         book.note(f"Nothing of the first {raw.frame.height} rows would be set aside.")
     return tidy

@@ -156,7 +156,7 @@ def _check_map(toml: str) -> SourceMap:
 def _finish(toml: str, raw: RawFile, readers: Readers, book: Notebook) -> Draft:
     tidy = readers.tidy_file(raw)
     for reason, n in Counter(tidy.set_aside["reason"].to_list()).most_common(3):
-        book.note(f"{n} records would be set aside: {reason}.")
+        book.note(f"Would be set aside: {reason} ({n}).")
     return Draft(
         toml=toml,
         questions=tuple(book.questions),

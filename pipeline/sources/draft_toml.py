@@ -64,11 +64,11 @@ def _quote_list(texts: Iterable[str]) -> str:
     return f"[{', '.join(quote(text) for text in texts)}]"
 
 
-def _asked(book: Notebook, *starts: str) -> list[str]:
-    """Open questions on a section."""
+def _asked(book: Notebook, start: str, but: tuple[str, ...] = ()) -> list[str]:
+    """Open questions whose key begins with ``start`` and with none of ``but``."""
     lines: list[str] = []
     for question in book.questions:
-        if question.key.startswith(starts):
+        if question.key.startswith(start) and not question.key.startswith(but):
             choices = ", ".join(question.choices)
             lines += [f"# UNSURE: {question.text} ({choices})", f"#   {question.why}"]
     return [" ".join(line.split("\n")) for line in lines]
@@ -125,9 +125,11 @@ def _columns(parts: MapParts, book: Notebook) -> list[str]:
 
 
 def _signals(parts: MapParts, book: Notebook) -> list[str]:
-    lines = _asked(book, "signals.")
-    for one in parts.signals:
+    starts = [f'signals."{one.label}"' for one in parts.signals]
+    lines = _asked(book, "signals.", but=tuple(starts))  # of columns left out of the map
+    for start, one in zip(starts, parts.signals, strict=True):
         lines += [
+            *_asked(book, start),
             f"[signals.{quote(one.label)}]",
             f"signal = {quote(one.signal)}",
             f"unit = {quote(one.unit)}",

@@ -1,6 +1,7 @@
 """The command line: documented, helpful, and one line for every error."""
 
 import json
+import shlex
 import tomllib
 from pathlib import Path
 
@@ -99,6 +100,19 @@ def test_inspect_gives_machines_one_object(tmp_path, capsys):
     assert told["saved"] == str(saved)
     assert told["first_rows"][0]["exercise_id"] == "bench_press"
     assert all(set(one) == {"key", "text", "why", "choices"} for one in told["questions"])
+
+
+def test_an_answer_is_offered_and_taken_as_a_shell_hands_it_over(tmp_path, capsys):
+    source = tmp_path / "nights.csv"
+    source.write_text("Night,Sleep (h),HRV (ms)\n" + "2024-03-05,7.5,60\n" * 3, "utf-8")
+    assert inspect_file(source, None, []) == 0
+    offered = capsys.readouterr().out.partition("--answer ")[2].splitlines()[0]
+    (pasted, *_) = shlex.split(offered)
+    assert pasted == 'signals."HRV (ms)"=hrv_rmssd_ms'
+    assert inspect_file(source, None, ["signals.HRV (ms)=hrv_sdnn_ms"]) == 0
+    told = capsys.readouterr().out
+    assert "UNSURE" not in told
+    assert 'signal = "hrv_sdnn_ms"' in told
 
 
 def test_inspect_says_what_it_cannot_read(tmp_path):

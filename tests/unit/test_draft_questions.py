@@ -110,6 +110,8 @@ def test_an_unnamed_hrv_metric_is_asked(tmp_path, readers):
     text = wearable_table().replace("HRV (RMSSD) [ms]", "HRV")
     drafted, _ = draft(write(tmp_path, text), readers)
     assert [question.key for question in drafted.questions] == ['signals."HRV"']
+    lines = drafted.toml.splitlines()
+    assert lines[lines.index('[signals."HRV"]') - 2].startswith("# UNSURE: Which metric is 'HRV'?")
     _, one = draft(write(tmp_path, text), readers, {'signals."HRV"': "hrv_sdnn_ms"})
     assert "hrv_sdnn_ms" in [column.signal for column in one.signals]
 

@@ -24,7 +24,7 @@ def test_a_map_with_open_questions_is_told_of(tmp_path):
     read_inputs(Home(home), loud, TODAY)
     (line,) = loud.warnings
     assert path.name in line
-    assert "1 of its lines" in line
+    assert "lines marked # UNSURE: 1;" in line
 
 
 def test_maps_that_are_no_files_cost_nothing_but_themselves(tmp_path):

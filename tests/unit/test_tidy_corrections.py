@@ -93,7 +93,9 @@ def test_loudly_not_applied_elsewhere(tmp_path: Path, one: Correction, told: str
 
 def test_a_correction_without_a_value_is_told_and_not_applied(tmp_path: Path) -> None:
     path = tmp_path / "corrections.toml"
-    path.write_text(correction_lines("log.csv", 2, {**DOUBT, "value": None}, "load mistyped"))
+    path.write_text(
+        correction_lines("log.csv", 2, {**DOUBT, "value": None}, "load mistyped", may_stand=True)
+    )
     (open_one,) = read_corrections(path)
     raw = raw_file(tmp_path, TEXT)
     fixed = apply_corrections(raw, [open_one])
@@ -108,9 +110,20 @@ def test_a_correction_without_a_value_is_told_and_not_applied(tmp_path: Path) ->
     assert confirmed_rows(told).is_empty()
 
 
+def test_lines_of_a_row_set_aside_do_not_offer_to_confirm_it() -> None:
+    doubt = {**DOUBT, "value": None}
+    offered, mended = (
+        correction_lines("log.csv", 2, doubt, "mistyped", may_stand=one) for one in (True, False)
+    )
+    assert "to confirm this" in offered
+    assert "# write what is meant\n" in mended
+
+
 def test_taking_the_mark_away_confirms_what_stands_there(tmp_path: Path) -> None:
     path = tmp_path / "corrections.toml"
-    lines = correction_lines("log.csv", 2, {**DOUBT, "value": None}, "load mistyped")
+    lines = correction_lines(
+        "log.csv", 2, {**DOUBT, "value": None}, "load mistyped", may_stand=True
+    )
     path.write_text(lines.replace("# value", "value"))
     told = correction_rows(raw_file(tmp_path, TEXT), read_corrections(path))
     assert confirmed_rows(told)["row_no"].to_list() == [2]

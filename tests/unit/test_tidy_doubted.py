@@ -63,7 +63,7 @@ def read(raw: RawFile, fixes: Sequence[Correction] = ()) -> Reading:
 
 def paste(raw: RawFile, doubt: dict[str, str | None], row: int | str) -> Correction:
     """The correction that a person pastes from the page."""
-    lines = correction_lines(raw.file.shown, row, doubt, "mistyped")
+    lines = correction_lines(raw.file.shown, row, doubt, "mistyped", may_stand=True)
     return Correction(**{"value": None, **tomllib.loads(lines)["correction"][0]})
 
 
