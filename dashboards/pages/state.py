@@ -35,7 +35,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         reason_table(frames),
         Fold(words.plain("state.aside_rows_title"), (aside_table(frames),)),
         name_table(book, lifter.lifter_id, frames),
-        doubt_table(book, lifter.lifter_id),
+        doubt_table(book, lifter.lifter_id, lifter.unit),
         copy_table(book, lifter.lifter_id),
         correction_table(book, lifter.lifter_id),
         _unlogged_table(book, lifter.lifter_id, weeks),

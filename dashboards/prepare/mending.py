@@ -1,5 +1,6 @@
 """Tables of State of the record that a person acts on: typing errors, copies, corrections."""
 
+import re
 from collections.abc import Mapping
 from functools import partial
 
@@ -10,6 +11,7 @@ from dashboards import words
 from dashboards.blocks import Table
 from dashboards.numbers import count, say_date
 from dashboards.prepare.heads import heads_of
+from dashboards.prepare.record import in_unit
 from dashboards.told import told
 from pipeline.core.page_book import PageBook
 from pipeline.core.paste import copies_lines, correction_lines
@@ -18,9 +20,10 @@ from pipeline.core.source import NO_VALUE
 MOST_ROWS = 200
 COPY_HEADS = ("left_out", "counts_instead", "between", "days", "sets", "how", "paste")
 heads = partial(heads_of, "state")
+_MOVED = re.compile(r"(\S+) kg moved; about (\S+) is usual around it")
 
 
-def doubt_table(book: PageBook, lifter_id: str) -> Table:
+def doubt_table(book: PageBook, lifter_id: str, unit: str) -> Table:
     """Values that look like typing errors, each with the correction to paste."""
     doubts = _with_path(book, lifter_id, "tidy_doubt").sort(
         "date", "path", "row_no", descending=[True, False, False], nulls_last=True
@@ -30,7 +33,7 @@ def doubt_table(book: PageBook, lifter_id: str) -> Table:
         (
             words.plain("state.day_aside") if row["date"] is None else say_date(row["date"]),
             row["subject"],
-            told(f"{row['what']}: {row['why']}"),
+            told(f"{row['what']}: {say_moved(row['why'], unit)}"),
             say_place(row["path"], row["row_no"], row["place"]),
             _paste(
                 correction_lines(
@@ -54,6 +57,14 @@ def doubt_table(book: PageBook, lifter_id: str) -> Table:
         note,
         words.plain("state.doubted_none"),
     )
+
+
+def say_moved(why: str, unit: str) -> str:
+    """Why a load is doubted, in the lifter's unit; the warehouse tells it in kilograms."""
+    if unit == "kg" or not (found := _MOVED.fullmatch(why)):
+        return why
+    moved, usual = (f"{in_unit(float(kg), unit):.4g}" for kg in found.groups())
+    return f"{moved} {unit} moved; about {usual} is usual around it"
 
 
 def copy_table(book: PageBook, lifter_id: str) -> Table:
