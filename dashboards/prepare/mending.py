@@ -8,7 +8,7 @@ import polars as pl
 from markupsafe import Markup
 
 from dashboards import words
-from dashboards.blocks import Table
+from dashboards.blocks import Table, Text
 from dashboards.numbers import count, say_date
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.record import in_unit
@@ -33,7 +33,7 @@ def doubt_table(book: PageBook, lifter_id: str, unit: str) -> Table:
         (
             words.plain("state.day_aside") if row["date"] is None else say_date(row["date"]),
             row["subject"],
-            told(f"{row['what']}: {say_moved(row['why'], unit)}"),
+            say_odd(row["what"], row["why"], unit),
             say_place(row["path"], row["row_no"], row["place"]),
             _paste(
                 correction_lines(
@@ -59,8 +59,15 @@ def doubt_table(book: PageBook, lifter_id: str, unit: str) -> Table:
     )
 
 
-def say_moved(why: str, unit: str) -> str:
-    """Why a load is doubted, in the lifter's unit; the warehouse tells it in kilograms."""
+def say_odd(what: str, why: str, unit: str) -> Text:
+    """What is doubted and why, each told by itself: ``why`` may begin with a label of the file.
+
+    ``unit`` is the lifter's; the warehouse tells loads in kilograms.
+    """
+    return Markup("{}: {}").format(told(what), told(_in_unit(why, unit)))
+
+
+def _in_unit(why: str, unit: str) -> str:
     if unit == "kg" or not (found := _MOVED.fullmatch(why)):
         return why
     moved, usual = (f"{in_unit(float(kg), unit):.4g}" for kg in found.groups())
