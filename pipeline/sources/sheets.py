@@ -117,6 +117,19 @@ def _read_sheet(sheet: python_calamine.CalamineSheet, decimal: str) -> Sheet:
     return Sheet(sheet.name, top + 1, rows)
 
 
+# What zipfile raises on a damaged archive: a directory that points before the start of the file
+# seeks to a negative place, a part that ends early has no more bytes to give.
+_BROKEN = (
+    zipfile.BadZipFile,
+    zlib.error,
+    NotImplementedError,
+    OSError,
+    RuntimeError,
+    ValueError,
+    EOFError,
+)
+
+
 def _check_parts(file: SourceFile, data: bytes) -> None:
     """Refuse an archive that is no spreadsheet, or that would unpack to more than memory holds."""
     try:
@@ -135,7 +148,7 @@ def _check_parts(file: SourceFile, data: bytes) -> None:
             for part in parts:
                 if part.filename.startswith("xl/worksheets/") or part.filename == "content.xml":
                     _check_extent(file, archive.read(part))
-    except (zipfile.BadZipFile, zlib.error, NotImplementedError, OSError, RuntimeError) as error:
+    except _BROKEN as error:
         value = f"a broken spreadsheet ({str(error)[:80]})"
         raise InputError(file.shown, None, value, REMEDY) from None
 

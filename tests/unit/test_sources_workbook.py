@@ -228,6 +228,13 @@ def test_an_archive_that_unpacks_to_more_than_memory_holds(
         raw_file(tmp_path, data, a_map(), "log.xlsx")
 
 
+def test_a_directory_that_points_before_the_file_is_refused(tmp_path: Path) -> None:
+    data = bytearray(workbook({"log": [HEAD, SET]}))
+    data[-4] += 1  # of the place where the archive says its directory begins
+    with pytest.raises(InputError, match="a broken spreadsheet"):
+        raw_file(tmp_path, bytes(data), a_map(), "log.xlsx")
+
+
 @settings(deadline=None)
 @given(st.data())
 def test_a_damaged_spreadsheet_is_read_or_refused(data: st.DataObject) -> None:
