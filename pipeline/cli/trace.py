@@ -7,7 +7,7 @@ from pathlib import Path
 
 from rich.console import Console
 
-from pipeline.cli.trace_finding import describe_finding, origin_of, say_change, tell_finding
+from pipeline.cli.trace_finding import describe_finding, origin_of, say_correction, tell_finding
 from pipeline.core.calendar import say_date
 from pipeline.core.errors import SettingsError, one_line
 from pipeline.core.home import WAREHOUSE, Home
@@ -62,8 +62,7 @@ def tell_origin(origin: Origin) -> Iterator[str]:
         how, certainty = origin.name["how"], origin.name["certainty"]
         yield f"  name: {one['exercise_as_written']!r} by {how}, certainty {certainty:.2f}"
     for fix in origin.corrections:
-        state = "applied" if fix["fault"] is None else f"NOT applied: {fix['fault']}"
-        yield f"  correction: {say_change(fix)}: {fix['why']}; {state}"
+        yield f"  correction: {say_correction(fix)}"
     for doubt in origin.doubts:
         yield f"  doubted: {doubt['what']}: {doubt['why']}"
     for copy in origin.copies:

@@ -122,17 +122,20 @@ def _row(mark: Mapping[str, Any]) -> str:
     return f"{mark['file']}, {where}"
 
 
-def say_change(fix: Mapping[str, Any]) -> str:
-    """Column and texts of a correction; one whose value nobody wrote changes nothing."""
+def say_correction(fix: Mapping[str, Any]) -> str:
+    """What a correction changes, why, and whether it does; one whose value nobody wrote changes
+    nothing."""
     change = f"{fix['column']} {fix['expect']!r}"
-    return change if fix["value"] is None else f"{change} to {fix['value']!r}"
+    if fix["value"] is not None:
+        change += f" to {fix['value']!r}"
+    state = "applied" if fix["fault"] is None else f"NOT applied: {fix['fault']}"
+    return f"{change}: {fix['why']}; {state}"
 
 
 def _tell_marks(origin: FindingOrigin, is_all: bool) -> Iterator[str]:
     few = None if is_all else FEW_MARKS
     for fix in origin.corrections[:few]:
-        state = "applied" if fix["fault"] is None else f"NOT applied: {fix['fault']}"
-        yield f"  correction: {_row(fix)}: {say_change(fix)}: {fix['why']}; {state}"
+        yield f"  correction: {_row(fix)}: {say_correction(fix)}"
     for doubt in origin.doubts[:few]:
         yield f"  doubted: {_row(doubt)}: {doubt['what']}: {doubt['why']}"
     for name, marks in (("corrections", origin.corrections), ("doubts", origin.doubts)):

@@ -29,6 +29,18 @@ _WIDE = re.compile(rb'\br="[A-Z]{2,3}\d')
 _REPEATED = re.compile(rb'number-(?:columns|rows)-repeated="(\d{4,})"')
 _VALUE = re.compile(rb"value-type=|<text:p")
 
+# What zipfile raises on a damaged archive: a directory that points before the start of the file
+# seeks to a negative place, a part that ends early has no more bytes to give.
+_BROKEN = (
+    zipfile.BadZipFile,
+    zlib.error,
+    NotImplementedError,
+    OSError,
+    RuntimeError,
+    ValueError,
+    EOFError,
+)
+
 Cell = str | int | float | bool | date | time | datetime | timedelta
 
 
@@ -115,19 +127,6 @@ def _read_sheet(sheet: python_calamine.CalamineSheet, decimal: str) -> Sheet:
             for row in rows[at + 1 : last - top + 1]:
                 row[place] = row[place] or rows[at][place]
     return Sheet(sheet.name, top + 1, rows)
-
-
-# What zipfile raises on a damaged archive: a directory that points before the start of the file
-# seeks to a negative place, a part that ends early has no more bytes to give.
-_BROKEN = (
-    zipfile.BadZipFile,
-    zlib.error,
-    NotImplementedError,
-    OSError,
-    RuntimeError,
-    ValueError,
-    EOFError,
-)
 
 
 def _check_parts(file: SourceFile, data: bytes) -> None:

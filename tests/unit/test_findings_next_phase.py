@@ -213,11 +213,11 @@ def test_lifts_that_load_an_injured_region_get_no_more_and_none_is_brought_in(de
 
 
 def test_a_muscle_whose_lifts_may_all_not_be_raised_says_so():
-    wishes = SimpleNamespace(hold=(), spared=(), priorities=())
-    held, row = PlanLift("curl", {"biceps": 1.0}, 3.0, 4.0, most=4.0), {"biceps": 0.5, "lats": 1.0}
-    lifts = (held, PlanLift("row", row, 3.0, 4.0))
+    wishes = SimpleNamespace(hold=(), spared=(), priorities=(), careful={"curl"})
+    curl, row = PlanLift("curl", {"biceps": 1.0}, 3.0, 4.0), {"biceps": 0.5, "lats": 1.0}
+    lifts = (curl, PlanLift("row", row, 3.0, 4.0))
     because = []
-    for known in (lifts, (*lifts, replace(held, most=np.inf))):
+    for known in (lifts, (*lifts, replace(curl, exercise_id="free_curl"))):
         problem = SimpleNamespace(lifts=known)
         situation = SimpleNamespace(wishes=wishes, problem=problem, published={"biceps"})
         because.append(explain_muscle(situation, Known({}, {}), "biceps", 8.0, 8.5, None).because)

@@ -3,8 +3,6 @@
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-import numpy as np
-
 from pipeline.core.finding import Finding
 from pipeline.findings.next_phase.curves import range_of
 from pipeline.findings.next_phase.problem import Situation
@@ -86,7 +84,8 @@ def explain_muscle(
 def _is_spared(situation: Situation, muscle_id: str) -> bool:
     """An open injury keeps its sets from rising: by the journal, or through all of its lifts."""
     own = [one for one in situation.problem.lifts if one.shares.get(muscle_id) == 1.0]
-    is_capped = bool(own) and all(np.isfinite(one.most) for one in own)
+    careful = situation.wishes.careful
+    is_capped = bool(own) and all(one.exercise_id in careful for one in own)
     return is_capped or muscle_id in situation.wishes.spared
 
 
