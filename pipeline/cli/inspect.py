@@ -41,7 +41,8 @@ def inspect_file(file: Path, save: Path | None, told: list[str], *, as_json: boo
     Raises
     ------
     SettingsError
-        when an answer is not KEY=VALUE or the map's place is taken.
+        when an answer is not KEY=VALUE, this file takes none under its key, or the map's place is
+        taken.
     InputError
         when the file cannot be read.
     """
@@ -55,6 +56,7 @@ def inspect_file(file: Path, save: Path | None, told: list[str], *, as_json: boo
     named = _restore_quotes(answers, draft.questions)
     if named.keys() != answers.keys():
         answers, draft = named, draft_map(file, readers, named)
+    _check_keys(answers, draft)
     while draft.questions and console.is_interactive and not as_json:
         answers |= {question.key: _ask(console, question) for question in draft.questions}
         draft = draft_map(file, readers, answers)
@@ -133,6 +135,16 @@ def _restore_quotes(answers: dict[str, str], questions: Iterable[Question]) -> d
     """Keys as the questions have them: a shell takes the quotes off ``signals."HRV"``."""
     keys = {question.key.replace('"', ""): question.key for question in questions}
     return {keys.get(key, key): value for key, value in answers.items()}
+
+
+def _check_keys(answers: dict[str, str], draft: Draft) -> None:
+    """An answer that nothing looked for would be dropped without a word."""
+    unknown = next((key for key in answers if key not in draft.keys), None)
+    if unknown is not None:
+        possible = " or ".join(draft.keys) or "none: this file leaves nothing open"
+        raise SettingsError(
+            f"--answer {unknown}: this file takes no such answer: possible is {possible}"
+        )
 
 
 def _ask(console: Console, question: Question) -> str:

@@ -148,6 +148,7 @@ def _finish(
         names=names,
         first_sets=tidy.sets.head(N_FIRST),
         first_signals=tidy.signals.head(N_FIRST),
+        keys=tuple(sorted(book.keys)),
     )
 
 
@@ -209,7 +210,7 @@ def _set_parts(
         unit=_find_unit(table, layout, dates, notation, readers, book),
         order=notation.order if notation else None,
         by_rule=_has_unmarked_warmups(table, layout, notation, book),
-        basis=book.answers.get("load.basis", "by exercise"),
+        basis=book.answers.get(book.takes("load.basis"), "by exercise"),
         plates=find_plates((text for _, _, text in _entries(table, layout)), book),
     )
 

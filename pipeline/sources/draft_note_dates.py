@@ -146,8 +146,9 @@ def _find_year(
     InputError
         when the file's name has none and none was answered.
     """
-    if "dates.first_year" in book.answers:
-        year = _answered_year(book.answers["dates.first_year"])
+    answer = book.answer_to("dates.first_year")
+    if answer is not None:
+        year = _answered_year(answer)
         book.note(f"dates.first_year = {year}: as answered.")
         return DateFinding(order, None, year), _first(raw, year)
     named = _year_in(table)
@@ -180,7 +181,7 @@ def _first_day(weeks: tuple[str, ...], table: LooseTable, book: Notebook) -> dat
     InputError
         when it was not: nothing else tells it.
     """
-    answer = book.answers.get("dates.first_day")
+    answer = book.answer_to("dates.first_day")
     if answer is None:
         value = f"{len(weeks)} titles such as {weeks[0]!r} number weeks and days, and date nothing"
         remedy = (

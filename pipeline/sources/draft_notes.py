@@ -98,7 +98,7 @@ def draft_notes(path: Path, readers: Readers, book: Notebook) -> NotesFinding:
         unit=_find_unit(entries, inside, notation, book),
         order=notation.order if notation else None,
         by_rule=_find_warmups(entries, notation, book),
-        basis=book.answers.get("load.basis", "by exercise"),
+        basis=book.answers.get(book.takes("load.basis"), "by exercise"),
         plates=find_plates((text for _, _, text in entries), book),
     )
     return NotesFinding(

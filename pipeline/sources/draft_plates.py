@@ -41,7 +41,7 @@ def find_plates(texts: Iterable[str], book: Notebook) -> PlatesFinding | None:
     text = "Are plates counted on each side of the bar, or in all?"
     count = book.ask("load.plates", text, COUNTS, why)
     return PlatesFinding(
-        count if "load.plates" in book.answers else None,
+        count if book.answer_to("load.plates") else None,
         _kilograms("load.plate_kg", "What does a plate weigh, in kg?", PLATE_KG, book),
         _kilograms("load.bar_kg", "What does the bar weigh, in kg?", BAR_KG, book),
     )
@@ -49,13 +49,13 @@ def find_plates(texts: Iterable[str], book: Notebook) -> PlatesFinding | None:
 
 def _kilograms(key: str, text: str, usual: float, book: Notebook) -> float | None:
     """The kilograms answered; None, and a question, where there is no answer."""
-    if key not in book.answers:
+    answer = book.answer_to(key)
+    if answer is None:
         why = f"{usual:g} kg is usual, and taken until then" + (
             " (45 lb in pounds)" if key == "load.plate_kg" else ""
         )
         book.questions.append(Question(key, text, (), why))
         return None
-    answer = book.answers[key]
     if not re.fullmatch(r"\d{1,2}(?:\.\d+)?", answer) or not 0 < float(answer) <= MOST_KG:
         raise SettingsError(f"answer {key} = {answer!r}: write kilograms, above 0 to {MOST_KG:g}")
     book.note(f"{key} = {answer}: as answered.")

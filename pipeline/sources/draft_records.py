@@ -136,6 +136,7 @@ class Draft:
     names : the exercises found, most frequent first.
     first_sets : the first rows of ``tidy_set`` as read with this map (empty for signals).
     first_signals : the first rows of ``tidy_signal`` (empty for sets).
+    keys : the keys under which an answer about this file can be given.
     """
 
     toml: str
@@ -144,15 +145,29 @@ class Draft:
     names: tuple[NameLine, ...]
     first_sets: pl.DataFrame
     first_signals: pl.DataFrame
+    keys: tuple[str, ...]
 
 
 @dataclass
 class Notebook:
-    """What is gathered while drafting: evidence, questions, and the answers given beforehand."""
+    """What is gathered while drafting: evidence, questions, and the answers given beforehand.
+
+    ``keys`` are those under which an answer was looked for, given or not: the ones this file takes.
+    """
 
     answers: dict[str, str] = field(default_factory=dict)
     questions: list[Question] = field(default_factory=list)
     evidence: list[str] = field(default_factory=list)
+    keys: set[str] = field(default_factory=set)
+
+    def answer_to(self, key: str) -> str | None:
+        """The answer given beforehand under a key; None without one."""
+        return self.answers.get(self.takes(key))
+
+    def takes(self, key: str) -> str:
+        """The key, kept as one that this file takes."""
+        self.keys.add(key)
+        return key
 
     def note(self, sentence: str) -> None:
         """Keep a sentence of evidence."""
@@ -168,10 +183,10 @@ class Notebook:
         SettingsError
             when the answer is none of the choices, unless any is taken (``is_free``).
         """
-        if key not in self.answers:
+        answer = self.answer_to(key)
+        if answer is None:
             self.questions.append(Question(key, text, tuple(choices), why))
             return choices[0]
-        answer = self.answers[key]
         if not is_free and answer not in choices:
             known = " or ".join(repr(choice) for choice in choices)
             raise SettingsError(f"answer {key} = {answer!r}: write {known}")

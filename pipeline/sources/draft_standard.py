@@ -164,4 +164,5 @@ def _finish(toml: str, raw: RawFile, readers: Readers, book: Notebook) -> Draft:
         names=(),
         first_sets=tidy.sets.head(N_FIRST),
         first_signals=tidy.signals.head(N_FIRST),
+        keys=tuple(sorted(book.keys)),
     )

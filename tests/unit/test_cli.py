@@ -141,6 +141,30 @@ def test_an_answer_has_a_key(tmp_path):
         inspect_file(tmp_path / "x.csv", None, ["kg"])
 
 
+def test_an_answer_under_a_key_that_the_file_does_not_take_is_refused(tmp_path, capsys):
+    nights, heartbeats = tmp_path / "nights.csv", tmp_path / "2024-03-05.txt"
+    nights.write_text("Night,Sleep (h),HRV (ms)\n" + "2024-03-05,7.5,60\n" * 3, "utf-8")
+    heartbeats.write_text("812\n" * 9, "utf-8")
+    with pytest.raises(SettingsError) as told:
+        inspect_file(nights, tmp_path / "map.toml", ["signals.HRV (ms)=hrv_sdnn_ms", "units=kg"])
+    assert str(told.value) == (
+        '--answer units: this file takes no such answer: possible is signals."HRV (ms)"'
+    )
+    assert not (tmp_path / "map.toml").exists()
+    with pytest.raises(SettingsError, match="possible is none"):
+        inspect_file(heartbeats, None, ["units.load=kg"])
+    assert capsys.readouterr().out == ""
+
+
+def test_a_key_that_nothing_asks_for_is_taken_where_the_map_has_its_place(tmp_path, capsys):
+    source = tmp_path / "log.csv"
+    source.write_text("Date,Lift,Weight,Reps\n2024-03-05,bench press,100,5\n" * 3, "utf-8")
+    assert inspect_file(source, None, ["load.basis=total"]) == 0
+    assert 'basis = "total"' in capsys.readouterr().out
+    with pytest.raises(SettingsError, match=r"possible is .*load\.basis"):
+        inspect_file(source, None, ["load.base=total"])
+
+
 def test_an_error_is_one_line_and_exit_code_1(tmp_path):
     done = run("refresh", tmp_path / "nowhere")
     assert done.returncode == 1
