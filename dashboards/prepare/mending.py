@@ -1,15 +1,15 @@
 """Tables of State of the record that a person acts on: typing errors, copies, corrections."""
 
-import re
 from collections.abc import Mapping
 from functools import partial
+from typing import Any
 
 import polars as pl
 from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Table, Text
-from dashboards.numbers import count, say_date
+from dashboards.numbers import count, figure, say_date
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.record import in_unit
 from dashboards.told import told
@@ -20,7 +20,6 @@ from pipeline.core.source import NO_VALUE
 MOST_ROWS = 200
 COPY_HEADS = ("left_out", "counts_instead", "between", "days", "sets", "how", "paste")
 heads = partial(heads_of, "state")
-_MOVED = re.compile(r"(\S+) kg moved; about (\S+) is usual around it")
 
 
 def doubt_table(book: PageBook, lifter_id: str, unit: str) -> Table:
@@ -33,7 +32,7 @@ def doubt_table(book: PageBook, lifter_id: str, unit: str) -> Table:
         (
             words.plain("state.day_aside") if row["date"] is None else say_date(row["date"]),
             row["subject"],
-            say_odd(row["what"], row["why"], unit),
+            say_odd(row, unit),
             say_place(row["path"], row["row_no"], row["place"]),
             _paste(
                 correction_lines(
@@ -59,19 +58,27 @@ def doubt_table(book: PageBook, lifter_id: str, unit: str) -> Table:
     )
 
 
-def say_odd(what: str, why: str, unit: str) -> Text:
-    """What is doubted and why, each told by itself: ``why`` may begin with a label of the file.
+def say_odd(doubt: Mapping[str, Any], unit: str) -> Text:
+    """What is doubted of a row of ``tidy_doubt`` and why, each told by itself.
 
-    ``unit`` is the lifter's; the warehouse tells loads in kilograms.
+    ``unit`` is the lifter's; the warehouse has loads in kilograms. A reason without numbers is a
+    sentence of the pipeline, which may begin with a label of the file.
     """
-    return Markup("{}: {}").format(told(what), told(_in_unit(why, unit)))
+    why = told(doubt["why"]) if doubt["found"] is None else _say_numbers(doubt, unit)
+    return Markup("{}: {}").format(told(doubt["what"]), why)
 
 
-def _in_unit(why: str, unit: str) -> str:
-    if unit == "kg" or not (found := _MOVED.fullmatch(why)):
-        return why
-    moved, usual = (f"{in_unit(float(kg), unit):.4g}" for kg in found.groups())
-    return f"{moved} {unit} moved; about {usual} is usual around it"
+def _say_numbers(doubt: Mapping[str, Any], unit: str) -> Text:
+    found, usual = doubt["found"], doubt["usual"]
+    if doubt["unit"] == "repetitions":
+        return words.say("state.odd_reps", found=_figures(found), usual=_figures(usual))
+    moved, around = (_figures(in_unit(one, unit)) for one in (found, usual))
+    return words.say("state.odd_load", found=moved, usual=around, unit=unit)
+
+
+def _figures(value: float) -> str:
+    """Four figures: a slip is told by its size."""
+    return figure(float(f"{value:.4g}"))
 
 
 def copy_table(book: PageBook, lifter_id: str) -> Table:

@@ -7,7 +7,13 @@ from pathlib import Path
 
 from rich.console import Console
 
-from pipeline.cli.trace_finding import describe_finding, origin_of, say_correction, tell_finding
+from pipeline.cli.trace_finding import (
+    describe_finding,
+    origin_of,
+    say_correction,
+    say_doubt,
+    tell_finding,
+)
 from pipeline.core.calendar import say_date
 from pipeline.core.errors import SettingsError, one_line
 from pipeline.core.home import WAREHOUSE, Home
@@ -64,7 +70,7 @@ def tell_origin(origin: Origin) -> Iterator[str]:
     for fix in origin.corrections:
         yield f"  correction: {say_correction(fix)}"
     for doubt in origin.doubts:
-        yield f"  doubted: {doubt['what']}: {doubt['why']}"
+        yield f"  doubted: {say_doubt(doubt)}"
     for copy in origin.copies:
         there = f"{one['lifter_id']}/{copy['path']} line {copy['row_no']}"
         yield f"  told again: {there}, {copy['how']}; left out"

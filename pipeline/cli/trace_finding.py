@@ -132,12 +132,21 @@ def say_correction(fix: Mapping[str, Any]) -> str:
     return f"{change}: {fix['why']}; {state}"
 
 
+def say_doubt(doubt: Mapping[str, Any]) -> str:
+    """What is doubted and why, by its numbers where it has them."""
+    if doubt["found"] is None:
+        return f"{doubt['what']}: {doubt['why']}"
+    found, usual = (float(f"{doubt[name]:.4g}") for name in ("found", "usual"))
+    unit = doubt["unit"]
+    return f"{doubt['what']}: {found:g} {unit}; about {usual:g} {unit} is usual around it"
+
+
 def _tell_marks(origin: FindingOrigin, is_all: bool) -> Iterator[str]:
     few = None if is_all else FEW_MARKS
     for fix in origin.corrections[:few]:
         yield f"  correction: {_row(fix)}: {say_correction(fix)}"
     for doubt in origin.doubts[:few]:
-        yield f"  doubted: {_row(doubt)}: {doubt['what']}: {doubt['why']}"
+        yield f"  doubted: {_row(doubt)}: {say_doubt(doubt)}"
     for name, marks in (("corrections", origin.corrections), ("doubts", origin.doubts)):
         if few is not None and len(marks) > few:
             yield f"  and {len(marks) - few} more {name}: --all"

@@ -41,8 +41,13 @@ ASIDE = {
 FIELDS = {LOAD: ("load", "sets"), REPS: ("reps", "sets"), DATE: ("date",), VALUE: ()}
 NEIGHBOURS = 11
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
-TEXTS = ("place", "column", "expect", "value")
-SCHEMA = {"date": pl.Date(), **dict.fromkeys(TEXTS, pl.String())}
+TEXTS = ("place", "column", "expect", "value", "why", "unit")
+REALS = ("found", "usual")
+SCHEMA = {
+    "date": pl.Date(),
+    **dict.fromkeys(TEXTS, pl.String()),
+    **dict.fromkeys(REALS, pl.Float64()),
+}
 
 
 @dataclass(frozen=True)
@@ -132,9 +137,10 @@ def _of_set(parts: RecordParts, row: Mapping[str, Any]) -> dict[str, object]:
         told = f"read as {day}, " + (
             f"beside {say_date(near)} in its file" if near else "long before everything else"
         )
+        why: dict[str, object] = {"why": told}
     else:
-        unit = "kg moved" if what == LOAD else "repetitions"
-        told = f"{row['found']:.4g} {unit}; about {row['usual']:.4g} is usual around it"
+        unit = "kg" if what == LOAD else "repetitions"
+        why = {"found": row["found"], "usual": row["usual"], "unit": unit}
 
     row_no = row["row_no"]
     if what == DATE and LINE in cells:
@@ -155,7 +161,7 @@ def _of_set(parts: RecordParts, row: Mapping[str, Any]) -> dict[str, object]:
         "date": row["session_date"],
         "subject": row["exercise_as_written"],
         "what": what,
-        "why": told,
+        **why,
         **_choose(cells, columns, propose),
     }
 

@@ -107,6 +107,15 @@ def test_a_slip_is_kept_out_and_its_correction_mends_it(
     (doubt,) = found.doubts.to_dicts()
     assert (doubt["row_no"], doubt["what"], doubt["column"]) == (place + 2, what, column)
     assert doubt["value"] == meant
+    # a set's number tells itself; a day, and a row set aside, are told in a sentence
+    is_set = doubt["date"] is not None
+    unit = {"load": "kg", "repetitions": "repetitions"}.get(what) if is_set else None
+    assert doubt["unit"] == unit
+    assert (doubt["why"] is None) == (unit is not None)
+    if unit:
+        ratio = doubt["found"] / doubt["usual"]
+        assert doubt["usual"] == pytest.approx(101 if unit == "kg" else 8, abs=1)
+        assert ratio > 1.5 or ratio < 0.2
     mended = read(raw, [paste(raw, doubt, doubt["row_no"])])
     assert mended.doubts.is_empty(), mended.doubts
     assert mended.file.warnings == ()

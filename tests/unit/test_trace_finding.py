@@ -118,7 +118,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
             {"exercise_id": one, "muscle_id": "chest", "role": role}
             for one, role in (("bench_press", "direct"), ("dip", "direct"), ("squat", "indirect"))
         ],
-        "tidy_doubt": [{**doubt, "what": "load", "why": "ten times the usual"}],
+        "tidy_doubt": [{**doubt, "what": "load", "found": 900.0, "usual": 91.336, "unit": "kg"}],
         "tidy_correction": [{**fix, "why": "a zero too many"}],
     }
     root = tmp_path_factory.mktemp("traced")
@@ -249,6 +249,8 @@ def test_the_command_tells_all_of_it(folder: Path):
         "  records: 6 sets and readings, 3 of them between its dates; 1 doubted left out" in lines
     )
     assert "    ida/log.csv: 6, lines 1 to 3, 5 to 6, 9" in lines
+    slip = "  doubted: ida/log.csv, row 8: load: 900 kg; about 91.34 kg is usual around it"
+    assert slip in lines
     fix = "  correction: ida/log.csv, row 9: kg '1000' to '100': a zero too many; applied"
     assert fix in lines
     assert lines[-1].endswith(f"from finding where finding_id = '{SLOPE['finding_id']}'\")")
