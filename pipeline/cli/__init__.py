@@ -1,6 +1,7 @@
 """The command line: ``liftstrata``. Each command imports what it needs only when it runs."""
 
 import sys
+from datetime import date
 from pathlib import Path
 from typing import Annotated
 
@@ -123,13 +124,14 @@ def accept(
 ) -> None:
     """Make a proposal your own: events into the journal, a plan into plans/.
 
-    Refused when inbox or journal changed since the last refresh: refresh first.
+    Refused when inbox or journal changed since the last refresh: refresh first; and when the last
+    week of a plan is over.
 
     Example: liftstrata accept plan-3f2a9c01b7de training
     """
     from pipeline.cli.accept import accept as accept_one
 
-    accept_one(folder, proposal, as_json=as_json)
+    accept_one(folder, proposal, date.today(), as_json=as_json)
 
 
 @app.command()

@@ -1,5 +1,6 @@
 """``liftstrata accept``: makes a proposal of the published run one's own."""
 
+from datetime import date
 from pathlib import Path
 
 from pipeline.cli import accept_phase, accept_plan
@@ -8,15 +9,13 @@ from pipeline.core.errors import SettingsError
 from pipeline.core.home import Home
 from pipeline.flows.lock import lock_home
 
-# By the beginning of a proposal's id: what accepts it.
-KINDS = {
-    accept_plan.PREFIX: accept_plan.accept_plan,
-    accept_phase.PREFIX: accept_phase.accept_phase,
-}
 
-
-def accept(folder: Path, proposal: str, *, as_json: bool = False) -> None:
+def accept(folder: Path, proposal: str, today: date, *, as_json: bool = False) -> None:
     """Accept one proposal and print what was written, as one JSON object where asked.
+
+    Parameters
+    ----------
+    today : the day that a plan is held against: one that is over cannot be followed.
 
     Raises
     ------
@@ -26,9 +25,12 @@ def accept(folder: Path, proposal: str, *, as_json: bool = False) -> None:
         while a refresh of the folder is running.
     """
     home = Home(folder.resolve())
-    kind = next((prefix for prefix in KINDS if proposal.startswith(prefix)), None)
-    if kind is None:
-        raise SettingsError(f"{proposal}: no proposal: its id begins with {' or '.join(KINDS)}")
+    kinds = (accept_plan.PREFIX, accept_phase.PREFIX)
+    if not proposal.startswith(kinds):
+        raise SettingsError(f"{proposal}: no proposal: its id begins with {' or '.join(kinds)}")
     with lock_home(home):
-        written = KINDS[kind](home, proposal)
+        if proposal.startswith(accept_plan.PREFIX):
+            written = accept_plan.accept_plan(home, proposal, today)
+        else:
+            written = accept_phase.accept_phase(home, proposal)
     say_written(written, as_json=as_json)

@@ -77,7 +77,7 @@ def journal_of(home):
 
 
 def test_it_becomes_an_event_and_the_rest_stays_as_written(home, capsys):
-    accept(home.root, WANTED)
+    accept(home.root, WANTED, END)
     text = journal_of(home).read_text("utf-8")
     assert text.startswith(JOURNAL)
     told = read_journal(journal_of(home), "larch").filter(kind="priority").row(0, named=True)
@@ -87,7 +87,7 @@ def test_it_becomes_an_event_and_the_rest_stays_as_written(home, capsys):
 
 
 def test_it_says_what_was_written_as_json(home, capsys):
-    accept(home.root, WANTED, as_json=True)
+    accept(home.root, WANTED, END, as_json=True)
     told = json.loads(capsys.readouterr().out)
     assert (told["proposal"], told["lifter"]) == (WANTED, "larch")
     assert told["journal"] == "journal/larch.toml"
@@ -96,24 +96,24 @@ def test_it_says_what_was_written_as_json(home, capsys):
 
 
 def test_it_is_accepted_once(home):
-    accept(home.root, WANTED)
+    accept(home.root, WANTED, END)
     before = journal_of(home).read_bytes()
     with pytest.raises(SettingsError, match="accepted before"):
-        accept(home.root, WANTED)
+        accept(home.root, WANTED, END)
     assert journal_of(home).read_bytes() == before
 
 
 def test_an_unknown_id_is_answered_with_the_nearest(home):
     slip = WANTED[:-1] + ("0" if WANTED[-1] != "0" else "1")
     with pytest.raises(SettingsError, match=f"did you mean {WANTED}"):
-        accept(home.root, slip)
+        accept(home.root, slip, END)
 
 
 def test_a_phase_told_since_is_not_told_twice(home):
     more = '\n[[event]]\nkind = "priority"\nstart = 2024-04-01\nsubject = ["calves"]\n'
     journal_of(home).write_text(JOURNAL + more, "utf-8")
     with pytest.raises(SettingsError, match="changed since it was proposed"):
-        accept(home.root, WANTED)
+        accept(home.root, WANTED, END)
     assert journal_of(home).read_text("utf-8") == JOURNAL + more
 
 
@@ -146,7 +146,7 @@ def test_a_record_that_changed_since_is_refreshed_first(home, change, says):
     change(home)
     before = journal_of(home).read_bytes() if journal_of(home).exists() else None
     with pytest.raises(SettingsError, match=f"{says}.*run 'liftstrata refresh'"):
-        accept(home.root, WANTED)
+        accept(home.root, WANTED, END)
     after = journal_of(home).read_bytes() if journal_of(home).exists() else None
     assert after == before
 
@@ -156,13 +156,13 @@ def test_other_lifters_comments_and_what_was_accepted_change_nothing(home):
     (home.inbox / "birch" / "log.csv").write_text(LOG, "utf-8")
     accepted = OTHER.replace("deload", "hold") + 'evidence = "accepted"\n'
     journal_of(home).write_text(f"# A remark.\n{JOURNAL}{accepted}", "utf-8")
-    accept(home.root, WANTED)
+    accept(home.root, WANTED, END)
     assert read_journal(journal_of(home), "larch").height == 3
 
 
 def test_nothing_published_is_said(tmp_path):
     with pytest.raises(SettingsError, match="nothing is published"):
-        accept(tmp_path, WANTED)
+        accept(tmp_path, WANTED, END)
 
 
 def test_the_id_changes_with_the_weeks_and_not_from_night_to_night():

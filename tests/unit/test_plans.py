@@ -40,7 +40,7 @@ def test_each_week_has_its_share_of_the_full_week(tables):
 
 
 def test_accepting_writes_events_plan_and_expectation(home, capsys):
-    accept(home.root, "plan-0123456789ab")
+    accept(home.root, "plan-0123456789ab", START)
     journal = read_journal(home.journal / "larch.toml", "larch")
     assert journal.select("kind", "subject", "end", "evidence").rows() == [
         ("hold", "chest", date(2024, 3, 31), "accepted"),
@@ -82,7 +82,7 @@ def test_what_is_written_is_what_is_read(tables, tmp_path):
 )
 def test_what_cannot_be_accepted_is_refused(home, proposal, says):
     with pytest.raises(SettingsError, match=says):
-        accept(home.root, proposal)
+        accept(home.root, proposal, START)
     assert not home.predictions.exists()
     assert not home.plans.exists()
 
@@ -90,7 +90,7 @@ def test_what_cannot_be_accepted_is_refused(home, proposal, says):
 def test_a_plan_of_an_older_record_is_refused(home):
     (home.inbox / "larch" / "x").write_bytes(LOG + b"one set more\n")
     with pytest.raises(SettingsError, match=r"inbox/larch/x changed .* run 'liftstrata refresh'"):
-        accept(home.root, "plan-0123456789ab")
+        accept(home.root, "plan-0123456789ab", START)
     assert not home.predictions.exists()
     assert not home.plans.exists()
 
@@ -100,17 +100,55 @@ def test_accept_and_export_say_what_they_wrote_as_json(home, capsys):
     told = json.loads(capsys.readouterr().out)
     assert (told["proposal"], told["start"]) == ("plan-0123456789ab", "2024-03-04")
     assert (told["weeks"], told["file"]) == (4, str(home.root / "week.csv"))
-    accept(home.root, "plan-0123456789ab", as_json=True)
+    accept(home.root, "plan-0123456789ab", START, as_json=True)
     told = json.loads(capsys.readouterr().out)
     assert (told["plan"], told["predictions"]) == ("plans/larch/2024-03-04.csv", 2)
     assert [one["kind"] for one in told["events"]] == ["priority", "hold"]
 
 
+def test_a_plan_that_is_over_is_refused_with_the_day_and_what_to_do(home):
+    with pytest.raises(SettingsError) as told:
+        accept(home.root, "plan-0123456789ab", date(2024, 4, 1))
+    assert str(told.value) == (
+        "plan-0123456789ab: its last week ended on 31 Mar 2024, today is 1 Apr 2024: the record it "
+        "plans on from ends on 1 Mar 2024: add what was trained since to the inbox, run "
+        "'liftstrata refresh', and accept what it proposes then"
+    )
+    assert not home.predictions.exists()
+    assert not home.plans.exists()
+
+
+@pytest.mark.parametrize(
+    ("today", "week"), [(START - timedelta(1), 0), (START, 1), (START + timedelta(1), 1)]
+)
+def test_a_plan_of_this_week_or_to_come_names_its_week(home, capsys, today, week):
+    accept(home.root, "plan-0123456789ab", today, as_json=True)
+    assert json.loads(capsys.readouterr().out)["week_of_today"] == week
+
+
+@pytest.mark.parametrize(
+    ("today", "remark"),
+    [
+        (START, None),
+        (date(2024, 3, 5), "it began on 4 Mar 2024: today is in week 1 of 4, and what was trained"),
+        (
+            date(2024, 3, 31),
+            "it began on 4 Mar 2024: today is in week 4 of 4, and what was trained",
+        ),
+    ],
+)
+def test_a_plan_that_has_begun_says_so(home, capsys, today, remark):
+    accept(home.root, "plan-0123456789ab", today)
+    told = capsys.readouterr().out
+    assert ("it began" in told) == (remark is not None)
+    assert remark is None or remark in told
+
+
 def test_a_plan_is_accepted_once(home):
-    accept(home.root, "plan-0123456789ab")
+    accept(home.root, "plan-0123456789ab", START)
     before = home.predictions.read_bytes()
     with pytest.raises(SettingsError, match="a plan of that start is accepted"):
-        accept(home.root, "plan-0123456789ab")
+        accept(home.root, "plan-0123456789ab", START)
     assert home.predictions.read_bytes() == before
 
 
@@ -119,7 +157,7 @@ def test_a_journal_that_cannot_take_it_leaves_everything_as_it_was(home):
     event = f'kind = "hold"\nstart = {START}\nsubject = ["chest"]\nevidence = "accepted"\n'
     (home.journal / "larch.toml").write_text(f"[[event]]\n{event}", "utf-8")
     with pytest.raises(SettingsError, match="keep one"):
-        accept(home.root, "plan-0123456789ab")
+        accept(home.root, "plan-0123456789ab", START)
     assert not home.predictions.exists()
     assert list((home.plans / "larch").iterdir()) == []
 
@@ -130,7 +168,7 @@ def test_an_export_is_what_accepting_would_write(home):
     assert not home.journal.exists()
     with pytest.raises(SettingsError, match="is there already"):
         export_proposal(home.root, "proposal", out)
-    accept(home.root, "plan-0123456789ab")
+    accept(home.root, "plan-0123456789ab", START)
     assert out.read_bytes() == (home.plans / "larch" / "2024-03-04.csv").read_bytes()
 
 

@@ -45,7 +45,7 @@ def test_a_plan_of_other_weeks_is_refused_with_its_new_name(tables, tmp_path):
 def test_a_proposal_of_other_weeks_is_not_accepted(home):
     home.settings.write_text(SETTINGS + 'week_starts = "sunday"\n', "utf-8")
     with pytest.raises(SettingsError, match=r"weeks of larch start on Sunday.*liftstrata refresh"):
-        accept(home.root, "plan-0123456789ab")
+        accept(home.root, "plan-0123456789ab", START)
     assert not home.plans.exists()
 
 
