@@ -27,6 +27,15 @@ SEEN = """() => {
   copy.querySelectorAll("script, style, [lang=en]").forEach((one) => one.remove());
   return copy.textContent;
 }"""
+# A table's rows replaced by these texts, one a row in its first column.
+FILL = """(table, texts) => {
+  const row = table.tBodies[0].rows[0];
+  table.tBodies[0].replaceChildren(...texts.map((text) => {
+    const one = row.cloneNode(true);
+    one.cells[0].textContent = text;
+    return one;
+  }));
+}"""
 # Dates in tables that stand on more than one line.
 BROKEN_DATES = broken_texts("td", r"\d+\.\s\S+\s\d{4}")
 
@@ -82,6 +91,19 @@ def test_a_name_without_a_match_is_told_what_to_write_for_the_nearest(german: Re
     page = german.open("aspen/state.html").page
     nearest = "Bankdrücken (bench_press), Enges Bankdrücken (close_grip_bench_press)"
     expect(page.get_by_role("cell", name=nearest, exact=True)).to_have_count(1)
+
+
+def test_a_click_sorts_text_in_the_order_of_german(german: Reader) -> None:
+    opened = german.open("aspen/state.html")
+    table = opened.page.locator("table", has=opened.page.locator("th:not(.number) button")).first
+    written = ["Zugübung", "Überzug", "Zeile 10", "umgesetzt", "Dips", "Zeile 9", "Äpfel", "Öl"]
+    table.evaluate(FILL, written)
+    head = table.locator("th:not(.number) button").first
+    says = ["Äpfel", "Dips", "Öl", "Überzug", "umgesetzt", "Zeile 9", "Zeile 10", "Zugübung"]
+    for order in (says, says[::-1]):
+        head.click()
+        assert table.locator("tbody td:first-child").all_inner_texts() == order
+    assert opened.said == []
 
 
 @pytest.mark.parametrize("file", FILES)
