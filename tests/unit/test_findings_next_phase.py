@@ -18,7 +18,7 @@ from pipeline.findings.next_phase.reasons import Known, explain_muscle
 from pipeline.findings.volume_record import muscle_weeks, prior_of
 from pipeline.models.narrowing.blocks import LEAST_NARROWING, outlook_of
 from pipeline.models.narrowing.plans import WEEKS
-from pipeline.models.planning.inputs import PlanLift
+from pipeline.models.planning.inputs import PlanLift, PlanMuscle
 from pipeline.models.volume.pool import fit_volume_pool
 from tests.answered import THRESHOLDS, Answered
 from tests.simulated_record import any_prior
@@ -216,11 +216,13 @@ def test_a_muscle_whose_lifts_may_all_not_be_raised_says_so():
     wishes = SimpleNamespace(hold=(), spared=(), priorities=(), careful={"curl"})
     curl, row = PlanLift("curl", {"biceps": 1.0}, 3.0, 4.0), {"biceps": 0.5, "lats": 1.0}
     lifts = (curl, PlanLift("row", row, 3.0, 4.0))
-    because = []
+    because, none = [], np.zeros(0)
+    biceps = PlanMuscle("biceps", none, none, 8.0, 4.0, 20.0)
     for known in (lifts, (*lifts, replace(curl, exercise_id="free_curl"))):
         problem = SimpleNamespace(lifts=known)
         situation = SimpleNamespace(wishes=wishes, problem=problem, published={"biceps"})
-        because.append(explain_muscle(situation, Known({}, {}), "biceps", 8.0, 8.5, None).because)
+        why = explain_muscle(situation, Known({}, {}), biceps, 8.5, None, is_full=True)
+        because.append(why.because)
     assert because == ["not raised while an injury is open", "published average only"]
 
 

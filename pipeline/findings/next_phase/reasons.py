@@ -7,6 +7,7 @@ from pipeline.core.finding import Finding
 from pipeline.findings.next_phase.curves import range_of
 from pipeline.findings.next_phase.problem import Situation
 from pipeline.findings.volume import NO_BETTER
+from pipeline.models.planning.inputs import PlanMuscle
 
 BUILD, TEST, EASE, HOLD = "build", "test", "ease", "hold"
 STAYS, NEW, MORE, FEWER, OUT = "stays", "new", "more", "fewer", "out"
@@ -15,6 +16,9 @@ SAME_SETS = 1.0
 PUBLISHED = "published average only"
 NO_SUPPORT = "not enough"
 RAISED_LATER = "not raised while an injury is open"
+# What a week pays for falling short of (``PlanMuscle.reference``); it draws muscles towards itself.
+NEARER = "nearer the published average at your total"
+ELSEWHERE, SERVED = "sets expect more progress elsewhere", "other lifts serve the same muscles"
 
 
 @dataclass(frozen=True)
@@ -59,9 +63,19 @@ def _muscle(finding: Finding) -> str:
 
 
 def explain_muscle(
-    situation: Situation, known: Known, muscle_id: str, now: float, then: float, tested: str | None
+    situation: Situation,
+    known: Known,
+    muscle: PlanMuscle,
+    then: float,
+    tested: str | None,
+    *,
+    is_full: bool,
 ) -> Reason:
-    """Role and reason of a muscle's weekly sets, ``now`` and ``then``."""
+    """Role and reason of a muscle's weekly sets, those of now and ``then``.
+
+    is_full : the week holds no set more, so that what one muscle gets another one lacks.
+    """
+    muscle_id, now = muscle.muscle_id, muscle.now
     role = _role(muscle_id, now, then, tested)
     if role == TEST:
         because = "the sets that would tell most"
@@ -74,7 +88,7 @@ def explain_muscle(
     elif muscle_id in situation.published:
         because = PUBLISHED
     else:
-        because = _compare(situation, muscle_id, now, role)
+        because = _compare(situation, muscle, then, role, is_full=is_full)
     finding = known.held.get(muscle_id) if muscle_id in situation.wishes.hold else None
     finding = finding or known.supported.get(muscle_id)
     support = NO_SUPPORT if finding is None else finding.support
@@ -97,36 +111,47 @@ def _role(muscle_id: str, now: float, then: float, tested: str | None) -> str:
     return BUILD if then > now else EASE
 
 
-def _compare(situation: Situation, muscle_id: str, now: float, role: str) -> str:
-    low, high = range_of(situation.values[muscle_id], situation.age)
+def _compare(
+    situation: Situation, muscle: PlanMuscle, then: float, role: str, *, is_full: bool
+) -> str:
+    low, high = range_of(situation.values[muscle.muscle_id], situation.age)
+    now = muscle.now
     if role == BUILD:
         return "under its supported range" if now < low else "more sets expect more progress"
     if role == EASE:
-        return "past its supported range" if now > high else "sets expect more progress elsewhere"
+        if now > high:
+            return "past its supported range"
+        return NEARER if not is_full and _comes_nearer(muscle, then) else ELSEWHERE
     is_inside = low <= now <= high
     return "inside its supported range" if is_inside else "no change is likely enough to gain"
 
 
+def _comes_nearer(muscle: PlanMuscle, then: float) -> bool:
+    reference = muscle.reference
+    return reference is not None and abs(then - reference) < abs(muscle.now - reference)
+
+
 def explain_lift(
-    situation: Situation, exercise_id: str, now: float, then: float, muscles_move: float
+    situation: Situation, exercise_id: str, now: float, then: float, muscles_move: float | None
 ) -> tuple[str, str]:
     """Status and reason of a lift's weekly sets, ``now`` (0: not in the programme) and ``then``.
 
     muscles_move : weekly sets by which a muscle that it trains directly moves the lift's own way,
-        of the one that moves furthest; 0 where none does.
+        of the one that moves furthest; 0 where none does, None where it trains no muscle of the
+        plan directly.
     """
     out = situation.wishes.out.get(exercise_id)
     if out is not None:
         return OUT, out
+    is_served = muscles_move is not None and muscles_move < SAME_SETS
     if then == 0:
-        return OUT, "its sets expect more progress elsewhere"
+        return OUT, SERVED if is_served else f"its {ELSEWHERE}"
     if now == 0:
         is_wanted = exercise_id in situation.wishes.keep
         return NEW, "kept at your wish" if is_wanted else "serves what the others leave short"
     if abs(then - now) < SAME_SETS:
         is_careful = exercise_id in situation.wishes.careful
         return STAYS, RAISED_LATER if is_careful else "in the programme now"
-    if muscles_move < SAME_SETS:
-        stands_in = "stands in for lifts with fewer sets"
-        return (MORE, stands_in) if then > now else (FEWER, "other lifts serve the same muscles")
+    if is_served:
+        return (MORE, "stands in for lifts with fewer sets") if then > now else (FEWER, SERVED)
     return (MORE, "more for what it trains") if then > now else (FEWER, "less for what it trains")

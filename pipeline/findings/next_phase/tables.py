@@ -12,6 +12,7 @@ from pipeline.findings.next_phase.habits import FAILURE_SHARE, LiftHabit, read_l
 from pipeline.findings.next_phase.problem import Situation
 from pipeline.findings.next_phase.reasons import Known, explain_lift, explain_muscle
 from pipeline.models.arrays import Floats, Ints
+from pipeline.models.planning.inputs import WeekProblem
 from pipeline.models.planning.programme import WeekProgramme
 from pipeline.models.planning.progress import draw_progress, expect_progress, interval_of
 from pipeline.models.planning.ramp import ramp_weeks
@@ -58,9 +59,10 @@ def start_of(situation: Situation) -> date:
 
 def muscle_rows(situation: Situation, known: Known, proposal: Proposal) -> Iterator[Row]:
     """Rows of ``model_proposal_muscle``."""
+    is_full = _is_full(situation.problem, proposal.week)
     for one in situation.problem.muscles:
         then = proposal.week.muscle_sets[one.muscle_id]
-        why = explain_muscle(situation, known, one.muscle_id, one.now, then, proposal.tested)
+        why = explain_muscle(situation, known, one, then, proposal.tested, is_full=is_full)
         range_low, range_high = range_of(situation.values[one.muscle_id], situation.age)
         low, high = interval_of(draw_progress(one, then))
         yield {
@@ -79,6 +81,15 @@ def muscle_rows(situation: Situation, known: Known, proposal: Proposal) -> Itera
             "finding_id": why.finding_id,
             "is_published": one.muscle_id in situation.published,
         }
+
+
+def _is_full(problem: WeekProblem, week: WeekProgramme) -> bool:
+    """No set more fits: all of the week are used, or no session has the minutes of another one."""
+    lifts, limits = problem.lifts, problem.limits
+    minutes = np.array([one.minutes for one in lifts]) @ week.sets
+    shortest = min((one.minutes for one in lifts), default=np.inf)
+    has_minutes = bool((minutes + shortest <= limits.minutes).any())
+    return week.sets.sum() + 1 > limits.weekly_sets or not has_minutes
 
 
 def lift_rows(situation: Situation, known: Known, proposal: Proposal) -> Iterator[Row]:
@@ -127,7 +138,8 @@ def _line(
         for one in situation.problem.muscles
         if one.muscle_id in direct
     ]
-    status, because = explain_lift(situation, exercise_id, now, then, max([0.0, *moves]))
+    furthest = max([0.0, *moves]) if moves else None
+    status, because = explain_lift(situation, exercise_id, now, then, furthest)
     findings = [known.supported[one] for one in direct if one in known.supported]
     is_reasoned = exercise_id not in situation.wishes.out and findings
     return {
