@@ -57,7 +57,7 @@ def build_page(book: PageBook) -> Page:
         blocks.append(beds_picture(frames, beds, muscle, beds_table(frames, beds)))
     published = published_table(book, words.plain("group.published_title"), "muscle_slope")
     return Page(
-        answers=(_answer(frames, means),),
+        answers=(_answer(book, frames, means),),
         blocks=tuple(blocks),
         folds=((words.plain("group.fold_published"), (published,)),),
         method=_method(book, frames),
@@ -71,9 +71,9 @@ def _links(lifter: LifterInfo) -> list[tuple[str, str]]:
     return [(page.file, page.title) for page in pages_of(lifter) if page.kind != "state"]
 
 
-def _answer(frames: GroupFrames, means: pl.DataFrame) -> Answer:
+def _answer(book: PageBook, frames: GroupFrames, means: pl.DataFrame) -> Answer:
     told = means.filter(pl.col("verdict") != REFUSED)
-    single, second = _single(frames), _mean_refused(means)
+    single, second = _single(book, frames), _mean_refused(means)
     if told.is_empty():
         return Answer(single, second)
     return Answer(_mean(told), Markup(" ").join(part for part in (single, second) if part))
@@ -101,7 +101,7 @@ def _mean(told: pl.DataFrame) -> Markup:
     return rose + (words.say("group.mean_fell", names=names) if names else Markup(""))
 
 
-def _single(frames: GroupFrames) -> Markup:
+def _single(book: PageBook, frames: GroupFrames) -> Markup:
     """Slopes of single lifters, counted: each is a finding of that lifter."""
     cells = frames.cells.filter(pl.col("short").is_not_null())
     counts = {
@@ -118,6 +118,7 @@ def _single(frames: GroupFrames) -> Markup:
     }
     return words.say(
         "group.single",
+        limit=say_limit(book),
         lifters=_lifters(frames),
         all=count(cells.height),
         still=count(counts["still"]) if counts["still"] else words.plain("group.none"),

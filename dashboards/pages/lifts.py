@@ -123,7 +123,7 @@ def _pictures(
         calendar,
         gain,
         chosen,
-        slope_table(rows, lifter.unit),
+        slope_table(book, rows, lifter.unit),
     )
     spans = span_changes(book, lifter, rows, calendar)
     blocks: list[object] = [] if spans is None else [spans]

@@ -13,6 +13,7 @@ from dashboards.prepare.slopes import (
     REFUSED,
     RISING,
     STILL,
+    has_zero,
     say_limit,
     say_rate,
     say_refusal,
@@ -83,13 +84,14 @@ def _fell(counted: pl.DataFrame) -> Markup:
 
 
 def _still(book: PageBook, counted: pl.DataFrame) -> Markup:
-    still = counted.filter(pl.col("verdict") == STILL).height
-    if not still:
-        return Markup("")
-    limit = say_limit(book)
-    if still == 1:
-        return words.say("lifts.still_one", limit=limit)
-    return words.say("lifts.still_some", n=capital(number_word(still)), limit=limit)
+    inside = counted.filter(pl.col("verdict") == STILL)
+    still, limit = has_zero(inside).height, say_limit(book)
+    told = Markup("")
+    for key, n in (("still", still), ("slow", inside.height - still)):
+        if n:
+            ending = "one" if n == 1 else "some"
+            told += words.say(f"lifts.{key}_{ending}", n=capital(number_word(n)), limit=limit)
+    return told
 
 
 def _either(counted: pl.DataFrame) -> Markup:

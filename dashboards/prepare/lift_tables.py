@@ -22,9 +22,9 @@ from dashboards.prepare.lift_rows import (
 from dashboards.prepare.names import lift_names, muscle_names, name_lift, title_of
 from dashboards.prepare.slopes import (
     REFUSED,
-    VERDICTS,
     say_limit,
     say_refusal,
+    say_verdict,
     slopes_of,
 )
 from dashboards.told import told, told_plain
@@ -33,20 +33,19 @@ from pipeline.core.page_book import LifterInfo, PageBook
 heads = partial(heads_of, "lifts")
 
 
-def slope_table(rows: pl.DataFrame, unit: str) -> Table:
+def slope_table(book: PageBook, rows: pl.DataFrame, unit: str) -> Table:
     """The table behind the forest: every lift with its slopes, then and now, and its level."""
     keys = (
         *("lift", "family", "last", "interval", "weeks", "support", "reads"),
         *("then", "level", "sets", "done"),
     )
-    made = tuple(_slope_row(row, unit) for row in rows.iter_rows(named=True))
+    made = tuple(_slope_row(book, row, unit) for row in rows.iter_rows(named=True))
     numbers = ("last", "weeks", "sets")
     return Table(heads(*keys, numbers=numbers), made, words.plain("lifts.slope_table"))
 
 
-def _slope_row(row: dict[str, Any], unit: str) -> tuple[str, ...]:
+def _slope_row(book: PageBook, row: dict[str, Any], unit: str) -> tuple[str, ...]:
     is_refused = row["verdict"] == REFUSED
-    reads = words.plain(f"lifts.reads_{VERDICTS[int(row['verdict'])]}")
     return (
         str(row["name"]),
         family_word(row),
@@ -54,7 +53,7 @@ def _slope_row(row: dict[str, Any], unit: str) -> tuple[str, ...]:
         say_refusal(row) if is_refused else interval(row["low"], row["high"]),
         count(row["n"]),
         told_plain(row["support"]),
-        reads,
+        say_verdict(book, row),
         say_then(row),
         say_level(row, unit),
         "" if row["level_n"] is None else count(row["level_n"]),

@@ -72,6 +72,18 @@ def slopes_of(book: PageBook, question: str) -> pl.DataFrame:
     )
 
 
+def has_zero(rows: pl.DataFrame) -> pl.DataFrame:
+    """The rows whose interval holds zero: one inside the limit without it moved, if by little."""
+    return rows.filter((pl.col("low") <= 0) & (pl.col("high") >= 0))
+
+
+def say_verdict(book: PageBook, row: dict[str, Any]) -> str:
+    """What a slope was, in a word; inside the limit but without zero in its interval it moved."""
+    if row["verdict"] == STILL and not row["low"] <= 0 <= row["high"]:
+        return words.plain("lifts.reads_slow", limit=say_limit(book))
+    return words.plain(f"lifts.reads_{VERDICTS[int(row['verdict'])]}")
+
+
 def say_slope(row: dict[str, Any]) -> str:
     """Estimate with its interval: +2.9 (+2.1 to +3.7)."""
     return f"{signed(row['est'])} {interval(row['low'], row['high'])}"
