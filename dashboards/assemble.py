@@ -6,6 +6,7 @@ once, so that several charts over one frame cost its bytes once. Nothing is ever
 
 import base64
 import hashlib
+import re
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
@@ -16,7 +17,7 @@ from jinja2 import Environment, FunctionLoader
 from markupsafe import Markup
 
 from dashboards import words
-from dashboards.blocks import Page, Picture, Row, SpanChanges, Table, When
+from dashboards.blocks import Page, Picture, Row, SpanChanges, Table, Text, When
 from dashboards.numbers import count
 from dashboards.packing import pack_frame, pack_rows, write_json
 from dashboards.stacks import stack_style
@@ -25,6 +26,7 @@ from dashboards.theme.colours import style_variables
 from dashboards.theme.locale import number_locale, time_locale
 
 WIDTHS = ("wide", "narrow")
+_UNIT = re.compile(r"(?<=\d) %")
 # The page's own script, in parts that share one scope.
 SCRIPTS = (
     *("charts.js", "span.js", "pointer.js", "tables.js", "ways.js", "changes.js", "kept.js"),
@@ -59,7 +61,14 @@ def environment() -> Environment:
     made.globals["number"] = count
     made.globals["pack_rows"] = pack_rows
     made.globals["stack_style"] = stack_style
+    made.filters["tied"] = tie_units
     return made
+
+
+def tie_units(text: Text) -> Text:
+    """Prose whose numbers stay on one line with their per cent sign."""
+    kind = type(text)
+    return kind(_UNIT.sub("\N{NO-BREAK SPACE}%", text))
 
 
 @dataclass(frozen=True)

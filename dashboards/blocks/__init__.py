@@ -1,6 +1,6 @@
 """What a page is made of: plain records that pages fill and the frame writes as HTML."""
 
-from dashboards.blocks.layout import Contents, Entry, Fold, Page, Row, Section, When
+from dashboards.blocks.layout import Chapter, Contents, Entry, Fold, Page, Row, Section, When
 from dashboards.blocks.pictures import Controls, Horizon, Key, Picks, Picture, Select, SpanAxis
 from dashboards.blocks.sheets import Day, Sheet, SheetColumn, YearSheet
 from dashboards.blocks.spans import SpanChanges, SpanRow, SpanTold
@@ -9,6 +9,7 @@ from dashboards.blocks.text import Answer, Equations, Prose, Text
 
 __all__ = [
     "Answer",
+    "Chapter",
     "Column",
     "Contents",
     "Controls",

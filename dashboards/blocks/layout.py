@@ -36,8 +36,17 @@ class Contents:
 
 
 @dataclass(frozen=True)
+class Chapter:
+    """A page in an index, with the questions that it answers, as links within sentences."""
+
+    file: str
+    title: str
+    questions: tuple[Text, ...]
+
+
+@dataclass(frozen=True)
 class Entry:
-    """One lifter on a page about all: name with link, horizon, answer, links."""
+    """One lifter on a page about all: name with link, horizon, answer, index of the pages."""
 
     template: ClassVar[str] = "entry"
     title: str
@@ -45,7 +54,7 @@ class Entry:
     horizon: Horizon | None
     sentence: Text
     second: Text
-    links: tuple[tuple[str, str], ...]
+    chapters: tuple[Chapter, ...]
 
 
 @dataclass(frozen=True)

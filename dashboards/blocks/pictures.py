@@ -97,6 +97,7 @@ class Picture:
     is_main : drawn at once, and as a static picture for readers without scripts.
     hover : what the page's script needs to say what lies under the pointer, or none.
     narrow_caption : a further sentence that holds for the narrow drawing only.
+    answer : what the picture says, where it answers a question of its own.
     """
 
     template: ClassVar[str] = "picture"
@@ -114,6 +115,7 @@ class Picture:
     show_title_of_span: bool = False
     picks: Picks | None = None
     narrow_caption: Text = ""
+    answer: Text = ""
 
 
 @dataclass(frozen=True)

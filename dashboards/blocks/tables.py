@@ -28,7 +28,8 @@ class Table:
     """A table that can be sorted and copied. Cells are text (escaped) or trusted markup.
 
     Of a long one the first rows are laid out; the rest lies packed on the page for its script.
-    ``is_counts``: its numbers are counts, so that a card on a phone may leave out a 0.
+    ``is_counts``: its numbers are counts, so that a card on a phone may leave out a 0. ``place`` is
+    the id of its heading, for links that lead there.
     """
 
     template: ClassVar[str] = "table"
@@ -39,6 +40,7 @@ class Table:
     empty: str = ""
     name: str = ""
     is_counts: bool = False
+    place: str = ""
 
     @property
     def is_wordy(self) -> bool:

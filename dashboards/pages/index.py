@@ -1,4 +1,4 @@
-"""The start page: the lifters, each one's first answer, links, and when the refresh ran."""
+"""The start page: each lifter's first answer, an index of questions, and when the refresh ran."""
 
 from dashboards import words
 from dashboards.blocks import Answer, Entry, Page
@@ -6,8 +6,15 @@ from dashboards.catalogue import pages_of
 from dashboards.frame import horizon_of
 from dashboards.numbers import capital, count, in_words, plural, say_moment
 from dashboards.pages.record import answer_record
+from dashboards.prepare.lifter_list import lifter_list
 from dashboards.prepare.news import news_line
+from dashboards.prepare.questions import chapters_of
+from dashboards.prepare.strips import strip_frames
 from pipeline.core.page_book import LifterInfo, PageBook
+
+# Of more lifters than this a table is given in place of an entry each: one weighs up to 40 kB, and
+# nobody looks through a hundred.
+MOST_ENTRIES = 12
 
 
 def build_page(book: PageBook) -> Page:
@@ -21,8 +28,13 @@ def build_page(book: PageBook) -> Page:
         read=count(int(files["read"].sum())),
     )
     second = words.say("index.second", moment=say_moment(book.last_run))
-    entries = tuple(_entry(book, lifter) for lifter in book.lifters)
-    return Page((Answer(answer, second),), entries, (words.say("index.method"),))
+    return Page((Answer(answer, second),), _lifters(book), (words.say("index.method"),))
+
+
+def _lifters(book: PageBook) -> tuple[object, ...]:
+    if len(book.lifters) <= MOST_ENTRIES:
+        return tuple(_entry(book, lifter) for lifter in book.lifters)
+    return (lifter_list(book, {one.lifter_id: pages_of(one)[0].file for one in book.lifters}),)
 
 
 def _entry(book: PageBook, lifter: LifterInfo) -> Entry:
@@ -34,5 +46,5 @@ def _entry(book: PageBook, lifter: LifterInfo) -> Entry:
         horizon=horizon_of(book, lifter.lifter_id),
         sentence=answer.sentence,
         second=answer.second + news_line(book, lifter),
-        links=tuple((page.file, page.title) for page in pages),
+        chapters=chapters_of(pages, strip_frames(book, lifter)),
     )

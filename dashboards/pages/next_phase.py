@@ -92,7 +92,7 @@ def _contents(one: Proposed) -> Contents:
         (proposal_name(one), words.plain("next_phase.proposal_title")),
         (week_name(one), words.plain("next_phase.week_title")),
     )
-    return Contents(words.plain("next_phase.contents"), entries)
+    return Contents(words.plain("frame.contents"), entries)
 
 
 def _changes(one: Proposed) -> object:

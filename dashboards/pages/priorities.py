@@ -51,7 +51,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         *_injury_parts(book, lifter_id),
     ]
     links = tuple((name, words.plain(f"priorities.to_{name}")) for name, _ in parts)
-    contents = Contents(words.plain("priorities.contents"), links)
+    contents = Contents(words.plain("frame.contents"), links)
     missing = [m for m in missing_questions(book, lifter_id) if m.question in QUESTIONS]
     return Page(
         answers=(answer,),

@@ -3,9 +3,10 @@
 from datetime import timedelta
 
 import polars as pl
+from markupsafe import Markup
 
 from dashboards import words
-from dashboards.blocks import Answer, Fold, Page, Table
+from dashboards.blocks import Answer, Contents, Fold, Page, Table
 from dashboards.numbers import count, plural, say_date, say_moment
 from dashboards.prepare.counts import lifter_weeks
 from dashboards.prepare.events import unlogged_runs
@@ -29,20 +30,21 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     weeks = lifter_weeks(book, lifter.lifter_id)
     if frames.files.is_empty():
         return _nothing(book, lifter)
-    blocks: list[object] = [comb_picture(book, lifter.lifter_id)] if weeks.height else []
-    blocks += [
+    tables = (
         file_table(frames),
         reason_table(frames),
-        Fold(words.plain("state.aside_rows_title"), (aside_table(frames),)),
         name_table(book, lifter.lifter_id, frames),
         doubt_table(book, lifter.lifter_id, lifter.unit),
         copy_table(book, lifter.lifter_id),
         correction_table(book, lifter.lifter_id),
         _unlogged_table(book, lifter.lifter_id, weeks),
-    ]
+    )
+    contents = Contents(words.plain("frame.contents"), tuple((t.place, t.title) for t in tables))
+    comb = (comb_picture(book, lifter.lifter_id),) if weeks.height else ()
+    rows = Fold(words.plain("state.aside_rows_title"), (aside_table(frames),))
     return Page(
         answers=(_answer(book, frames, weeks),),
-        blocks=tuple(blocks),
+        blocks=(contents, *comb, *tables[:2], rows, *tables[2:]),
         method=_method(book),
         caution=words.say("state.caution"),
     )
@@ -59,14 +61,20 @@ def _answer(book: PageBook, frames: StateFrames, weeks: pl.DataFrame) -> Answer:
     unread = frames.files["encoding"].is_null().sum()
     second = words.say(
         "state.second",
-        unlogged=plural(unlogged, "week"),
-        slips=_say_slips(frames),
-        unmatched=plural(names, "name"),
+        unlogged=_link("unlogged", plural(unlogged, "week")),
+        slips=_link("doubts", _say_slips(frames)),
+        unmatched=_link("names", plural(names, "name")),
         warnings=plural(int(unread), "file"),
         moment=say_moment(book.last_run),
     )
     files = plural(frames.files.height, "file")
-    return Answer(words.say("state.answer", files=files, **frames.totals), second)
+    aside = _link("aside", words.plain("state.n_aside", **frames.totals))
+    return Answer(words.say("state.answer", files=files, aside=aside, **frames.totals), second)
+
+
+def _link(place: str, counted: str) -> Markup:
+    """What was counted, leading to where it is listed."""
+    return Markup('<a href="#{}">{}</a>').format(place, counted)
 
 
 def _say_slips(frames: StateFrames) -> str:
@@ -90,6 +98,7 @@ def _unlogged_table(book: PageBook, lifter_id: str, weeks: pl.DataFrame) -> Tabl
         tuple(reversed(rows)),
         words.plain("state.unlogged_title"),
         empty=words.plain("state.unlogged_none"),
+        place="unlogged",
     )
 
 

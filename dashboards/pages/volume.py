@@ -213,7 +213,7 @@ def _say_others(row: dict[str, Any]) -> str:
 def _method(book: PageBook, answers: list[MuscleAnswer], has_forecast: bool) -> tuple[object, ...]:
     share = book.tables["ref_threshold"].filter(pl.col("threshold") == "supported_share")["value"]
     percent = f"{figure(100 * share[0])} %" if len(share) else ""
-    keys = ("index", "blocks", "curve", "prior", "range", "age", "support")
+    keys = ("index", "blocks", "curve", "prior", "range", "age", "support", "opening")
     parts: list[object] = [words.say(f"volume.method_{key}", share=percent) for key in keys]
     others = max((row["group_n"] or 0 for one in answers for row in one.bands), default=0)
     if others:

@@ -55,6 +55,7 @@ def doubt_table(book: PageBook, lifter_id: str, unit: str) -> Table:
         words.plain("state.doubted_title"),
         note,
         words.plain("state.doubted_none"),
+        place="doubts",
     )
 
 
@@ -120,6 +121,7 @@ def copy_table(book: PageBook, lifter_id: str) -> Table:
         words.plain("state.copies_title"),
         words.plain("state.copies_note"),
         words.plain("state.copies_none"),
+        place="copies",
     )
 
 
@@ -152,6 +154,7 @@ def correction_table(book: PageBook, lifter_id: str) -> Table:
         words.plain("state.corrections_title"),
         words.plain("state.corrections_note"),
         words.plain("state.corrections_none"),
+        place="corrections",
     )
 
 

@@ -153,6 +153,7 @@ def file_table(frames: StateFrames) -> Table:
         words.say("state.files_note", **frames.totals),
         words.plain("state.files_none"),
         is_counts=True,
+        place="files",
     )
 
 
@@ -200,6 +201,7 @@ def reason_table(frames: StateFrames) -> Table:
         rows,
         words.plain("state.aside_title"),
         empty=words.plain("state.aside_none"),
+        place="aside",
     )
 
 
@@ -257,6 +259,7 @@ def name_table(book: PageBook, lifter_id: str, frames: StateFrames) -> Table:
         words.plain("state.names_title"),
         words.plain("state.names_note"),
         words.plain("state.names_none"),
+        place="names",
     )
 
 

@@ -55,6 +55,11 @@ def write_pages(book: PageBook, folder: Path, files: Container[str] = FILES) -> 
     return folder
 
 
+def loose(text: str) -> str:
+    """A text of a page with plain spaces where prose holds a number and its sign together."""
+    return text.replace("\N{NO-BREAK SPACE}%", " %")
+
+
 def broken_texts(cells: str, pattern: str) -> str:
     """A script that lists what matches ``pattern`` in ``cells`` and stands on more than one line,
     with every fold open."""

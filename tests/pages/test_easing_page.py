@@ -12,7 +12,7 @@ from dashboards.numbers import amount, interval, signed
 from pipeline.core.page_book import PageBook
 from tests.pages.answers_book import DELOAD, LOSS
 from tests.pages.book import empty_book
-from tests.pages.conftest import Reader
+from tests.pages.conftest import Reader, loose
 
 EASING = "aspen/easing.html"
 
@@ -37,7 +37,7 @@ def heading(text: str) -> str:
     """The answer of a page."""
     found = re.search(r"<h1>(.*?)</h1>", text)
     assert found is not None
-    return re.sub(r"<[^>]+>", "", found.group(1))
+    return loose(re.sub(r"<[^>]+>", "", found.group(1)))
 
 
 def test_answer_has_the_numbers_of_the_finding(reader: Reader) -> None:

@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 
 from dashboards.numbers import signed
 from pipeline.core.page_book import PageBook
-from tests.pages.conftest import HOSTILE, Reader
+from tests.pages.conftest import HOSTILE, Reader, loose
 from tests.pages.nights_book import REFUSED, SIGNALS, SLEEP, TESTS
 
 NIGHTS = "aspen/nights.html"
@@ -19,10 +19,10 @@ def texts_of(reader: Reader, name: str, size: str = "wide") -> list[str]:
 
 def test_the_answer_has_number_interval_and_sessions(reader: Reader) -> None:
     page = reader.open(NIGHTS).page
-    said = page.locator("h1").inner_text()
+    said = loose(page.locator("h1").inner_text())
     assert said.startswith("One of 5 signals goes with the next sessions beyond chance.")
     assert f"{SLEEP['estimate']:.2f} % higher (+0.51 to +1.33), over 412 sessions" in said
-    assert page.locator("h1 b.progress").inner_text() == "0.92 % higher"
+    assert loose(page.locator("h1 b.progress").inner_text()) == "0.92 % higher"
     assert "with hidden stress 4" in page.locator("h1 + p, .second").first.inner_text()
 
 
@@ -88,7 +88,7 @@ def test_the_method_says_what_it_assumes_and_cannot_see(reader: Reader) -> None:
     page = reader.open(NIGHTS).page
     fold = page.locator("details.fold", has_text="How this was worked out")
     fold.locator("summary").click()
-    said = fold.inner_text()
+    said = loose(fold.inner_text())
     assert "errs by 20 minutes of sleep" in said
     assert "In this record 84 % of what sleep varies" in said
     assert "What it cannot see: whatever moves nights and strength together" in said

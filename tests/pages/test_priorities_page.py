@@ -5,14 +5,16 @@ from datetime import timedelta
 
 import polars as pl
 import pytest
+from markupsafe import Markup
 from playwright.sync_api import expect
 
 from dashboards.blocks import Picture, Section, Table
 from dashboards.numbers import signed
 from dashboards.pages.priorities import build_page
+from dashboards.prepare.priorities.balance import balance_picture
 from pipeline.core.page_book import PageBook
 from tests.pages.book import make_book
-from tests.pages.conftest import HOSTILE, Reader
+from tests.pages.conftest import HOSTILE, Reader, loose
 from tests.pages.priorities_book import ALL, PHASES, PROPOSAL, REFUSED_WHY
 
 PAGE = "aspen/priorities.html"
@@ -44,13 +46,13 @@ def without(book: PageBook, *questions: str, **tables: pl.Expr) -> PageBook:
 
 def test_the_answer_says_bought_and_cost_with_interval_and_n(reader: Reader) -> None:
     page = reader.open(PAGE).page
-    said = page.locator("h1").inner_text()
+    said = loose(page.locator("h1").inner_text())
     low, high = (signed(end, 2) for end in ALL["gain"][1:])
     assert said.startswith("Four priority phases bought the chosen muscles +1.00 %")
     assert f"({low} to {high})" in said
     assert "The cost to the other muscles: 0.45 % of strength (−0.80 to −0.10)." in said
-    assert page.locator("h1 b.progress").inner_text() == "+1.00 %"
-    assert page.locator("h1 b.loss").inner_text() == "0.45 %"
+    assert loose(page.locator("h1 b.progress").inner_text()) == "+1.00 %"
+    assert loose(page.locator("h1 b.loss").inner_text()) == "0.45 %"
     assert "Taken one by one, one of four" in page.locator(".second").first.inner_text()
 
 
@@ -110,6 +112,33 @@ def test_balance_draws_the_own_history_and_no_norm(reader: Reader) -> None:
     assert "common practice" in caption
     assert "they are not the muscles' weekly sets" in caption
     assert "no published norm was found" in caption
+
+
+@pytest.mark.parametrize(
+    ("ratio", "says"),
+    [
+        (1.26, "more rows and pulldowns than presses: 1.26 sets to one"),
+        (0.8, "fewer rows and pulldowns than presses: 0.80 sets to one"),
+        (1.004, "as many rows and pulldowns as presses: 1.00 sets to one"),
+    ],
+)
+def test_balance_begins_with_which_side_has_more_sets(
+    book: PageBook, ratio: float, says: str
+) -> None:
+    history = book.tables["model_balance_own"]
+    is_asked = (pl.col("pair_id") == "pull_push") & (pl.col("kind") == "sets")
+    moved = history.with_columns(
+        ratio=pl.when(is_asked).then(ratio).otherwise(pl.col("ratio")),
+        usual_low=pl.lit(0.73),
+        usual_high=pl.lit(1.29),
+    )
+    picture = balance_picture(
+        replace(book, tables={**book.tables, "model_balance_own": moved}), "aspen"
+    )
+    assert picture is not None
+    said = Markup(picture.answer).striptags()
+    assert said.startswith(f"The last quarter had {says}, ")
+    assert said.endswith("(0.73 to 1.29 in most quarters).")
 
 
 def test_girths_stand_beside_the_phase_with_the_warning(reader: Reader) -> None:

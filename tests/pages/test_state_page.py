@@ -43,6 +43,23 @@ def test_rows_set_aside_are_counted_by_reason_and_listed(reader: Reader, book: P
     expect(listed).to_have_count(mine.height)
 
 
+def test_what_is_counted_leads_to_where_it_is_listed(reader: Reader) -> None:
+    page = reader.open(STATE).page
+    for counted, title in (
+        ("12 set aside", "Rows set aside, by reason"),
+        ("likely typing errors", "Likely typing errors"),
+        ("1 name", "Names that match no exercise"),
+        ("6 weeks", "Weeks without a record"),
+    ):
+        page.locator(".answer a", has_text=counted).click()
+        head = page.locator("h2:target")
+        expect(head).to_have_text(title)
+        expect(head).to_be_in_viewport()
+    listed = page.locator("nav.contents a").all_inner_texts()
+    heads = page.locator("main > h2").all_inner_texts()
+    assert listed == heads
+
+
 def test_names_without_an_exercise_come_with_the_nearest(reader: Reader) -> None:
     page = reader.open(STATE).page
     row = page.get_by_role("row", name=re.compile("^bennch"))

@@ -11,7 +11,7 @@ from dashboards.numbers import amount, count, range_words
 from pipeline.core.page_book import PageBook
 from tests.pages.answers_book import OPEN, SAME
 from tests.pages.book import FIRST, MUSCLES, REFUSED, empty_book
-from tests.pages.conftest import Reader
+from tests.pages.conftest import Reader, loose
 
 VOLUME = "aspen/volume.html"
 NO_BETTER = "adds nothing to the published average"
@@ -56,7 +56,7 @@ def test_opens_with_one_answer_and_its_numbers(reader: Reader, book: PageBook) -
         f"weekly sets at training age {row['age_from']:g} to {row['age_to']:g}, best at about "
         f"{count(row['estimate'])} ({count(row['low'])} to {count(row['high'])})."
     )
-    second = page.locator(".answer:visible .second").inner_text()
+    second = loose(page.locator(".answer:visible .second").inner_text())
     assert f"from {count(row['edge_low'])} to {count(row['edge_high'])} (90 % interval)" in second
     assert f"Support fair, from {row['n']} blocks: {row['support_why']}." in second
     assert "The published average says 16 (9 to 23)." in second

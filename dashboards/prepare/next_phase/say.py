@@ -13,7 +13,7 @@ from dashboards.prepare.volume import say_no_better
 from dashboards.told import told
 
 # Of a longer list the first ones are named and the rest is counted.
-MOST_NAMES = 3
+MOST_NAMES = 4
 # From the most to the least.
 SUPPORTS = ("firm", "fair", "thin", "not enough")
 VERSION = "version"
@@ -43,11 +43,20 @@ def _sentence(one: Proposed) -> Text:
         sets=count(head["weekly_sets"]),
         sessions=in_words(head["sessions"], "session"),
         interval=words.plain("numbers.interval", low=low, high=high),
-        usual=signed(head["usual_pct"], 2),
-        published=signed(head["published_pct"], 2),
+        against=_say_against(one),
         expected=signed(head["expected_pct"], 2),
         tone=_tone(one),
     )
+
+
+def _say_against(one: Proposed) -> str:
+    """What last year's sets and the published average expect; once, where the figures agree."""
+    expected, usual, published = (
+        signed(one.head[key], 2) for key in ("expected_pct", "usual_pct", "published_pct")
+    )
+    if expected == usual == published:
+        return words.plain("next_phase.against_same")
+    return words.plain("next_phase.against", usual=usual, published=published)
 
 
 def _tone(one: Proposed) -> str:
@@ -74,7 +83,7 @@ def _say_changes(one: Proposed) -> Markup:
 
 
 def _say_names(names: list[str]) -> str:
-    """One, two or three names; of more, the first and how many others."""
+    """Up to ``MOST_NAMES`` names; of more, the first and how many others."""
     if len(names) > MOST_NAMES:
         more = plural(len(names) - MOST_NAMES + 1, "other")
         names = [*names[: MOST_NAMES - 1], more]

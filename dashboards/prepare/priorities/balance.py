@@ -4,10 +4,9 @@ import math
 from datetime import date
 
 import polars as pl
-from markupsafe import Markup
 
 from dashboards import words
-from dashboards.blocks import Key, Picture, Table
+from dashboards.blocks import Key, Picture, Table, Text
 from dashboards.charts.balances import BalanceFrames, BalanceLayout, draw_balances
 from dashboards.numbers import amount, count
 from dashboards.prepare.counts import first_and_last
@@ -51,24 +50,27 @@ def balance_picture(book: PageBook, lifter_id: str) -> Picture | None:
     return Picture(
         name="balance",
         title=words.plain("priorities.balance_title"),
-        caption=_say_first(history) + words.say("priorities.balance_caption"),
+        caption=words.say("priorities.balance_caption"),
         description=words.plain("priorities.balance_description", readings=_readings(findings)),
         wide=draw_balances(frames[0], WIDE),
         narrow=draw_balances(frames[1], NARROW),
         keys=tuple(key for key, is_shown in keys if is_shown),
         table=balance_table(history, findings),
+        answer=_say_first(history),
     )
 
 
-def _say_first(history: dict[tuple[str, str], Row]) -> Markup:
-    """The answer of the pair that is asked for most, before how it was counted."""
+def _say_first(history: dict[tuple[str, str], Row]) -> Text:
+    """The answer of the pair that is asked for most: which side has more sets, on the figure that
+    is shown, and how that compares with before."""
     mine = history.get((PAIRS[0], KINDS[0]))
     if mine is None:
-        return Markup("")
+        return ""
+    shown = round(mine["ratio"], 2)
+    which = "more" if shown > 1 else "fewer" if shown < 1 else "same"
     return words.say(
-        "priorities.balance_first",
-        pair=panel_title(PAIRS[0], KINDS[0]),
-        ratio=amount(mine["ratio"], 2),
+        f"priorities.balance_{which}",
+        ratio=amount(shown, 2),
         reads=words.plain(f"priorities.history_{mine['reads_as']}"),
         low=amount(mine["usual_low"], 2),
         high=amount(mine["usual_high"], 2),
