@@ -47,11 +47,18 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
         return Page((Answer(say_nothing(book, lifter), ""),), (), ())
     counts = count_easing(book, lifter_id)
     deload, loss, _ = (find_answer(book, lifter_id, one) for one in QUESTIONS)
-    layoffs = say_layoffs(loss, layoffs_read(book, lifter_id, counts))
+    read = layoffs_read(book, lifter_id, counts)
+    is_drawn = is_answered(deload) or read.height > 0
+    layoffs = "" if is_drawn else say_layoffs(loss, read)
     answer = Answer(_sentence(deload), _second(deload, layoffs, counts))
+    pictures: list[object] = []
+    if is_drawn:  # the picture of the layoffs has their sentence
+        fan = fan_picture(book, lifter_id, deload, answer.sentence)
+        drawn = layoff_picture(book, lifter_id, counts, loss)
+        pictures = [Row((fan, drawn), ("700fr", "444fr"))]
     return Page(
         answers=(answer,),
-        blocks=_blocks(book, lifter_id, counts, calendar, answer.sentence),
+        blocks=(*pictures, *_blocks(book, lifter_id, counts, calendar)),
         folds=(
             *stability_folds(book, lifter_id, _checked_names(lifter_id)),
             _published(book),
@@ -70,15 +77,10 @@ def _checked_names(lifter_id: str) -> dict[tuple[str, str], str]:
 
 
 def _blocks(
-    book: PageBook, lifter_id: str, counts: EasingCounts, calendar: LifterWeeks, answer: Text
+    book: PageBook, lifter_id: str, counts: EasingCounts, calendar: LifterWeeks
 ) -> tuple[object, ...]:
-    deload, loss, regain = (find_answer(book, lifter_id, one) for one in QUESTIONS)
-    has_layoffs = layoffs_read(book, lifter_id, counts).height > 0
+    deload, _, regain = (find_answer(book, lifter_id, one) for one in QUESTIONS)
     blocks: list[object] = []
-    if is_answered(deload) or has_layoffs:
-        fan = fan_picture(book, lifter_id, deload, answer)
-        layoffs = layoff_picture(book, lifter_id, counts, loss)
-        blocks.append(Row((fan, layoffs), ("700fr", "444fr")))
     if deloads_read(book, lifter_id).height:
         blocks.append(year_picture(book, lifter_id, counts, calendar))
     missing = [m for m in missing_questions(book, lifter_id) if m.question in QUESTIONS]
@@ -110,7 +112,8 @@ def _sentence(finding: Finding | None) -> Text:
 
 
 def _second(deload: Finding | None, layoffs: Text, counts: EasingCounts) -> Text:
-    values = {"evidence": _evidence(counts), "layoffs": layoffs}
+    apart = Markup(" ") + layoffs if layoffs else ""
+    values = {"evidence": _evidence(counts), "layoffs": apart}
     if not is_answered(deload):
         asked = (deload or {}).get("needs")
         needs = words.say("easing.needs", needs=told(asked)) if asked else Markup("")

@@ -160,7 +160,7 @@ def _injury_parts(book: PageBook, lifter_id: str) -> list[Part]:
         (injuries.lift_table(book, listed),),
     )
     blocks = (
-        Prose((words.say("priorities.clinician"), *out)),
+        Prose((injuries.say_injuries(listed), words.say("priorities.clinician"), *out)),
         injuries.injury_table(book, lifter_id, listed),
         injuries.muscle_table(book, listed),
         fold,

@@ -84,6 +84,7 @@ def layoff_picture(
         narrow=draw_layoffs(frames, said, is_wide=False),
         keys=_layoff_keys(frames),
         table=layoff_table(book, lifter_id, counts) if frames.points.height else None,
+        answer=answer,
     )
 
 

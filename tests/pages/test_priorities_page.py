@@ -12,6 +12,7 @@ from dashboards.blocks import Picture, Section, Table
 from dashboards.numbers import signed
 from dashboards.pages.priorities import build_page
 from dashboards.prepare.priorities.balance import balance_picture
+from dashboards.prepare.priorities.injuries import Injury, say_injuries
 from pipeline.core.page_book import PageBook
 from tests.pages.book import make_book
 from tests.pages.conftest import HOSTILE, Reader, loose
@@ -159,6 +160,10 @@ def test_effort_injuries_and_variants_have_their_counts(reader: Reader) -> None:
     assert page.locator("#effort b.progress").first.inner_text() == "+1.9"
     injuries = page.locator("#injuries").inner_text()
     assert "belongs to a licensed clinician" in injuries
+    assert (
+        "Two injuries; in two cases a muscle lost a quarter of its direct sets or more. Strength "
+        "fell clearly in 2 of 2 meanwhile, and a quarter of a year after the end in none of them."
+    ) in injuries
     assert "Out now (shoulder, since" in injuries
     assert page.locator("#injuries b.loss").first.inner_text() == "−3.0"
     page.locator("#effort summary").click()
@@ -243,3 +248,21 @@ def test_what_may_be_either_way_is_said_so() -> None:
     assert "no sure gain" in said
     assert "no sure cost" in said
     assert "class=" not in said
+
+
+@pytest.mark.parametrize(
+    ("through", "after", "says"),
+    [
+        ((), (), "Two injuries: no muscle lost a quarter of its direct sets."),
+        ((0.4, -0.1), (None, None), "in 1 of 2 meanwhile."),
+        ((0.4, 0.1), (0.2, -0.2), "in none of them meanwhile, and a quarter of a year after"),
+    ],
+)
+def test_injuries_begin_with_what_they_took(
+    through: tuple[float, ...], after: tuple[float | None, ...], says: str
+) -> None:
+    upper = {"through_high": pl.Series(through, dtype=pl.Float64)}
+    muscles = pl.DataFrame({**upper, "after_high": pl.Series(after, dtype=pl.Float64)})
+    nothing = muscles.clear()
+    told = say_injuries([Injury({}, {}, nothing, muscles), Injury({}, {}, nothing, nothing)])
+    assert says in Markup(told).striptags()

@@ -193,21 +193,31 @@ def test_a_muscle_of_a_lift_that_is_out_for_an_injury_is_not_raised(propose):
 
 
 def test_lifts_that_load_an_injured_region_get_no_more_and_none_is_brought_in(decade, propose):
-    record, wished = decade.record, NextPhase(priorities=("front_delts", "chest"))
+    record = decade.record
     event = {"event_id": "e", "kind": "injury", "start": record.last_day, "regions": "shoulder"}
     injured = pl.concat([record.events, pl.DataFrame([event])], how="diagonal_relaxed")
     loading = record.exercises.filter(pl.col("shoulder").is_in(["some", "much"]))["exercise_id"]
-    free, spared = (
-        proposed["model_proposal_lift"]
-        .filter(pl.col("exercise_id").is_in(loading.implode()))
-        .group_by("exercise_id")
-        .agg(pl.col("sets").sum(), pl.col("sets_now", "status", "because").first())
-        for proposed in (propose(wished), propose(wished, events=injured))
+    pressed = ("front_delts", "chest")
+    others = tuple(muscle for muscle in record.weekly_sets if muscle not in pressed)
+    # Any one of these may end where it stands, by a hair that differs between machines.
+    asked = (
+        NextPhase(priorities=pressed[:1]),
+        NextPhase(priorities=pressed, weekly_sets=90),
+        NextPhase(priorities=pressed, weekly_sets=90, hold=others),
     )
-    raised = pl.col("sets") > pl.col("sets_now").ceil()
+    free, spared = (
+        pl.concat(
+            proposed["model_proposal_lift"]
+            .filter(pl.col("exercise_id").is_in(loading.implode()))
+            .group_by("exercise_id")
+            .agg(pl.col("sets").sum(), pl.col("sets_now", "status", "because").first())
+            for proposed in (propose(wished, events=events) for wished in asked)
+        )
+        for events in (record.events, injured)
+    )
+    raised = (pl.col("sets") > pl.col("sets_now").ceil()) | (pl.col("status") == "new")
     assert not free.filter(raised).is_empty()
     assert spared.filter(raised).is_empty()
-    assert "new" not in set(spared["status"])
     stays = spared.filter(pl.col("status") == "stays")
     assert set(stays["because"]) == {"not raised while an injury is open"}
 

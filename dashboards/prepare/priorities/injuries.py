@@ -8,7 +8,7 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Table, Text
-from dashboards.numbers import capital, count, plural, say_date
+from dashboards.numbers import capital, count, in_words, plural, say_date
 from dashboards.prepare.events import say_subject
 from dashboards.prepare.names import lift_names, muscle_names, name_lift
 from dashboards.prepare.priorities.find import (
@@ -69,6 +69,32 @@ def list_injuries(book: PageBook, lifter_id: str) -> list[Injury]:
         for row in rows.iter_rows(named=True)
         if row["event_id"] in events
     ]
+
+
+def say_injuries(injuries: list[Injury]) -> Text:
+    """What injuries took: how often a muscle lost sets, and whether its strength clearly fell
+    meanwhile or a quarter of a year after."""
+    muscles = pl.concat([one.muscles for one in injuries])
+    values: dict[str, object] = {
+        "injuries": capital(in_words(len(injuries), "injury")),
+        "cases": in_words(muscles.height, "case"),
+    }
+    if muscles.is_empty():
+        return words.say("priorities.injuries_light", **values)
+    fell = muscles.filter(pl.col("through_high") < 0).height
+    read = muscles.filter(pl.col("after_high").is_not_null())
+    later = read.filter(pl.col("after_high") < 0).height
+    values["fell"] = _of(fell, muscles.height)
+    if read.is_empty():
+        return words.say("priorities.injuries_open", **values)
+    return words.say("priorities.injuries_both", later=_of(later, read.height), **values)
+
+
+def _of(number: int, every: int) -> str:
+    """How many of them."""
+    if number == 0:
+        return words.plain("priorities.injured_none")
+    return words.plain("priorities.injured_some", n=number, of=every)
 
 
 def injury_table(book: PageBook, lifter_id: str, injuries: list[Injury]) -> Table:
