@@ -12,6 +12,7 @@ from dashboards.prepare.easing import (
     count_evidence,
     deloads_read,
     find_answer,
+    has_effects,
     is_answered,
     layoffs_read,
     tone_of,
@@ -48,7 +49,7 @@ def build_page(book: PageBook, lifter: LifterInfo) -> Page:
     counts = count_easing(book, lifter_id)
     deload, loss, _ = (find_answer(book, lifter_id, one) for one in QUESTIONS)
     read = layoffs_read(book, lifter_id, counts)
-    is_drawn = is_answered(deload) or read.height > 0
+    is_drawn = has_effects(book, lifter_id)
     layoffs = "" if is_drawn else say_layoffs(loss, read)
     answer = Answer(_sentence(deload), _second(deload, layoffs, counts))
     pictures: list[object] = []

@@ -9,7 +9,6 @@ from dashboards.pages.record import answer_record
 from dashboards.prepare.lifter_list import lifter_list
 from dashboards.prepare.news import news_line
 from dashboards.prepare.questions import chapters_of
-from dashboards.prepare.strips import strip_frames
 from pipeline.core.page_book import LifterInfo, PageBook
 
 # Of more lifters than this a table is given in place of an entry each: one weighs up to 40 kB, and
@@ -46,5 +45,5 @@ def _entry(book: PageBook, lifter: LifterInfo) -> Entry:
         horizon=horizon_of(book, lifter.lifter_id),
         sentence=answer.sentence,
         second=answer.second + news_line(book, lifter),
-        chapters=chapters_of(pages, strip_frames(book, lifter)),
+        chapters=chapters_of(book, lifter, pages),
     )

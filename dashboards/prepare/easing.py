@@ -192,6 +192,12 @@ def layoffs_read(book: PageBook, lifter_id: str, counts: EasingCounts) -> pl.Dat
     )
 
 
+def has_effects(book: PageBook, lifter_id: str) -> bool:
+    """Whether the pictures of what follows deloads and layoffs have anything to show."""
+    layoffs = book.tables["model_layoff"].filter(pl.col("lifter_id") == lifter_id)
+    return layoffs.height > 0 or is_answered(find_answer(book, lifter_id, "deload_effect"))
+
+
 def deloads_read(book: PageBook, lifter_id: str) -> pl.DataFrame:
     """Deloads with an effect of their own, in order of date, and how each reads.
 

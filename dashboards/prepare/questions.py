@@ -1,10 +1,11 @@
 """The index of a record by what may be asked of it: each page with its questions, as links.
 
 A question leads to the place that answers it: the muscle or the span of years that it names is
-chosen there (``kept.js`` reads the choice from the address).
+chosen there (``kept.js`` reads the choice from the address). What the record has nothing of, such
+as injuries, is not asked.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 import polars as pl
 from markupsafe import Markup
@@ -13,13 +14,15 @@ from dashboards import words
 from dashboards.blocks import Chapter, Text
 from dashboards.frame import PageId
 from dashboards.prepare.annual.years import Year, years_of
-from dashboards.prepare.strips import StripFrames
+from dashboards.prepare.easing import has_effects
+from dashboards.prepare.priorities.balance import quarter_ratios
+from dashboards.prepare.priorities.injuries import list_injuries
+from dashboards.prepare.strips import StripFrames, strip_frames
+from pipeline.core.page_book import LifterInfo, PageBook
 
 # Questions of one answer, by page: the text's key and the place on the page, if not its head.
 _PLACES = {
     "record": (("record", ""),),
-    "easing": (("deload", ""), ("layoff", "layoffs")),
-    "priorities": (("phases", ""), ("balance", "balance"), ("injuries", "injuries")),
     "nights": (("sleep", ""),),
     "next_phase": (("next", ""),),
     "state": (("aside", "aside"),),
@@ -28,14 +31,19 @@ _PLACES = {
 LEAST_WEEKS = 26
 
 
-def chapters_of(pages: Iterable[PageId], strips: StripFrames | None) -> tuple[Chapter, ...]:
-    """Every page of a lifter with its questions; none of a record without a week."""
-    return tuple(
-        Chapter(page.file, page.title, _questions(page, strips) if strips else ()) for page in pages
-    )
+def chapters_of(book: PageBook, lifter: LifterInfo, pages: Iterable[PageId]) -> tuple[Chapter, ...]:
+    """Every page of a lifter with its questions; of a record without a week what was not read."""
+    strips = strip_frames(book, lifter)
+    if strips is None:
+        return tuple(
+            Chapter(page.file, page.title, (_ask("index.ask_aside", page.file),))
+            for page in pages
+            if page.kind == "state"
+        )
+    return tuple(Chapter(one.file, one.title, _questions(book, one, strips)) for one in pages)
 
 
-def _questions(page: PageId, strips: StripFrames) -> tuple[Text, ...]:
+def _questions(book: PageBook, page: PageId, strips: StripFrames) -> tuple[Text, ...]:
     if page.kind == "volume":
         return (_ask_muscles(page.file, strips),)
     if page.kind == "lifts":
@@ -43,8 +51,22 @@ def _questions(page: PageId, strips: StripFrames) -> tuple[Text, ...]:
     if page.kind == "annual":
         years = _links((_year_link(page.file, year) for year in reversed(years_of(strips))), " ")
         return (words.say("index.ask_annual", years=years),)
-    asked = _PLACES.get(page.kind, ())
+    asked = _PLACES.get(page.kind) or _ask_of_record(book, page)
     return tuple(_ask(f"index.ask_{key}", page.file, place) for key, place in asked)
+
+
+def _ask_of_record(book: PageBook, page: PageId) -> Iterator[tuple[str, str]]:
+    """Questions, as in ``_PLACES``, of pages whose places depend on what the record has."""
+    lifter_id = str(page.lifter_id)
+    if page.kind == "easing":
+        yield "deload", ""
+        yield "layoff", "layoffs" if has_effects(book, lifter_id) else ""
+    if page.kind == "priorities":
+        yield "phases", ""
+        if quarter_ratios(book, lifter_id).height:
+            yield "balance", "balance"
+        if list_injuries(book, lifter_id):
+            yield "injuries", "injuries"
 
 
 def _ask(key: str, file: str, place: str = "") -> Markup:

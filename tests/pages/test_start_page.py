@@ -5,12 +5,13 @@ from dataclasses import replace
 from pathlib import Path
 
 import polars as pl
+import pytest
 from playwright.sync_api import Locator, expect
 
 from dashboards import list_pages, render_page
 from dashboards.pages.index import MOST_ENTRIES
 from pipeline.core.page_book import PageBook
-from tests.pages.book import make_book
+from tests.pages.book import empty_book, make_book
 from tests.pages.conftest import Reader
 
 START = "index.html"
@@ -30,10 +31,13 @@ def test_the_start_page_gives_each_lifter_an_answer_and_the_time(reader: Reader)
     expect(record.locator("header")).not_to_contain_text("03:12")
 
 
-def test_every_question_leads_to_a_place_that_answers_it(reader: Reader, site: Path) -> None:
-    links = entry(reader, "Aspen").locator(".index a")
+@pytest.mark.parametrize(("name", "least"), [("Aspen", 40), ("Rowan", 18)])
+def test_every_question_leads_to_a_place_that_answers_it(
+    reader: Reader, site: Path, name: str, least: int
+) -> None:
+    links = entry(reader, name).locator(".index a")
     targets = links.evaluate_all("found => found.map((one) => one.getAttribute('href'))")
-    assert len(targets) > 40
+    assert len(targets) >= least
     for target in targets:
         file, _, place = target.partition("#")
         text = (site / file).read_text("utf-8")
@@ -66,6 +70,32 @@ def test_a_young_record_has_the_questions_without_choices(reader: Reader) -> Non
     expect(index.get_by_role("link", name="for each muscle?")).to_have_count(1)
     expect(index.get_by_role("link", name="Which lift rose most?")).to_have_count(1)
     expect(index.locator("dt")).to_have_count(9)
+    expect(index.get_by_role("link", name="What did weeks off cost?")).to_have_count(1)
+
+
+def test_no_page_stands_in_the_index_without_a_question(reader: Reader) -> None:
+    index = reader.open(START).page.locator(".index")
+    expect(index).to_have_count(2)
+    expect(index.locator("dt + dt, dt:last-child")).to_have_count(0)
+
+
+def test_what_the_record_has_nothing_of_is_not_asked(reader: Reader) -> None:
+    asked = ("What did injuries take?", "Does pulling keep up with pushing?")
+    for name, times in (("Aspen", 1), ("Rowan", 0)):
+        index = entry(reader, name).locator(".index")
+        for question in asked:
+            expect(index.get_by_role("link", name=question)).to_have_count(times)
+
+
+def test_a_record_without_a_week_is_asked_what_was_not_read() -> None:
+    book = empty_book()
+    start = next(page for page in list_pages(book) if page.kind == "index")
+    index = re.search(r'<dl class="index">(.*?)</dl>', render_page(start, book))
+    assert index is not None
+    assert re.findall(r'<a href="([^"]*)">([^<]*)', index.group(1)) == [
+        ("new/state.html", "State of the record"),
+        ("new/state.html", "What could not be read, and why?"),
+    ]
 
 
 def many_lifters(number: int) -> PageBook:

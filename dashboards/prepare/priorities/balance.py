@@ -27,9 +27,14 @@ WIDE = BalanceLayout(column=620, plot=510, left=44, row=150, across=2, panels=6)
 NARROW = BalanceLayout(column=366, plot=286, left=40, row=146, across=1, panels=6)
 
 
+def quarter_ratios(book: PageBook, lifter_id: str) -> pl.DataFrame:
+    """Rows of ``model_balance`` that can be drawn on a scale of ratios."""
+    return own(book, lifter_id, "model_balance").filter(pl.col("ratio") > 0)
+
+
 def balance_picture(book: PageBook, lifter_id: str) -> Picture | None:
     """A small plot a pair and kind; None where no quarter could be counted."""
-    ratios = own(book, lifter_id, "model_balance").filter(pl.col("ratio") > 0)
+    ratios = quarter_ratios(book, lifter_id)
     if ratios.is_empty():
         return None
     history = {
