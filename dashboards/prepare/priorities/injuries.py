@@ -72,29 +72,29 @@ def list_injuries(book: PageBook, lifter_id: str) -> list[Injury]:
 
 
 def say_injuries(injuries: list[Injury]) -> Text:
-    """What injuries took: how often a muscle lost sets, and whether its strength clearly fell
-    meanwhile or a quarter of a year after."""
+    """What injuries took: how often lifts with a good part of a muscle's sets were out, and whether
+    its strength clearly fell meanwhile or stood lower a quarter of a year after.
+
+    Each is told of the cases in which it could be measured.
+    """
     muscles = pl.concat([one.muscles for one in injuries])
-    values: dict[str, object] = {
-        "injuries": capital(in_words(len(injuries), "injury")),
-        "cases": in_words(muscles.height, "case"),
-    }
+    number = capital(in_words(len(injuries), "injury"))
     if muscles.is_empty():
-        return words.say("priorities.injuries_light", **values)
-    fell = muscles.filter(pl.col("through_high") < 0).height
-    read = muscles.filter(pl.col("after_high").is_not_null())
-    later = read.filter(pl.col("after_high") < 0).height
-    values["fell"] = _of(fell, muscles.height)
-    if read.is_empty():
-        return words.say("priorities.injuries_open", **values)
-    return words.say("priorities.injuries_both", later=_of(later, read.height), **values)
+        return words.say("priorities.injuries_light", injuries=number)
+    cases = in_words(muscles.height, "case")
+    through, after = (_say_fallen(muscles[name]) for name in ("through_high", "after_high"))
+    told = words.say("priorities.injuries_cases", injuries=number, cases=cases)
+    meanwhile = "injuries_meanwhile" if through else "injuries_unknown"
+    told += words.say(f"priorities.{meanwhile}", fell=through)
+    return told + words.say("priorities.injuries_later", fell=after) if after else told
 
 
-def _of(number: int, every: int) -> str:
-    """How many of them."""
-    if number == 0:
-        return words.plain("priorities.injured_none")
-    return words.plain("priorities.injured_some", n=number, of=every)
+def _say_fallen(upper: pl.Series) -> str:
+    """In how many cases the upper end of a change lies below zero; empty where none has one."""
+    known = upper.drop_nulls()
+    fallen = (known < 0).sum()
+    key = "injured_some" if fallen else "injured_none"
+    return words.plain(f"priorities.{key}", n=fallen, of=len(known)) if len(known) else ""
 
 
 def injury_table(book: PageBook, lifter_id: str, injuries: list[Injury]) -> Table:

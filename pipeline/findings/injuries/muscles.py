@@ -45,7 +45,8 @@ def follow_muscles(
     lifts: list[LiftCourse],
     fitted: Mapping[str, IndexWeeks],
 ) -> Iterator[MuscleCourse]:
-    """Muscles that lost a quarter of their sets or more, in the order of ``fitted``."""
+    """Muscles of whose sets before a quarter or more were of lifts that went out, in the order of
+    ``fitted``."""
     out = {one.exercise_id for one in lifts if one.role == "out"}
     for muscle, index in fitted.items():
         direct = [lift for lift in weeks.sets if muscle in record.muscles_of.get(lift, ((), ()))[0]]
