@@ -1,5 +1,7 @@
 """Every lifter in one table, where there are too many for an index of each on the start page."""
 
+from typing import Any
+
 import polars as pl
 from markupsafe import Markup
 
@@ -41,13 +43,13 @@ def lifter_list(book: PageBook, files: dict[str, str]) -> Table:
     return Table(heads_of("index", *keys, numbers=keys[3:]), rows, words.plain("index.list_title"))
 
 
-def _counts(row: dict[str, object] | None) -> tuple[Text, ...]:
+def _counts(row: dict[str, Any] | None) -> tuple[Text, ...]:
     """First and last week, trained weeks, working sets; empty for a record without a week."""
     if row is None:
         return "", "", count(0), count(0)
     return (
-        say_date(row["first"]),  # type: ignore[arg-type]
-        say_date(row["last"]),  # type: ignore[arg-type]
-        count(row["trained"]),  # type: ignore[arg-type]
-        count(row["sets"]),  # type: ignore[arg-type]
+        say_date(row["first"]),
+        say_date(row["last"]),
+        count(row["trained"]),
+        count(row["sets"]),
     )
