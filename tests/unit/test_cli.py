@@ -156,9 +156,18 @@ def test_an_answer_under_a_key_that_the_file_does_not_take_is_refused(tmp_path, 
     assert capsys.readouterr().out == ""
 
 
-def test_a_key_that_nothing_asks_for_is_taken_where_the_map_has_its_place(tmp_path, capsys):
-    source = tmp_path / "log.csv"
-    source.write_text("Date,Lift,Weight,Reps\n2024-03-05,bench press,100,5\n" * 3, "utf-8")
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("log.csv", "Date,Lift,Weight,Reps\n2024-03-05,bench press,100,5\n" * 3),
+        ("notes.txt", "2024-03-05\nBench press 3x5 @ 100 kg\nBack squat 3x5 @ 120 kg\n\n" * 3),
+    ],
+)
+def test_a_key_that_nothing_asks_for_is_taken_where_the_map_has_its_place(
+    tmp_path, capsys, name, text
+):
+    source = tmp_path / name
+    source.write_text(text, "utf-8")
     assert inspect_file(source, None, ["load.basis=total"]) == 0
     assert 'basis = "total"' in capsys.readouterr().out
     with pytest.raises(SettingsError, match=r"possible is .*load\.basis"):
