@@ -9,7 +9,7 @@ from markupsafe import Markup
 from dashboards import words
 from dashboards.blocks import Fold, Key, Picture, Prose, Table
 from dashboards.charts.growth_law import GrowthFrames, draw_growth
-from dashboards.numbers import amount, figure, interval, say_date, signed
+from dashboards.numbers import amount, count, figure, interval, say_date, signed
 from dashboards.prepare.lift_rows import say_mass
 from dashboards.prepare.lift_tables import heads
 from dashboards.prepare.published import find_fact
@@ -43,6 +43,7 @@ def say_forecast(row: dict[str, Any], unit: str) -> Markup:
         level=_say_ends(row, ("estimate", "low", "high"), unit),
         day=say_date(row["to_date"]),
         published=_say_ends(row, ("prior_estimate", "prior_low", "prior_high"), unit),
+        coverage=count(100 * row["coverage"]),
         support=told_plain(row["support"]),
     )
 

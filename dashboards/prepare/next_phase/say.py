@@ -51,12 +51,16 @@ def _sentence(one: Proposed) -> Text:
 
 def _say_against(one: Proposed) -> str:
     """What last year's sets and the published average expect; once, where the figures agree."""
-    expected, usual, published = (
-        signed(one.head[key], 2) for key in ("expected_pct", "usual_pct", "published_pct")
-    )
-    if expected == usual == published:
+    if _figures_agree(one):
         return words.plain("next_phase.against_same")
+    usual, published = (signed(one.head[key], 2) for key in ("usual_pct", "published_pct"))
     return words.plain("next_phase.against", usual=usual, published=published)
+
+
+def _figures_agree(one: Proposed) -> bool:
+    """Whether the proposal, last year's sets and the published average expect one shown figure."""
+    keys = ("expected_pct", "usual_pct", "published_pct")
+    return len({signed(one.head[key], 2) for key in keys}) == 1
 
 
 def _tone(one: Proposed) -> str:
@@ -98,9 +102,10 @@ def _second(one: Proposed) -> Text:
     is_inside = all(
         head["low"] <= head[key] <= head["high"] for key in ("usual_pct", "published_pct")
     )
+    inside = "inside_same" if _figures_agree(one) else "inside"
     return words.say(
         "next_phase.second",
-        inside=words.plain("next_phase.inside") if is_inside else "",
+        inside=words.plain(f"next_phase.{inside}") if is_inside else "",
         rests=_say_rests(one),
     )
 
