@@ -178,9 +178,9 @@ def muscle_table(book: PageBook, injuries: list[Injury]) -> Table:
         for one in injuries
         for row in one.muscles.iter_rows(named=True)
     )
-    keys = ("injury", "muscle", "share_out", "sets", "through", "interval", "after", "interval")
+    keys = ("injury", "muscle", "share_direct", "direct_sets", "through", "interval")
     return Table(
-        heads(*keys, numbers=("share_out", "sets", "through", "after")),
+        heads(*keys, "after", "interval", numbers=(*keys[2:5], "after")),
         rows,
         words.plain("priorities.through_title"),
         words.say("priorities.through_note"),
