@@ -54,7 +54,7 @@ def test_the_answer_says_bought_and_cost_with_interval_and_n(reader: Reader) -> 
     assert "The cost to the other muscles: 0.45 % of strength (−0.80 to −0.10)." in said
     assert loose(page.locator("h1 b.progress").inner_text()) == "+1.00 %"
     assert loose(page.locator("h1 b.loss").inner_text()) == "0.45 %"
-    assert "Taken one by one, one of four" in page.locator(".second").first.inner_text()
+    assert "One by one, one of four" in page.locator(".second").first.inner_text()
 
 
 def test_every_phase_is_a_row_and_the_latest_is_first(reader: Reader) -> None:
