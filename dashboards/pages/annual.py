@@ -118,7 +118,7 @@ def _parts(
     unit = words.style().body_weight or lifter.unit
     lines: dict[str, tuple[Text, ...]] = {
         "events": event_lines(book, lifter.lifter_id, year),
-        "measures": measure_lines(book, lifter.lifter_id, year, unit),
+        "measures": measure_lines(book, lifter.lifter_id, strips, year, unit),
         "untold": untold_lines(book, lifter.lifter_id, strips, year),
     }
     events, measures, untold = (

@@ -155,13 +155,21 @@ def muscle_columns(muscles: pl.DataFrame) -> pl.DataFrame:
     return pl.DataFrame(rows, infer_schema_length=None)
 
 
-def body_weight(book: PageBook, lifter_id: str, strips: StripFrames) -> pl.DataFrame:
-    """Four-week means of body weight: w, s (segment), v (kg). Broken where 12 weeks are missing."""
+def body_weight(
+    book: PageBook, lifter_id: str, strips: StripFrames, span: tuple[int, int] | None = None
+) -> pl.DataFrame:
+    """Four-week means of body weight: w, s (segment), v (kg). Broken where 12 weeks are missing.
+
+    ``span``: only of weeks from the first to before the second; the whole record without it.
+    """
     weeks = book.tables["mart_week_lifter"].filter(
         (pl.col("lifter_id") == lifter_id) & pl.col("body_weight_kg").is_not_null()
     )
+    w = (pl.col("week_start") - strips.first).dt.total_days() // 7
+    first, end = span or (0, strips.count)
     return (
-        weeks.with_columns(w=(pl.col("week_start") - strips.first).dt.total_days() // 7)
+        weeks.with_columns(w=w)
+        .filter(pl.col("w").is_between(first, end, closed="left"))
         .group_by(bin=pl.col("w") // 4)
         .agg(pl.col("w").mean().round(1), v=pl.col("body_weight_kg").mean().round(2))
         .sort("w")

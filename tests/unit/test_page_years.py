@@ -5,13 +5,15 @@ from datetime import date, timedelta
 import polars as pl
 import pytest
 
+from dashboards import list_pages, render_page
 from dashboards.prepare.annual.facts import event_lines, measure_lines
 from dashboards.prepare.annual.years import Year, years_of
 from dashboards.prepare.counts import count_years
 from dashboards.prepare.easing import count_by_year as count_pauses
 from dashboards.prepare.easing import count_easing
 from dashboards.prepare.nights import count_by_year, readings_of
-from dashboards.prepare.strips import strip_frames
+from dashboards.prepare.record import body_weight, weight_frames
+from dashboards.prepare.strips import StripFrames, strip_frames
 from pipeline.core.dictionary import conform
 from pipeline.core.page_book import PageBook
 from tests.pages.book import FIRST, WEEKS, make_book
@@ -26,10 +28,16 @@ def book() -> PageBook:
 
 
 @pytest.fixture(scope="module")
-def years(book: PageBook) -> list[Year]:
+def strips(book: PageBook) -> StripFrames:
+    """The strips of aspen."""
+    made = strip_frames(book, book.lifters[0])
+    assert made is not None
+    return made
+
+
+@pytest.fixture(scope="module")
+def years(strips: StripFrames) -> list[Year]:
     """The sheets of aspen."""
-    strips = strip_frames(book, book.lifters[0])
-    assert strips is not None
     return years_of(strips)
 
 
@@ -77,12 +85,45 @@ def test_weeks_count_in_the_year_that_they_start_in(book: PageBook) -> None:
     assert row["per_week"] == pytest.approx(weeks["working_sets"].mean())
 
 
+def test_a_sheet_tells_body_weight_as_its_line_is_drawn(
+    book: PageBook, strips: StripFrames, years: list[Year]
+) -> None:
+    told = 0
+    for year in years:
+        weight = body_weight(book, "aspen", strips, (year.w0, year.w1))
+        drawn = weight_frames(weight, "kg").names.filter("is_now")["label"].to_list()
+        said = str(measure_lines(book, "aspen", strips, year, "kg")[0])
+        assert all(f"{label.removesuffix(' kg')} where it ends" in said for label in drawn)
+        told += len(drawn)
+    assert told
+
+
+def test_the_mean_of_a_year_holds_no_week_of_another(
+    book: PageBook, strips: StripFrames, years: list[Year]
+) -> None:
+    year = years[1]
+    weeks = book.tables["mart_week_lifter"].with_columns(
+        body_weight_kg=pl.when(pl.col("week_start").is_between(year.first, year.last))
+        .then(80.0)
+        .otherwise(120.0)
+    )
+    other = PageBook(**{**vars(book), "tables": {**book.tables, "mart_week_lifter": weeks}})
+    assert body_weight(other, "aspen", strips, (year.w0, year.w1))["v"].unique().to_list() == [80.0]
+
+
+def test_the_sentence_of_a_sheet_says_whose_weeks_its_mean_is_of(book: PageBook) -> None:
+    (row,) = count_years(book, "aspen").filter(pl.col("year") == 2024).to_dicts()
+    page = next(one for one in list_pages(book) if one.file == "aspen/annual.html")
+    said = f"a mean of {row['per_week']:.0f} a week over the {row['trained']} weeks of training"
+    assert said in " ".join(render_page(page, book).replace("\u00a0", " ").split())
+
+
 def test_a_sheet_counts_at_least_the_nights_of_each_signal(
-    book: PageBook, years: list[Year]
+    book: PageBook, strips: StripFrames, years: list[Year]
 ) -> None:
     nights = count_by_year(book, "aspen", readings_of(book, "aspen"))
     for year in years:
-        said = str(measure_lines(book, "aspen", year, "kg")[-1])
+        said = str(measure_lines(book, "aspen", strips, year, "kg")[-1])
         told = int("".join(filter(str.isdigit, said)) or 0)
         row = nights.filter(pl.col("year") == year.number).to_dicts()
         most = max((row[0][key] for key in ("sleep_min", "resting_hr_bpm") if row), default=0)

@@ -16,7 +16,7 @@ from dashboards.prepare.events import say_subject
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.lift_rows import say_load, say_mass
 from dashboards.prepare.names import UNMATCHED, lift_names, muscle_names, name_lift, title_of
-from dashboards.prepare.record import in_unit
+from dashboards.prepare.record import body_weight, in_unit
 from dashboards.prepare.slopes import FALLING, RISING, say_slope, slopes_of
 from dashboards.prepare.strips import StripFrames
 from dashboards.told import told_plain
@@ -172,23 +172,17 @@ def _event(row: dict[str, Any], named: dict[str, str], year: Year) -> str:
     return f"{subject}, {days}" if subject else days
 
 
-def measure_lines(book: PageBook, lifter_id: str, year: Year, unit: str) -> tuple[Text, ...]:
-    """Body weight at the year's start and end, and how many nights and weighings there are."""
-    weeks = (
-        book.tables["mart_week_lifter"]
-        .filter(
-            (pl.col("lifter_id") == lifter_id)
-            & pl.col("week_start").is_between(year.first, year.last)
-            & pl.col("body_weight_kg").is_not_null()
-        )
-        .sort("week_start")
-    )
+def measure_lines(
+    book: PageBook, lifter_id: str, strips: StripFrames, year: Year, unit: str
+) -> tuple[Text, ...]:
+    """Body weight at both ends of the year's line, as drawn, and how many nights there are."""
+    weight = body_weight(book, lifter_id, strips, (year.w0, year.w1))["v"]
     signals = book.tables["tidy_signal"].filter(
         (pl.col("lifter_id") == lifter_id) & pl.col("date").is_between(*year.days)
     )
     lines: list[Text] = []
-    if weeks.height:
-        then, now = (in_unit(weeks["body_weight_kg"][i], unit) for i in (0, -1))
+    if len(weight):
+        then, now = (in_unit(weight[i], unit) for i in (0, -1))
         lines.append(words.say("annual.weight", then=amount(then), now=amount(now), unit=unit))
     nights = signals.filter(pl.col("signal").is_in(NIGHTLY))["date"].n_unique()
     key = "annual.nights" if nights else "annual.no_nights"

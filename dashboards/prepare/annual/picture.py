@@ -35,8 +35,7 @@ def draw_strips(
 ) -> tuple[Markup, float]:
     """The static drawing of a year and its height in px; ``lanes`` are the whole record's."""
     inside = _weeks_within(strips.weeks, year)
-    weight = body_weight(book, lifter.lifter_id, strips)
-    weight = weight.filter(pl.col("w").is_between(year.w0, year.w1))
+    weight = body_weight(book, lifter.lifter_id, strips, (year.w0, year.w1))
     unit = words.style().body_weight or lifter.unit
     frames = YearFrames(
         weeks=inside.drop("c").with_columns(
