@@ -61,7 +61,9 @@ function saySpan(changes) {
     gain: signedNumber(first.gain[0]), unit: lifts.unit,
     others: more > 0 ? compose(words.span_more, { names: shown, n: String(more) }) : shown,
   });
-  return compose(names.length ? words.span_leads : words.span_most, values);
+  const alone = names.length ? words.span_only_near : words.span_only;
+  const several = names.length ? words.span_leads : words.span_most;
+  return compose(rose.length === 1 ? alone : several, values);
 }
 function changeRow(change, axis) {
   const [rate, low, high] = change.rate;

@@ -5,8 +5,8 @@ const body = document.body.dataset;
 const phone = matchMedia("screen and (max-width:720px)");
 const charts = new Map();
 const state = { from_week: Number(body.from || 0), to_week: Number(body.to || 0) };
-/* A phone opens with one year: two years of single weeks would be half a px each. */
-if (phone.matches) state.from_week = Math.max(state.from_week, state.to_week - 52);
+/* Where weeks are drawn one by one a phone opens with one year: of two, each would be half as wide. */
+if (phone.matches && document.querySelector("[data-chart=span]")) state.from_week = Math.max(state.from_week, state.to_week - 52);
 
 /* Frames travel as columns of values, runs, differences or places in a list; here they become rows again. */
 const SIGNS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789+-";

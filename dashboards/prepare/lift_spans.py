@@ -227,6 +227,8 @@ def _sentence(changes: list[Change], span: str, unit: str) -> Markup:
         "unit": unit,
         "others": _names([one.lift.word for one in overlap]),
     }
+    if len(rose) == 1:
+        return words.say("script.span_only_near" if overlap else "script.span_only", **values)
     return words.say("script.span_leads" if overlap else "script.span_most", **values)
 
 
