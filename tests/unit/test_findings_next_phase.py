@@ -219,11 +219,29 @@ def test_lifts_that_load_an_injured_region_get_no_more_and_none_is_brought_in(de
     assert not free.filter(raised).is_empty()
     assert spared.filter(raised).is_empty()
     stays = spared.filter(pl.col("status") == "stays")
-    assert set(stays["because"]) == {"not raised while an injury is open"}
+    assert set(stays["because"]) == {"kept as it is: shoulder in your journal"}
+
+
+def test_no_lift_that_loads_an_injured_region_goes_to_failure(propose):
+    record, read, tables = propose.args
+    is_curl = pl.col("exercise_id") == "hammer_curl"
+    loads = pl.when(is_curl).then(pl.lit("some")).otherwise(pl.col("elbow"))
+    marked = replace(record, exercises=record.exercises.with_columns(elbow=loads))
+    event = {"event_id": "e", "kind": "injury", "start": record.last_day, "regions": "elbow"}
+    injured = pl.concat([record.events, pl.DataFrame([event])], how="diagonal_relaxed")
+    free, spared = (
+        _propose(marked, read, tables, NextPhase(), events=events)["model_proposal_lift"]
+        .filter(is_curl, pl.col("sets") > 0)
+        .row(0, named=True)
+        for events in (record.events, injured)
+    )
+    assert (free["to_failure"], free["rir"]) == (True, 1)
+    assert (spared["to_failure"], spared["rir"]) == (False, 2)
 
 
 def test_a_muscle_whose_lifts_may_all_not_be_raised_says_so():
-    wishes = SimpleNamespace(hold=(), spared=(), priorities=(), careful={"curl"})
+    caps = {"careful": {"curl"}, "loading": {"curl": "elbow"}, "spared": {}}
+    wishes = SimpleNamespace(hold=(), priorities=(), **caps)
     curl, row = PlanLift("curl", {"biceps": 1.0}, 3.0, 4.0), {"biceps": 0.5, "lats": 1.0}
     lifts = (curl, PlanLift("row", row, 3.0, 4.0))
     because, none = [], np.zeros(0)
@@ -233,7 +251,7 @@ def test_a_muscle_whose_lifts_may_all_not_be_raised_says_so():
         situation = SimpleNamespace(wishes=wishes, problem=problem, published={"biceps"})
         why = explain_muscle(situation, Known({}, {}), biceps, 8.5, None, is_full=True)
         because.append(why.because)
-    assert because == ["not raised while an injury is open", "published average only"]
+    assert because == ["kept as it is: elbow in your journal", "published average only"]
 
 
 def test_limits_of_the_lifter_are_kept_or_the_wish_to_relax_is_named(propose):

@@ -31,7 +31,7 @@ def muscle(now: float, reference: float | None) -> PlanMuscle:
 
 
 def situation(*lifts: PlanLift) -> SimpleNamespace:
-    wishes = SimpleNamespace(hold=(), spared=(), priorities=(), careful=(), keep=(), out={})
+    wishes = SimpleNamespace(hold=(), spared={}, priorities=(), careful=(), keep=(), out={})
     return SimpleNamespace(
         wishes=wishes,
         problem=SimpleNamespace(lifts=lifts),

@@ -15,7 +15,7 @@ STAYS, NEW, MORE, FEWER, OUT = "stays", "new", "more", "fewer", "out"
 SAME_SETS = 1.0
 PUBLISHED = "published average only"
 NO_SUPPORT = "not enough"
-RAISED_LATER = "not raised while an injury is open"
+KEPT_FOR = "kept as it is: {hurt} in your journal"
 # What a week pays for falling short of (``PlanMuscle.reference``); it draws muscles towards itself.
 NEARER = "nearer the published average at your total"
 ELSEWHERE, SERVED = "sets expect more progress elsewhere", "other lifts serve the same muscles"
@@ -81,8 +81,8 @@ def explain_muscle(
         because = "the sets that would tell most"
     elif muscle_id in situation.wishes.hold:
         role, because = HOLD, "only held, at your wish"
-    elif role == HOLD and _is_spared(situation, muscle_id):
-        because = RAISED_LATER
+    elif role == HOLD and (hurt := _hurt_by(situation, muscle_id)):
+        because = KEPT_FOR.format(hurt=hurt)
     elif muscle_id in situation.wishes.priorities:
         because = "a priority of yours"
     elif muscle_id in situation.published:
@@ -95,12 +95,14 @@ def explain_muscle(
     return Reason(role, because, None if finding is None else finding.finding_id, support)
 
 
-def _is_spared(situation: Situation, muscle_id: str) -> bool:
-    """An open injury keeps its sets from rising: by the journal, or through all of its lifts."""
-    own = [one for one in situation.problem.lifts if one.shares.get(muscle_id) == 1.0]
-    careful = situation.wishes.careful
-    is_capped = bool(own) and all(one.exercise_id in careful for one in own)
-    return is_capped or muscle_id in situation.wishes.spared
+def _hurt_by(situation: Situation, muscle_id: str) -> str:
+    """What is hurt where an open injury keeps its sets from rising, by the journal or through all
+    of its lifts; else nothing."""
+    wishes = situation.wishes
+    own = [one.exercise_id for one in situation.problem.lifts if one.shares.get(muscle_id) == 1.0]
+    if own and all(lift in wishes.careful for lift in own):
+        return wishes.loading[own[0]]
+    return wishes.spared.get(muscle_id, "")
 
 
 def _role(muscle_id: str, now: float, then: float, tested: str | None) -> str:
@@ -150,8 +152,10 @@ def explain_lift(
         is_wanted = exercise_id in situation.wishes.keep
         return NEW, "kept at your wish" if is_wanted else "serves what the others leave short"
     if abs(then - now) < SAME_SETS:
-        is_careful = exercise_id in situation.wishes.careful
-        return STAYS, RAISED_LATER if is_careful else "in the programme now"
+        wishes = situation.wishes
+        if exercise_id in wishes.careful:
+            return STAYS, KEPT_FOR.format(hurt=wishes.loading[exercise_id])
+        return STAYS, "in the programme now"
     if is_served:
         return (MORE, "stands in for lifts with fewer sets") if then > now else (FEWER, SERVED)
     return (MORE, "more for what it trains") if then > now else (FEWER, "less for what it trains")

@@ -8,7 +8,7 @@ import numpy as np
 
 from pipeline.core.identity import hash_of
 from pipeline.findings.next_phase.curves import range_of
-from pipeline.findings.next_phase.habits import FAILURE_SHARE, LiftHabit, read_lift_habit
+from pipeline.findings.next_phase.habits import FAILURE_SHARE, read_lift_habit
 from pipeline.findings.next_phase.problem import Situation
 from pipeline.findings.next_phase.reasons import Known, explain_lift, explain_muscle
 from pipeline.models.arrays import Floats, Ints
@@ -21,6 +21,8 @@ Row = dict[str, object]
 # Equipment that lets go of a failed repetition; and work of one joint on anything.
 SAFE = ("machine", "cable")
 UNSAFE_RESERVE = 1.0
+# On a lift that loads a region to be spared: common practice, no published source.
+LOADING_RESERVE = 2.0
 
 
 @dataclass(frozen=True)
@@ -153,24 +155,21 @@ def _line(
 
 
 def _habit_columns(situation: Situation, exercise_id: str) -> Row:
-    """Repetitions and reserve as the lifter does the lift; failure only where it is safe."""
+    """Repetitions and reserve as the lifter does the lift; failure only where it is safe, and on no
+    lift that loads what an open injury is to spare."""
     habit = read_lift_habit(situation.record, exercise_id)
     if habit is None:
         return {"reps_low": None, "reps_high": None, "rir": None}
-    is_safe = _is_safe(situation, exercise_id)
+    is_loading = exercise_id in situation.wishes.loading
+    is_safe = _is_safe(situation, exercise_id) and not is_loading
+    least = LOADING_RESERVE if is_loading else UNSAFE_RESERVE
     return {
         "reps_low": habit.reps_low,
         "reps_high": habit.reps_high,
-        "rir": _reserve(habit, is_safe),
+        "rir": habit.rir if habit.rir is None or is_safe else max(habit.rir, least),
         # Without reserve every set goes to failure: nothing is special about the last.
         "to_failure": is_safe and habit.rir != 0 and habit.failure_share >= FAILURE_SHARE,
     }
-
-
-def _reserve(habit: LiftHabit, is_safe: bool) -> float | None:
-    if habit.rir is None or is_safe:
-        return habit.rir
-    return max(habit.rir, UNSAFE_RESERVE)
 
 
 def _is_safe(situation: Situation, exercise_id: str) -> bool:

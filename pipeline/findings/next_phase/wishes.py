@@ -1,5 +1,6 @@
 """What the lifter wants and may not do: settings, phases of the journal that go on, complaints."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import polars as pl
@@ -7,7 +8,7 @@ import polars as pl
 from pipeline.core.next_phase import NextPhase
 from pipeline.findings.arrays import Record
 from pipeline.findings.injuries.constraints import NAMED
-from pipeline.findings.injuries.spans import find_injuries, lifts_that_strain
+from pipeline.findings.injuries.spans import Injury, find_injuries, lifts_that_strain
 
 UNWANTED, INJURED = "left out at your wish", "an open injury rules it out"
 
@@ -19,10 +20,12 @@ class Wishes:
     Attributes
     ----------
     priorities, hold : muscles.
-    spared : muscles that a lift trains directly which the journal names as out for an open injury;
-        they get no more sets while it lasts.
-    careful : lifts that load a region to be spared for an open injury, some or much, and are
-        neither out nor kept: they get no more sets than now while it lasts, and none is brought in.
+    spared : what an open injury hurts, by muscle that a lift trains directly which the journal
+        names as out for it; they get no more sets while it lasts.
+    loading : the region to be spared for an open injury, by lift that loads it some or much: such a
+        lift is not taken to failure.
+    careful : those of them that are neither out nor kept: they get no more sets than now while it
+        lasts, and none is brought in.
     keep : lifts. out : why each lift that is not to be done is out.
     unknown : ids in the settings that are neither a muscle nor a lift with muscles.
     weeks, weekly_increase : of the phase.
@@ -30,7 +33,8 @@ class Wishes:
 
     priorities: frozenset[str]
     hold: frozenset[str]
-    spared: frozenset[str]
+    spared: Mapping[str, str]
+    loading: Mapping[str, str]
     careful: frozenset[str]
     keep: frozenset[str]
     out: dict[str, str]
@@ -57,11 +61,14 @@ def read_wishes(
     out |= dict.fromkeys(constraints["exercise_id"], INJURED)
     kept = frozenset(asked.keep).intersection(record.muscles_of)
     priorities = muscles.intersection(told["priority"])
+    injuries = [one for one in find_injuries(record) if not one.end]
+    loading = _loading(record, injuries)
     return Wishes(
         frozenset(priorities),
         frozenset(muscles.intersection(told["hold"]) - priorities),
-        frozenset(muscles.intersection(_spared(record, constraints))),
-        frozenset(_careful(record)) - out.keys() - kept,
+        _spared(record, constraints, injuries),
+        loading,
+        frozenset(loading) - out.keys() - kept,
         kept,
         out,
         _unknown(record, asked, muscles),
@@ -70,14 +77,30 @@ def read_wishes(
     )
 
 
-def _spared(record: Record, constraints: pl.DataFrame) -> set[str]:
-    named = constraints.filter(pl.col("reason") == NAMED)["exercise_id"]
-    return {muscle for lift in named for muscle in record.muscles_of.get(lift, ((), ()))[0]}
+def _spared(record: Record, constraints: pl.DataFrame, injuries: list[Injury]) -> dict[str, str]:
+    """What is hurt, by muscle of a lift that the journal names as out."""
+    hurt = {one.event_id: one.regions for one in injuries}
+    named = constraints.filter(pl.col("reason") == NAMED).select("exercise_id", "event_id")
+    return {
+        muscle: _say(hurt.get(event_id, ()))
+        for lift, event_id in named.iter_rows()
+        for muscle in record.muscles_of.get(lift, ((), ()))[0]
+    }
 
 
-def _careful(record: Record) -> set[str]:
-    regions = {one for injury in find_injuries(record) if not injury.end for one in injury.regions}
-    return lifts_that_strain(record, tuple(sorted(regions)), "some", "much")
+def _loading(record: Record, injuries: list[Injury]) -> dict[str, str]:
+    """The region of an open injury that each lift loads; of several the first by name."""
+    regions = sorted({region for one in injuries for region in one.regions}, reverse=True)
+    return {
+        lift: _say((region,))
+        for region in regions
+        for lift in lifts_that_strain(record, (region,), "some", "much")
+    }
+
+
+def _say(regions: tuple[str, ...]) -> str:
+    """The one region, or an injury of none or several."""
+    return regions[0].replace("_", " ") if len(regions) == 1 else "injury"
 
 
 def _unknown(record: Record, asked: NextPhase, muscles: set[str]) -> tuple[str, ...]:
