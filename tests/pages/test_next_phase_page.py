@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import timedelta
+from itertools import pairwise
 from urllib.parse import unquote
 
 import polars as pl
@@ -260,3 +261,15 @@ def test_a_link_at_the_top_leads_to_the_week(reader: Reader) -> None:
     page.locator(".contents a:visible", has_text="The week to train by").click()
     expect(page.locator(".part:visible > h2").first).to_be_in_viewport()
     assert page.locator(".part:visible > h2").first.inner_text() == "The week to train by"
+
+
+def test_no_head_of_a_day_lies_over_the_next_on_a_phone(reader: Reader) -> None:
+    heads = reader.open(ASPEN, size="phone").page.locator(".day:visible").first.locator("th")
+    ends = heads.evaluate_all("""all => all.map((one) => {
+      const text = document.createRange();
+      text.selectNodeContents(one);
+      const { left, right } = text.getBoundingClientRect();
+      return [left, right];
+    }).filter(([left, right]) => right > left)""")
+    assert len(ends) == 6
+    assert all(right < left for (_, right), (left, _) in pairwise(ends))

@@ -8,7 +8,7 @@ from dashboards.charts.axes import text_width
 from dashboards.charts.limit_bars import LimitFrames, LimitLayout, draw_limit
 from dashboards.charts.next_phase import ProposalFrames, ProposalLayout, draw_proposal
 from dashboards.charts.week_grid import GridFrames, draw_grid
-from dashboards.numbers import amount, count
+from dashboards.numbers import amount, count, figure
 from dashboards.prepare.next_phase.proposals import ROLES, Proposed, Row, is_change
 from dashboards.prepare.next_phase.say import say_expected
 from dashboards.prepare.next_phase.tables import because_of, grid_table, limit_table, muscle_table
@@ -209,7 +209,7 @@ def grid_picture(one: Proposed) -> Picture | None:
             k=pl.col("week") - 1,
             sets=pl.col("sets").round(2),
             ease=pl.col("is_easing"),
-            label=pl.col("sets").map_elements(count, return_dtype=pl.String),
+            label=pl.col("sets").round(1).map_elements(figure, return_dtype=pl.String),
         )
         .sort("i", "k")
     )
