@@ -19,7 +19,7 @@ class Key:
     """One entry of a legend: a small mark, its colour (a CSS reference) and its word.
 
     ``mark``: swatch, line, estimate, square, dash, band, dot, ring, lozenge, tick, rule, dotted,
-    hatch, cut, underline, bar, triangle, arrow, arrow-left, scale, length (a lying bar of
+    hatch, cut, notch, underline, bar, triangle, arrow, arrow-left, scale, length (a lying bar of
     ``length`` px), tint (a see-through band), unknown (a bed with a dotted edge). ``only`` is wide
     or narrow for a key of one of the two drawings. ``when``: "param:value,value", for a key that
     holds only while a control has one of these values.

@@ -9,7 +9,8 @@ from dashboards.blocks.text import Text
 
 # Rows of a table that are laid out and printed at most, and the first of a longer one.
 LONG_TABLE, FIRST_ROWS = 200, 100
-
+# A box of its own for every longer table would catch the wheel and roll the heads away.
+BOXED_ROWS = 40
 
 # Characters of a text that takes six lines and more in a fourth of a phone's width.
 LONG_TEXT = 60
@@ -52,6 +53,11 @@ class Table:
     def is_long(self) -> bool:
         """More rows than are laid out at once, and than are printed."""
         return len(self.rows) > LONG_TABLE
+
+    @property
+    def is_boxed(self) -> bool:
+        """Too long to run full length where it was folded away: it rolls in a box of its own."""
+        return len(self.rows) > BOXED_ROWS
 
     @property
     def first_rows(self) -> tuple[tuple[Text, ...], ...]:

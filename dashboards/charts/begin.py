@@ -72,7 +72,7 @@ def _beds(steps: pl.DataFrame, layout: BeginLayout) -> list[alt.Chart]:
     scale = f"{layout.row * 0.85} / {10 * layout.row_sets}"
     base = frame_chart(steps).transform_calculate(
         y0=layout.baseline,
-        y1=f"{layout.baseline} - min(datum.v, {10.5 * layout.row_sets}) * {scale}",
+        y1=f"{layout.baseline} - datum.v * {scale}",
         within=f"{[rock(f, 'within') for f in FAMILIES]}[datum.f]",
         above=f"{[rock(f, 'above') for f in FAMILIES]}[datum.f]",
     )

@@ -7,7 +7,7 @@ import polars as pl
 
 from dashboards.charts.axes import at_y, frame_chart
 from dashboards.charts.lanes import Lanes
-from dashboards.charts.strips import family_tones
+from dashboards.charts.strips import HIGHEST_ROWS, NOTCH, family_tones
 from dashboards.theme.chart import lay_text, stack_layers
 from dashboards.theme.colours import INK, INK2, INK3, LOSS, PAPER, RULE, TIERS
 
@@ -93,7 +93,7 @@ def draw_core(frames: CoreFrames, layout: CoreLayout) -> alt.LayerChart:
 def _tracks(steps: pl.DataFrame, layout: CoreLayout) -> list[alt.Chart]:
     # Sets of a full row fill nine tenths of a track, so that neighbours stay apart.
     scale = f"{0.9 * layout.track} / {10 * layout.row_sets}"
-    highest = 10 * layout.row_sets * 1.1
+    highest = 10 * layout.row_sets * HIGHEST_ROWS
     base = (
         frame_chart(steps)
         .transform_calculate(x0=layout.track_start, top=f"min(datum.v, {highest})")
@@ -102,6 +102,8 @@ def _tracks(steps: pl.DataFrame, layout: CoreLayout) -> list[alt.Chart]:
             x1=f"datum.x0 + min(datum.top, datum.lo) * {scale}",
             x2=f"datum.x0 + min(datum.top, datum.hi) * {scale}",
             x3=f"datum.x0 + datum.top * {scale}",
+            n0=f"datum.x3 - (datum.v > {highest} ? {NOTCH[0]} : 0)",
+            n1=f"datum.x3 - (datum.v > {highest} ? {NOTCH[1]} : 0)",
         )
     )
     edges = {"below": ("x1", "x0"), "within": ("x2", "x1"), "above": ("x3", "x2")}
@@ -123,7 +125,10 @@ def _tracks(steps: pl.DataFrame, layout: CoreLayout) -> list[alt.Chart]:
         detail=alt.Detail("s:N"),
         order=alt.Order("w:Q"),
     )
-    return [*areas, line]
+    notch = base.mark_area(fill=PAPER, interpolate="step-after", orient="horizontal").encode(
+        x=layout.x("n0"), x2=alt.X2("n1"), y=layout.y("y"), detail=alt.Detail("s:N")
+    )
+    return [*areas, notch, line]
 
 
 def _band(frame: pl.DataFrame, layout: CoreLayout) -> alt.Chart:

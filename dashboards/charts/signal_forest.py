@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import altair as alt
 import polars as pl
 
+from dashboards.charts.axes import frame_chart
 from dashboards.charts.slopes import (
     REFUSED,
     SlopeLayout,
@@ -16,7 +17,7 @@ from dashboards.charts.slopes import (
     lay_words,
 )
 from dashboards.theme.chart import NOTE, ROW_NAME, stack_layers
-from dashboards.theme.colours import INK2, INK3
+from dashboards.theme.colours import INK2, INK3, PAPER
 
 
 @dataclass(frozen=True)
@@ -38,11 +39,23 @@ def draw_signal_forest(
     rows, axis = layout.rows, layout.axis
     layers = [
         *lay_ground(rows, axis, 0.0, None, SlopeWords(text.axis, "")),
+        *([] if layout.columns else [_clear_names(frame, layout)]),
         *lay_slopes(frame, rows, axis),
         *_names(frame, layout),
         *_numbers(frame, layout, text),
     ]
     return stack_layers(layers, (rows.width, rows.height))
+
+
+def _clear_names(frame: pl.DataFrame, layout: SlopeLayout) -> alt.Chart:
+    """Paper behind the names of a phone: upright lines break there, none runs into a word."""
+    rows = layout.rows
+    return (
+        frame_chart(frame)
+        .transform_calculate(y0=rows.at(layout.name_drop - 14), y1=rows.at(layout.name_drop + 8))
+        .mark_rect(fill=PAPER, stroke=None)
+        .encode(x=alt.XValue(0), x2=alt.X2Value(rows.width), y=rows.y("y0"), y2=alt.Y2("y1"))
+    )
 
 
 def _names(frame: pl.DataFrame, layout: SlopeLayout) -> list[alt.Chart]:
@@ -51,9 +64,8 @@ def _names(frame: pl.DataFrame, layout: SlopeLayout) -> list[alt.Chart]:
     size = {"fontSize": ROW_NAME}
     if layout.columns is None:
         return [
-            # Long names pass over the line of no change.
-            *lay_words(frame, rows, "full", 4, drop, told, halo=True, **size),
-            *lay_words(frame, rows, "full", 4, drop, refused, halo=True, fill=INK3, **size),
+            *lay_words(frame, rows, "full", 4, drop, told, **size),
+            *lay_words(frame, rows, "full", 4, drop, refused, fill=INK3, **size),
         ]
     return [
         *lay_words(frame, rows, "name", 4, drop, told, **size),
@@ -65,7 +77,7 @@ def _names(frame: pl.DataFrame, layout: SlopeLayout) -> list[alt.Chart]:
 def _numbers(frame: pl.DataFrame, layout: SlopeLayout, text: SignalForestWords) -> list[alt.Chart]:
     rows, drop = layout.rows, layout.name_drop
     if layout.columns is None:
-        return lay_outcome(frame, rows, drop, halo=True)
+        return lay_outcome(frame, rows, drop)
     number, sessions, support = layout.columns
     told, refused = f"datum.k < {REFUSED}", f"datum.k == {REFUSED}"
     right = {"align": "right", "fontSize": ROW_NAME, "fill": INK2}

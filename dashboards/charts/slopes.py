@@ -235,11 +235,9 @@ def lay_words(
     return lay_text(placed, **{"baseline": "alphabetic", "align": "left", "fill": INK, **mark})
 
 
-def lay_outcome(
-    frame: pl.DataFrame, rows: Rows, drop: float, halo: bool = False
-) -> list[alt.Chart]:
+def lay_outcome(frame: pl.DataFrame, rows: Rows, drop: float) -> list[alt.Chart]:
     """Number with interval, or why there is none, at the right end: a phone has no more room."""
-    right = {"align": "right", "fontSize": NOTE, "halo": halo}
+    right = {"align": "right", "fontSize": NOTE}
     end, told, refused = rows.width - 2, f"datum.k < {REFUSED}", f"datum.k == {REFUSED}"
     italic = {"fill": INK3, "fontStyle": "italic"}
     return [

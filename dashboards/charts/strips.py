@@ -17,6 +17,8 @@ from dashboards.theme.colours import FAMILIES, INK, INK2, INK3, PAPER, RULE, TIE
 
 # A bed may rise at most this many rows high, so that the name above stays readable.
 HIGHEST_ROWS = 1.12
+# A bed that is cut there has a notch below its top: px from the top to both its edges.
+NOTCH = (2.0, 3.6)
 
 
 @dataclass(frozen=True)
@@ -83,6 +85,8 @@ def lay_weeks(steps: pl.DataFrame, layout: StripLayout) -> alt.Chart:
 def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     """The beds: three tones split at the edges of the range, and the top edge in the deep tone.
 
+    What is higher than a bed may rise is cut, with a notch of paper below its top.
+
     ``steps``: m, f, s, w, v, lo, hi, c; sets in tenths.
     """
     scale = f"{layout.row} / {10 * layout.row_sets}"
@@ -94,6 +98,9 @@ def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
             y1=f"datum.y0 - min(datum.top, datum.lo) * {scale}",
             y2=f"datum.y0 - min(datum.top, datum.hi) * {scale}",
             y3=f"datum.y0 - datum.top * {scale}",
+            # Of no height where nothing is cut: steps keep their places.
+            n0=f"datum.y3 + (datum.v > {highest} ? {NOTCH[0]} : 0)",
+            n1=f"datum.y3 + (datum.v > {highest} ? {NOTCH[1]} : 0)",
         )
     )
     edges = {"below": ("y1", "y0"), "within": ("y2", "y1"), "above": ("y3", "y2")}
@@ -114,7 +121,10 @@ def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
         stroke=alt.Stroke("f:N", scale=family_tones("above")),
         detail=alt.Detail("s:N"),
     )
-    return [*areas, line]
+    notch = base.mark_area(fill=PAPER, interpolate="step-after", invalid="filter").encode(
+        x=layout.x("w"), y=layout.y("n0"), y2=alt.Y2("n1"), detail=alt.Detail("s:N")
+    )
+    return [*areas, notch, line]
 
 
 def family_tones(tier: str) -> alt.Scale:

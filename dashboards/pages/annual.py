@@ -1,5 +1,6 @@
 """Year by year: one sheet of A4 for each calendar year, newest first, drawn to be printed."""
 
+import polars as pl
 from markupsafe import Markup
 
 from dashboards import words
@@ -49,7 +50,6 @@ def _sheets(
     book: PageBook, lifter: LifterInfo, strips: StripFrames, years: list[Year]
 ) -> tuple[YearSheet, ...]:
     lanes = event_frames(book, lifter.lifter_id, strips.first, strips.count, strips.muscles)
-    keys = tuple(key for key in strip_keys(strips, lanes, 0, 0) if key.mark not in _SCALES)
     counts = {row["year"]: row for row in count_years(book, lifter.lifter_id).iter_rows(named=True)}
     logged = logged_families(book, lifter.lifter_id, strips.first)
     rock = render_for_sheets(logged, strips.first, strips.count)
@@ -59,6 +59,8 @@ def _sheets(
         row = counts[year.number]
         drawing, height = draw_strips(book, lifter, strips, lanes, year)
         parts = _parts(book, lifter, strips, year)
+        inside = strips.weeks.filter(pl.col("w").is_between(year.w0, year.w1, closed="left"))
+        keys = strip_keys(strips, lanes, 0, 0, inside)
         share = [100 * min(max(w, 0), strips.count) / strips.count for w in (year.w0, year.w1)]
         sheets.append(
             YearSheet(
@@ -73,7 +75,7 @@ def _sheets(
                 horizon=_first(rock) if i == 0 else _again(rock),
                 from_share=round(share[0], 2),
                 to_share=round(share[1], 2),
-                keys=keys,
+                keys=tuple(key for key in keys if key.mark not in _SCALES),
                 parts=parts,
                 foot=foot,
                 fit=fit_of(height, parts),

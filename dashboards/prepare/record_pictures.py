@@ -10,8 +10,9 @@ from dashboards.charts.core import CoreFrames, CoreLayout, draw_core
 from dashboards.charts.lanes import Lanes
 from dashboards.charts.overview import draw_overview
 from dashboards.charts.span import draw_span
-from dashboards.charts.strips import StripLayout
+from dashboards.charts.strips import HIGHEST_ROWS, StripLayout
 from dashboards.frame import OPENING_SPAN_WEEKS
+from dashboards.numbers import amount
 from dashboards.prepare.horizon import year_marks
 from dashboards.prepare.missing import Missing
 from dashboards.prepare.record import (
@@ -53,7 +54,9 @@ def overview_picture(
         description=_describe(strips, "record.description"),
         wide=draw_overview(frames, layout, scale),
         narrow=draw_core(upright, core),
-        keys=strip_keys(strips, lanes, scale, 0.9 * core.track * scale / core.row_sets),
+        keys=strip_keys(
+            strips, lanes, scale, 0.9 * core.track * scale / core.row_sets, strips.weeks
+        ),
         table=muscle_table(book, lifter.lifter_id, strips),
         is_main=True,
         span_axis=SpanAxis(
@@ -102,12 +105,18 @@ def span_control(strips: StripFrames) -> Controls:
     return Controls((select,))
 
 
-def strip_keys(strips: StripFrames, lanes: Lanes, scale: int, lying: float) -> tuple[Key, ...]:
+def strip_keys(
+    strips: StripFrames, lanes: Lanes, scale: int, lying: float, weeks: pl.DataFrame
+) -> tuple[Key, ...]:
     """The legend: only marks that this record has; slate stands for all four families, whose
     colours follow with their names: they hold in the strip at the top of every page as well.
 
-    ``scale``: sets of the scale bar; ``lying``: its length in px where it lies down.
+    ``scale``: sets of the scale bar; ``lying``: its length in px where it lies down; ``weeks``: the
+    steps that are drawn, some of which may be cut.
     """
+    highest = HIGHEST_ROWS * row_sets(strips.weeks)
+    is_cut = (weeks["v"] > 10 * highest).any()
+    notch = Key("notch", words.plain("record.key_notch", sets=amount(highest)), INK2)
     has_range = strips.muscles["low"].is_not_null().any()
     tiers = ("below", "within", "above") if has_range else ()
     events = (
@@ -123,6 +132,7 @@ def strip_keys(strips: StripFrames, lanes: Lanes, scale: int, lying: float) -> t
         *(Key(mark, words.plain(f"record.key_{n}"), ink) for mark, n, ink, f in events if f.height),
         Key("scale", size, INK, "wide"),
         Key("length", size, INK, "narrow", round(lying, 1)),
+        *((notch,) if is_cut else ()),
         *(
             Key("swatch", say_family(FAMILIES[f]), rock(FAMILIES[f], "within"))
             for f in strips.muscles["f"].unique().sort()
@@ -135,7 +145,8 @@ def begin_picture(
 ) -> Picture:
     """A young record, with the weeks from which questions can be answered."""
     marks = _begin_marks(missing, strips.count)
-    sets_high = row_sets(strips.weeks)
+    # Few weeks have room for the highest of them.
+    sets_high = max(row_sets(strips.weeks), float(strips.weeks["v"].max()) / 10)  # type: ignore[arg-type]
     axis = 52 if not marks.height else max(52, int(marks["w"].max()) + 4)  # type: ignore[arg-type]
     rows = strips.muscles.height
     wide = BeginLayout(1200, 92, 1100, 26, rows, axis, strips.count, sets_high, 11)

@@ -86,3 +86,30 @@ def test_columns_of_sentences_are_stacked(reader: Reader) -> None:
     table = page.locator("h2:has-text('Reduced weeks') ~ .table").first
     assert not table.locator("thead").is_visible()
     assert table.locator("td").last.evaluate("cell => cell.clientWidth > innerWidth / 2")
+
+
+BOXES = """() => {
+  for (const fold of document.querySelectorAll("details")) fold.open = true;
+  return [...document.querySelectorAll(".folded .table")].map((box) => {
+    box.scrollTop = 200;
+    const head = box.querySelector("thead th").getBoundingClientRect();
+    return {
+      rows: box.querySelectorAll("tbody tr").length,
+      rolls: box.scrollTop > 0,
+      sticks: Math.abs(head.top - box.getBoundingClientRect().top) < 1,
+      reached: box.tabIndex === 0,
+    };
+  });
+}"""
+
+
+def test_a_folded_table_rolls_by_itself_only_beyond_forty_rows(reader: Reader) -> None:
+    boxes = []
+    for file in ("aspen/state.html", "aspen/record.html", "aspen/lifts.html"):
+        boxes += reader.open(file).page.evaluate(BOXES)
+    assert any(8 < box["rows"] <= 40 for box in boxes)
+    assert any(box["rolls"] for box in boxes)
+    for box in boxes:
+        assert box["rolls"] == (box["rows"] > 40)
+        # Its heads stay in sight, and the keyboard gets into it.
+        assert not box["rolls"] or (box["sticks"] and box["reached"])
