@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from dashboards import words
-from dashboards.told import is_left
+from dashboards.told import is_left, told_plain
 from pipeline.core.page_style import PageStyle
 from pipeline.findings.next_phase.curves import range_of
 from pipeline.findings.next_phase.reasons import Known, explain_lift, explain_muscle
@@ -106,3 +106,19 @@ def test_a_week_is_full_where_no_set_more_fits(limits: PlanLimits, is_full: bool
 def test_what_draws_sets_down_is_told_in_german() -> None:
     with words.written(PageStyle("de")):
         assert [one for one in (NEARER, ELSEWHERE, SERVED) if is_left(one)] == []
+
+
+@pytest.mark.parametrize(
+    ("regions", "says"), [(("elbow", "elbow"), "elbow"), (("elbow", "shoulder"), "injury")]
+)
+def test_a_muscle_names_the_region_only_where_one_keeps_all_of_its_lifts(regions, says):
+    loading = dict(zip(("curl", "row"), regions, strict=True))
+    caps = {"careful": loading.keys(), "loading": loading, "spared": {}}
+    wishes = SimpleNamespace(hold=(), priorities=(), **caps)
+    lifts = tuple(PlanLift(lift, {"biceps": 1.0}, 3.0, 4.0) for lift in loading)
+    kept = SimpleNamespace(wishes=wishes, problem=SimpleNamespace(lifts=lifts), published=())
+    why = explain_muscle(kept, Known({}, {}), muscle(8.0, None), 8.5, None, is_full=True)
+    assert why.because == f"kept as it is: {says} in your journal"
+    with words.written(PageStyle("de")):
+        assert not is_left(why.because)
+        assert says not in told_plain(why.because)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pipeline.core.finding import Finding
 from pipeline.findings.next_phase.curves import range_of
 from pipeline.findings.next_phase.problem import Situation
+from pipeline.findings.next_phase.wishes import SOME_INJURY
 from pipeline.findings.volume import NO_BETTER
 from pipeline.models.planning.inputs import PlanMuscle
 
@@ -101,7 +102,8 @@ def _hurt_by(situation: Situation, muscle_id: str) -> str:
     wishes = situation.wishes
     own = [one.exercise_id for one in situation.problem.lifts if one.shares.get(muscle_id) == 1.0]
     if own and all(lift in wishes.careful for lift in own):
-        return wishes.loading[own[0]]
+        hurt = {wishes.loading[lift] for lift in own}
+        return hurt.pop() if len(hurt) == 1 else SOME_INJURY
     return wishes.spared.get(muscle_id, "")
 
 

@@ -10,6 +10,8 @@ from pipeline.findings.arrays import Record
 from pipeline.findings.injuries.constraints import NAMED
 from pipeline.findings.injuries.spans import Injury, find_injuries, lifts_that_strain
 
+# Where one region does not tell what is hurt.
+SOME_INJURY = "injury"
 UNWANTED, INJURED = "left out at your wish", "an open injury rules it out"
 
 
@@ -100,7 +102,7 @@ def _loading(record: Record, injuries: list[Injury]) -> dict[str, str]:
 
 def _say(regions: tuple[str, ...]) -> str:
     """The one region, or an injury of none or several."""
-    return regions[0].replace("_", " ") if len(regions) == 1 else "injury"
+    return regions[0].replace("_", " ") if len(regions) == 1 else SOME_INJURY
 
 
 def _unknown(record: Record, asked: NextPhase, muscles: set[str]) -> tuple[str, ...]:
