@@ -22,14 +22,17 @@ MOVED, HELD = "datum.role != 'hold'", "datum.role == 'hold'"
 
 @dataclass(frozen=True)
 class ProposalFrames:
-    """One row a muscle: i (place from the top), g (groups begun before it), role, name, f (family),
-    numbers lo, hi, now, next, flags published, open (the range goes on past the picture), moves,
-    texts was, to, expected, because, support, short (the phone's one text).
+    """One row a muscle: i (place from the top), g (groups begun before it), w (lines that the
+    reasons before it need beyond one each), role, name, f (family), numbers lo, hi, now, next,
+    flags published, open (the range goes on past the picture), moves, texts was, to, expected,
+    because, support, short (beside a name on a phone).
 
-    ``groups``: i, g of each group's first row, label. ``places``: v, label; ``end``: last value.
+    ``reasons``: i, g, w of the muscle, k (which line of its reason), label, as a phone writes them.
+    ``groups``: i, g, w of each group's first row, label. ``places``: v, label; ``end``: last value.
     """
 
     rows: pl.DataFrame
+    reasons: pl.DataFrame
     groups: pl.DataFrame
     places: pl.DataFrame
     end: float
@@ -38,7 +41,10 @@ class ProposalFrames:
 @dataclass(frozen=True)
 class ProposalLayout:
     """Height of a row and of the gap between groups, where the mark and the name lie in a row, px;
-    text columns: field, px from the plot's left, align, head."""
+    text columns: field, px from the plot's left, align, head.
+
+    line : height of a line of the reasons under the marks, px; 0 where a column tells them.
+    """
 
     left: int
     width: int
@@ -50,11 +56,13 @@ class ProposalLayout:
     name: float
     columns: tuple[tuple[str, float, str, str], ...]
     has_groups: bool
+    line: int = 0
 
     def plot(self, frames: ProposalFrames) -> Plot:
         """The plot of so many rows and groups."""
         gaps = max(frames.groups.height - 1, 0)
-        height = self.row * frames.rows.height + self.gap * gaps
+        more = frames.reasons.height - frames.rows.height
+        height = self.row * frames.rows.height + self.gap * gaps + self.line * more
         return Plot(
             self.width,
             height,
@@ -68,7 +76,8 @@ class ProposalLayout:
 
     def at(self, below: float) -> str:
         """The px ``below`` the top of a row, as an expression."""
-        return f"{self.top} + datum.i * {self.row} + datum.g * {self.gap} + {below}"
+        rows = f"datum.i * {self.row} + datum.g * {self.gap} + datum.w * {self.line}"
+        return f"{self.top} + {rows} + {below}"
 
 
 def draw_proposal(frames: ProposalFrames, layout: ProposalLayout) -> alt.LayerChart:
@@ -95,6 +104,7 @@ def draw_proposal(frames: ProposalFrames, layout: ProposalLayout) -> alt.LayerCh
         *_now(rows, plot),
         *_names(rows, plot),
         *(layer for column in layout.columns for layer in _column(rows, plot, column)),
+        *(_reasons(frames.reasons, plot, layout) if layout.line else ()),
         *lay_places(frames.places, plot),
     ]
     return plot.stack(layers)
@@ -166,6 +176,17 @@ def _names(rows: alt.Chart, plot: Plot) -> list[alt.Chart]:
     )
     align = "right" if is_row_name else "left"
     return lay_text(named, align=align, baseline="middle", fontSize=12)
+
+
+def _reasons(reasons: pl.DataFrame, plot: Plot, layout: ProposalLayout) -> list[alt.Chart]:
+    """Why each line stands there, in italics under its mark."""
+    first = layout.mark + BAR / 2 + 10
+    named = (
+        frame_chart(reasons)
+        .transform_calculate(base=f"{layout.at(first)} + datum.k * {layout.line}")
+        .encode(x=alt.XValue(0), y=row_at("base", plot), text=alt.Text("label:N"))
+    )
+    return lay_text(named, align="left", baseline="middle", fill=INK2, fontStyle="italic")
 
 
 def _column(rows: alt.Chart, plot: Plot, column: tuple[str, float, str, str]) -> list[alt.Chart]:

@@ -18,6 +18,7 @@ from tests.pages.book import FIRST, MUSCLES, REFUSED
 from tests.pages.conftest import HOSTILE, Reader, loose
 from tests.pages.next_phase_book import CONFLICT, LIFTS, MOVES, PLAN_WEEK, SETS, WEEKS
 
+PUBLISHED = "published average only"
 ASPEN, ROWAN = "aspen/next_phase.html", "rowan/next_phase.html"
 
 
@@ -254,6 +255,44 @@ def test_german_tells_reasons_and_groups(book: PageBook) -> None:
     assert "Ein Vorschlag; " in text
     assert "past its supported range" not in text
     assert "named in the journal as out" not in text
+
+
+def test_a_phone_tells_each_reason_whole_under_its_muscle(
+    book: PageBook, reader: Reader, site
+) -> None:  # type: ignore[no-untyped-def]
+    long = " ".join(["sets expect more progress elsewhere"] * 3)
+    table = book.tables["model_proposal_muscle"]
+    because = pl.when(pl.col("muscle_id") == "quads").then(pl.lit(long)).otherwise("because")
+    told = replace(
+        book,
+        tables=book.tables | {"model_proposal_muscle": table.with_columns(because=because)},
+    )
+    (site / "reasons.html").write_text(page_of(told, ASPEN), "utf-8")
+    page = reader.open("reasons.html", size="phone").page
+    drawing = page.locator("#proposal-progress svg.marks:visible")
+    boxes = drawing.locator("text").evaluate_all("""all => all.map((one) => {
+      const { left, right, top, bottom } = one.getBoundingClientRect();
+      return { left, right, top, bottom, text: one.textContent };
+    }).filter(one => one.text)""")
+    (site / "reasons.html").unlink()
+    texts = [one["text"] for one in boxes]
+    reasons = [text for text in texts if text in ("past its supported range", PUBLISHED)]
+    assert len(reasons) == 1 + len(REFUSED) - 1
+    assert "a priority of yours; published only" in texts
+    parts = [text for text in texts if text in long]
+    assert len(parts) == 2
+    assert " ".join(parts) == long
+    inside = drawing.bounding_box()
+    assert inside is not None
+    words = [one for one in boxes if not one["text"].isdigit()]
+    assert all(one["right"] <= inside["x"] + inside["width"] for one in words)
+    for at, one in enumerate(boxes):
+        for other in boxes[at + 1 :]:
+            apart = one["right"] <= other["left"] or other["right"] <= one["left"]
+            assert apart or one["bottom"] <= other["top"] or other["bottom"] <= one["top"], (
+                one,
+                other,
+            )
 
 
 def test_a_link_at_the_top_leads_to_the_week(reader: Reader) -> None:

@@ -1,5 +1,8 @@
 """Pictures of a proposal, each drawn wide and narrow, with its words."""
 
+from itertools import accumulate
+from textwrap import wrap
+
 import polars as pl
 
 from dashboards import words
@@ -22,6 +25,13 @@ PAD = 6
 NEAR = 40
 LIMIT_LAYOUTS = LimitLayout(50, 1070, 80), LimitLayout(40, 290, 36)
 GRID_SIZES = (620, 96), (366, 76)
+NARROW_WIDTH = 354
+NARROW = ProposalLayout(
+    *(6, NARROW_WIDTH, 6, 10, 55, 10, 27, 10),
+    columns=(("short", NARROW_WIDTH, "right", ""),),
+    has_groups=False,
+    line=13,
+)
 
 
 def proposal_picture(one: Proposed) -> Picture:
@@ -46,7 +56,7 @@ def proposal_picture(one: Proposed) -> Picture:
             **{role: count(len(one.of_role(role))) for role in ROLES},
         ),
         wide=draw_proposal(frames, _wide_layout()),
-        narrow=draw_proposal(frames, ProposalLayout(6, 354, 6, 10, 40, 10, 27, 10, _SHORT, False)),
+        narrow=draw_proposal(frames, NARROW),
         keys=tuple(keys),
         table=muscle_table(one),
         is_main=True,
@@ -56,9 +66,6 @@ def proposal_picture(one: Proposed) -> Picture:
 def proposal_name(one: Proposed) -> str:
     """Where a link to the picture of a proposal leads."""
     return f"proposal-{one.version}"
-
-
-_SHORT = (("short", 354, "right", ""),)
 
 
 def _wide_layout() -> ProposalLayout:
@@ -82,11 +89,23 @@ def _proposal_frames(one: Proposed) -> ProposalFrames:
         _proposal_row(i, known.index(row["role"]), row, end)
         for i, row in enumerate(one.muscles.to_dicts())
     ]
-    frame = pl.DataFrame(rows, infer_schema_length=None).with_columns(pl.col(pl.Float64).round(2))
-    groups = frame.group_by("role", maintain_order=True).first().select("i", "g", "role")
+    reasons = [wrap(row["because"], int(NARROW_WIDTH / text_width("m"))) for row in rows]
+    more = accumulate((len(lines) - 1 for lines in reasons[:-1]), initial=0)
+    frame = pl.DataFrame(rows, infer_schema_length=None).with_columns(
+        pl.col(pl.Float64).round(2), w=pl.Series(list(more))
+    )
+    places = frame.select("i", "g", "w")
+    groups = frame.group_by("role", maintain_order=True).first().select("i", "g", "w", "role")
     labels = [words.plain(f"next_phase.{role}") for role in groups["role"]]
     return ProposalFrames(
         rows=frame,
+        reasons=pl.DataFrame(
+            [
+                {**place, "k": k, "label": line}
+                for place, lines in zip(places.to_dicts(), reasons, strict=True)
+                for k, line in enumerate(lines)
+            ]
+        ),
         groups=groups.with_columns(label=pl.Series(labels, dtype=pl.String)),
         places=place_ticks(0, end, 4),
         end=end,
