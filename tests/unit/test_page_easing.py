@@ -23,13 +23,7 @@ from dashboards.prepare.easing_pace import say_pace
 from dashboards.prepare.easing_tables import back_table, pauses_table
 from pipeline.core.page_book import PageBook
 from tests.pages.answers_book import DELOAD, LOSS, UNREAD
-from tests.pages.book import FIRST, LAYOFFS, UNLOGGED, WEEKS, make_book, week_status
-
-
-@pytest.fixture(scope="module")
-def book() -> PageBook:
-    """The invented book."""
-    return make_book()
+from tests.pages.book import FIRST, LAYOFFS, UNLOGGED, WEEKS, week_status
 
 
 @pytest.mark.parametrize(

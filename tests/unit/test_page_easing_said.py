@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 import polars as pl
-import pytest
 
 from dashboards import words
 from dashboards.numbers import say_date
@@ -13,13 +12,7 @@ from dashboards.prepare.easing_tables import back_table, say_layoffs
 from pipeline.core.page_book import PageBook
 from pipeline.core.page_style import PageStyle
 from tests.pages.answers_book import LOSS
-from tests.pages.book import FIRST, WEEKS, make_book, week_status
-
-
-@pytest.fixture(scope="module")
-def book() -> PageBook:
-    """The invented book."""
-    return make_book()
+from tests.pages.book import FIRST, WEEKS, week_status
 
 
 def changed(book: PageBook, **tables: pl.DataFrame) -> PageBook:

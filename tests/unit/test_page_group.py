@@ -19,12 +19,6 @@ MEAN = (1.0, 0.4, 2.2)
 
 
 @pytest.fixture(scope="module")
-def book() -> PageBook:
-    """The invented book."""
-    return make_book()
-
-
-@pytest.fixture(scope="module")
 def six() -> PageBook:
     """Six lifters whose weeks start on Monday."""
     return group_book(make_book(), 6, MEAN)

@@ -2,8 +2,6 @@
 
 from dataclasses import replace
 
-import pytest
-
 from dashboards import list_pages, render_page, words
 from dashboards.prepare.priorities.body import held_rows, say_least
 from dashboards.prepare.volume import muscle_answers
@@ -13,7 +11,6 @@ from pipeline.core.page_book import PageBook
 from pipeline.core.page_style import PageStyle
 from pipeline.findings.volume_hold import _say_hold
 from pipeline.models.volume.hold import LeastThatHeld
-from tests.pages.book import make_book
 
 HELD = LeastThatHeld(
     sets=4.35,
@@ -28,12 +25,6 @@ HELD = LeastThatHeld(
     age_to=11.6,
     is_lowest_tried=False,
 )
-
-
-@pytest.fixture(scope="module")
-def book() -> PageBook:
-    """The invented book."""
-    return make_book()
 
 
 def test_a_muscle_that_rose_meanwhile_is_said_so() -> None:

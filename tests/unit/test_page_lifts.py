@@ -39,16 +39,10 @@ from dashboards.prepare.slopes import (
 )
 from pipeline.core.page_book import PageBook
 from pipeline.core.units import KG_PER_LB
-from tests.pages.book import FIRST, WEEKS, make_book
+from tests.pages.book import FIRST, WEEKS
 from tests.pages.lifts_book import LIFTS, SWAP_WEEK
 
 CALENDAR = Calendar(FIRST, WEEKS)
-
-
-@pytest.fixture(scope="module")
-def book() -> PageBook:
-    """The invented book."""
-    return make_book()
 
 
 @pytest.fixture(scope="module")

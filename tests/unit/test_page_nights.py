@@ -25,14 +25,8 @@ from dashboards.prepare.nights_pictures import forest_picture
 from pipeline.core.page_book import PageBook
 from pipeline.core.page_style import PageStyle
 from tests.day_signal import day_signals
-from tests.pages.book import FIRST, WEEKS, empty_book, make_book
+from tests.pages.book import FIRST, WEEKS, empty_book
 from tests.pages.nights_book import FROM_WEEK, NEW_DEVICE, REFUSED, SLEEP, TESTS
-
-
-@pytest.fixture(scope="module")
-def book() -> PageBook:
-    """The invented book."""
-    return make_book()
 
 
 def with_support(book: PageBook, word: str) -> PageBook:

@@ -17,13 +17,6 @@ from dashboards.prepare.record_pictures import strip_keys
 from dashboards.prepare.strips import StripFrames, strip_frames
 from dashboards.theme.chart import draw_still, specification, stack_layers
 from pipeline.core.page_book import PageBook
-from tests.pages.book import make_book
-
-
-@pytest.fixture(scope="module")
-def book() -> PageBook:
-    """The invented book."""
-    return make_book()
 
 
 @pytest.fixture(scope="module")

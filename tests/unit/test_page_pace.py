@@ -5,13 +5,6 @@ import pytest
 from dashboards import words
 from dashboards.pages import lifts, next_phase, volume
 from pipeline.core.page_book import PageBook
-from tests.pages.book import make_book
-
-
-@pytest.fixture(scope="module")
-def book() -> PageBook:
-    """The invented book."""
-    return make_book()
 
 
 @pytest.mark.parametrize("page", [lifts, next_phase, volume])

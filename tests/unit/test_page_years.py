@@ -16,15 +16,9 @@ from dashboards.prepare.record import body_weight, weight_frames
 from dashboards.prepare.strips import StripFrames, strip_frames
 from pipeline.core.dictionary import conform
 from pipeline.core.page_book import PageBook
-from tests.pages.book import FIRST, WEEKS, make_book
+from tests.pages.book import FIRST, WEEKS
 
 NEW_YEAR = date(2025, 1, 1)  # a Wednesday: its week starts in 2024
-
-
-@pytest.fixture(scope="module")
-def book() -> PageBook:
-    """The invented book."""
-    return make_book()
 
 
 @pytest.fixture(scope="module")
