@@ -15,6 +15,7 @@ from pipeline.findings.index_weeks import read_indexes
 from pipeline.findings.injuries.constraints import NAMED
 from pipeline.findings.next_phase import VolumeRead, answer_next_phase, settle_proposals
 from pipeline.findings.next_phase.reasons import Known, explain_muscle
+from pipeline.findings.next_phase.tables import _reserve
 from pipeline.findings.volume_record import muscle_weeks, prior_of
 from pipeline.models.narrowing.blocks import LEAST_NARROWING, outlook_of
 from pipeline.models.narrowing.plans import WEEKS
@@ -237,6 +238,21 @@ def test_no_lift_that_loads_an_injured_region_goes_to_failure(propose):
     )
     assert (free["to_failure"], free["rir"]) == (True, 1)
     assert (spared["to_failure"], spared["rir"]) == (False, 2)
+
+
+@pytest.mark.parametrize(
+    ("usual", "is_safe", "is_loading", "asked"),
+    [
+        (None, True, False, None),
+        (None, False, True, 2.0),
+        (0.5, True, False, 0.5),
+        (0.5, False, False, 1.0),
+        (0.5, False, True, 2.0),
+        (3.0, False, True, 3.0),
+    ],
+)
+def test_the_least_reserve_is_asked_for_where_it_must_be(usual, is_safe, is_loading, asked):
+    assert _reserve(usual, is_safe=is_safe, is_loading=is_loading) == asked
 
 
 def test_a_muscle_whose_lifts_may_all_not_be_raised_says_so():

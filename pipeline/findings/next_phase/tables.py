@@ -162,14 +162,21 @@ def _habit_columns(situation: Situation, exercise_id: str) -> Row:
         return {"reps_low": None, "reps_high": None, "rir": None}
     is_loading = exercise_id in situation.wishes.loading
     is_safe = _is_safe(situation, exercise_id) and not is_loading
-    least = LOADING_RESERVE if is_loading else UNSAFE_RESERVE
     return {
         "reps_low": habit.reps_low,
         "reps_high": habit.reps_high,
-        "rir": habit.rir if habit.rir is None or is_safe else max(habit.rir, least),
+        "rir": _reserve(habit.rir, is_safe=is_safe, is_loading=is_loading),
         # Without reserve every set goes to failure: nothing is special about the last.
         "to_failure": is_safe and habit.rir != 0 and habit.failure_share >= FAILURE_SHARE,
     }
+
+
+def _reserve(usual: float | None, *, is_safe: bool, is_loading: bool) -> float | None:
+    """The usual reserve, or the least that is asked for; of a lift that loads what is to be spared
+    also where none was recorded."""
+    if is_loading:
+        return max(usual or 0.0, LOADING_RESERVE)
+    return usual if usual is None or is_safe else max(usual, UNSAFE_RESERVE)
 
 
 def _is_safe(situation: Situation, exercise_id: str) -> bool:
