@@ -206,7 +206,7 @@ def test_other_lifters_stand_beside_the_published_average_where_they_were_used()
     assert said in str(page.answers[0].second)
     same = [str(one.sentence) for one in page.answers if "adds nothing to" in str(one.sentence)]
     assert same
-    alone_and_moved = "alone at 16 (9 to 23), and with 14 other lifters here 15 (9 to 21)."
+    alone_and_moved = "alone says 16 (9 to 23), and with 14 other lifters here 15 (9 to 21)."
     assert all(alone_and_moved in sentence for sentence in same)
     used = "Other lifters of this folder were used too (14 of them)"
     assert [used in str(page.method), used in str(alone.method)] == [True, False]
