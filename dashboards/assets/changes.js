@@ -59,7 +59,7 @@ function saySpan(changes) {
   Object.assign(values, {
     name: isolated(first.lift.word), rate: signedNumber(first.rate[0]), interval: intervalText(first.rate[1], first.rate[2]),
     gain: signedNumber(first.gain[0]), unit: lifts.unit,
-    others: more > 0 ? compose(words.span_more, { names: shown, n: String(more) }) : shown,
+    others: more > 0 && names.length === changes.length - 1 ? compose(words.span_any, { n: String(names.length) }) : more > 0 ? compose(words.span_more, { names: shown, n: String(more) }) : shown,
   });
   const alone = names.length ? words.span_only_near : words.span_only;
   const several = names.length ? words.span_leads : words.span_most;

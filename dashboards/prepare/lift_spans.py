@@ -225,11 +225,18 @@ def _sentence(changes: list[Change], span: str, unit: str) -> Markup:
         "interval": interval(*first.rate[1:]),
         "gain": signed(first.gain[0]),
         "unit": unit,
-        "others": _names([one.lift.word for one in overlap]),
+        "others": _others(overlap, changes),
     }
     if len(rose) == 1:
         return words.say("script.span_only_near" if overlap else "script.span_only", **values)
     return words.say("script.span_leads" if overlap else "script.span_most", **values)
+
+
+def _others(overlap: list[Change], changes: list[Change]) -> Markup:
+    """The lifts from which the first one cannot be told apart; all others as a number."""
+    if len(overlap) == len(changes) - 1 > MOST_NAMED:
+        return words.say("script.span_any", n=count(len(overlap)))
+    return _names([one.lift.word for one in overlap])
 
 
 def _names(names: list[str]) -> Markup:

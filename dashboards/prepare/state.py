@@ -3,6 +3,9 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
+from itertools import groupby
+from operator import itemgetter
+from typing import Any
 
 import polars as pl
 
@@ -19,6 +22,8 @@ from dashboards.told import told, told_plain
 from pipeline.core.page_book import PageBook
 from pipeline.core.source import NO_MAP
 
+# Places of one reason that are named beside it; a fold holds the rows themselves.
+MOST_PLACES = 12
 PARTS = ("read", "kept", "repeated", "set_aside", "blank")
 
 
@@ -186,23 +191,42 @@ def _dates(row: dict[str, object]) -> str:
 
 
 def reason_table(frames: StateFrames) -> Table:
-    """Rows set aside, counted by reason, most first, with where the first one stands."""
+    """Rows set aside, counted by reason, most first, with where they stand."""
     reasons = (
         frames.aside.group_by("reason")
-        .agg(pl.len(), pl.col("path", "row_no", "place").first())
+        .agg(pl.len(), places=pl.struct("path", "row_no", "place"))
         .sort("len", "reason", descending=[True, False])
     )
     rows = tuple(
-        (told(reason), count(number), say_place(path, line, place))
-        for reason, number, path, line, place in reasons.iter_rows()
+        (told(reason), count(number), _say_places(places))
+        for reason, number, places in reasons.iter_rows()
     )
     return Table(
-        heads("reason", "rows", "first_at", numbers=("rows",)),
+        heads("reason", "rows", "place", numbers=("rows",)),
         rows,
         words.plain("state.aside_title"),
         empty=words.plain("state.aside_none"),
         place="aside",
     )
+
+
+def _say_places(places: list[dict[str, Any]]) -> str:
+    """The first places of a reason, and how many more there are."""
+    shown, said = places[:MOST_PLACES], list[str]()
+    for path, rows in groupby(shown, key=itemgetter("path")):
+        said += _say_rows(path, list(rows))
+    more = len(places) - MOST_PLACES
+    if more > 0:
+        said.append(words.plain("state.more_places", n=more))
+    return "; ".join(said)
+
+
+def _say_rows(path: str, rows: list[dict[str, Any]]) -> list[str]:
+    """Rows of one file: several lines at once, or place by place where it has no lines."""
+    if len(rows) == 1 or any(row["place"] is not None for row in rows):
+        return [say_place(path, row["row_no"], row["place"]) for row in rows]
+    lines = ", ".join(str(row["row_no"]) for row in rows)
+    return [words.plain("state.file_lines", file=path, lines=lines)]
 
 
 def aside_table(frames: StateFrames) -> Table:

@@ -161,9 +161,9 @@ def test_effort_injuries_and_variants_have_their_counts(reader: Reader) -> None:
     injuries = page.locator("#injuries").inner_text()
     assert "belongs to a licensed clinician" in injuries
     assert (
-        "Two injuries; in two cases lifts that were out had a quarter of a muscle's direct sets or "
-        "more. Strength fell clearly in 2 of 2 meanwhile. A quarter of a year after the end it "
-        "stood clearly lower in none of 2."
+        "Two injuries; in two cases a muscle lost lifts with a quarter of its direct sets or more. "
+        "Strength fell clearly in 2 of 2 meanwhile. A "
+        "quarter of a year after the end it stood clearly lower in none of 2."
     ) in injuries
     assert "Out now (shoulder, since" in injuries
     assert page.locator("#injuries b.loss").first.inner_text() == "−3.0"
@@ -259,18 +259,24 @@ def test_what_may_be_either_way_is_said_so() -> None:
             (),
             "Two injuries: no muscle had a quarter of its direct sets in lifts that were out.",
         ),
-        ((0.4, -0.1), (None, None), "or more. Strength fell clearly in 1 of 2 meanwhile."),
+        (
+            (0.4, -0.1),
+            (None, None),
+            "or more. Strength fell clearly in 1 of 2 meanwhile; "
+            "a loss under 2.0 % would not show.",
+        ),
         (
             (0.4, 0.1),
             (0.2, -0.2),
-            "or more. Strength fell clearly in none of 2 meanwhile. "
+            "or more. Strength fell clearly in none of 2 meanwhile; "
+            "a loss under 2.0 % would not show. "
             "A quarter of a year after the end it stood clearly lower in 1 of 2.",
         ),
         # of what could not be measured nothing is said
         (
             (0.4, None),
             (None, 0.1),
-            "in none of 1 meanwhile. "
+            "in none of 1 meanwhile; a loss under 2.0 % would not show. "
             "A quarter of a year after the end it stood clearly lower in none of 1.",
         ),
         ((None, None), (None, None), "or more. How strength went meanwhile is not known."),
@@ -284,8 +290,9 @@ def test_what_may_be_either_way_is_said_so() -> None:
 def test_injuries_begin_with_what_they_took(
     through: tuple[float | None, ...], after: tuple[float | None, ...], says: str
 ) -> None:
-    upper = {"through_high": pl.Series(through, dtype=pl.Float64)}
-    muscles = pl.DataFrame({**upper, "after_high": pl.Series(after, dtype=pl.Float64)})
+    high = pl.Series(through, dtype=pl.Float64)
+    ends = {"through_low": high - 4, "through_high": high}
+    muscles = pl.DataFrame({**ends, "after_high": pl.Series(after, dtype=pl.Float64)})
     nothing = muscles.clear()
     told = say_injuries([Injury({}, {}, nothing, muscles), Injury({}, {}, nothing, nothing)])
     assert Markup(told).striptags().endswith(says)

@@ -2,12 +2,14 @@
 
 import re
 import tomllib
+from dataclasses import replace
 
 import polars as pl
 import pytest
 from playwright.sync_api import expect
 
 from dashboards.prepare.missing import missing_questions
+from dashboards.prepare.state import MOST_PLACES, reason_table, state_frames
 from pipeline.core.page_book import PageBook
 from tests.pages.conftest import Reader
 
@@ -36,11 +38,24 @@ def test_rows_set_aside_are_counted_by_reason_and_listed(reader: Reader, book: P
     page = reader.open(STATE).page
     mine = book.tables["set_aside"].filter(pl.col("file_id").str.starts_with("aspen"))
     for reason, number in mine["reason"].value_counts().iter_rows():
-        row = page.get_by_role("row", name=re.compile(f"^{reason} {number} .* line [0-9]+$"))
+        row = page.get_by_role("row", name=re.compile(f"^{reason} {number} .* lines? [0-9, ]+$"))
         expect(row).to_have_count(1)
+        told = "".join(re.findall(r" lines? ([0-9, ;]+)", row.inner_text()))
+        lines = mine.filter(pl.col("reason") == reason)["row_no"]
+        assert sorted(map(int, re.findall(r"\d+", told))) == sorted(lines)
     page.locator("summary", has_text="The rows themselves").click()
     listed = page.locator("details[open] tbody tr")
     expect(listed).to_have_count(mine.height)
+
+
+def test_of_many_rows_of_one_reason_the_first_are_placed(book: PageBook) -> None:
+    frames = state_frames(book, "aspen")
+    row = frames.aside.head(1)
+    many = pl.concat([row.with_columns(row_no=pl.lit(line)) for line in range(2, MOST_PLACES + 4)])
+    said = reason_table(replace(frames, aside=many.cast(row.schema))).rows[0][-1]
+    assert str(said).endswith(f", {MOST_PLACES + 1}; and 2 more rows")
+    few = reason_table(replace(frames, aside=many.head(MOST_PLACES).cast(row.schema))).rows[0][-1]
+    assert str(few).endswith(f", {MOST_PLACES + 1}")
 
 
 def test_what_is_counted_leads_to_where_it_is_listed(reader: Reader) -> None:

@@ -20,7 +20,7 @@ from tests.simulated_record import any_prior
 AGE = 10.0
 VALUES = prior_of(any_prior(), "biceps").values(np.zeros((1, N_VALUES)))
 LOW, HIGH = range_of(VALUES, AGE)
-NEARER = "nearer the published average at your total"
+NEARER = "your total, shared out more as published"
 ELSEWHERE = "sets expect more progress elsewhere"
 SERVED = "other lifts serve the same muscles"
 
@@ -122,3 +122,21 @@ def test_a_muscle_names_the_region_only_where_one_keeps_all_of_its_lifts(regions
     with words.written(PageStyle("de")):
         assert not is_left(why.because)
         assert says not in told_plain(why.because)
+
+
+@pytest.mark.parametrize(
+    ("now", "says"),
+    [
+        (LOW - 2, "under its supported range; lower back spared"),
+        (LOW + 1, "more progress expected; lower back spared"),
+    ],
+)
+def test_a_muscle_raised_beside_an_injury_says_that_it_is_spared(now: float, says: str) -> None:
+    lifts = tuple(PlanLift(lift, {"biceps": 1.0}, 3.0, 4.0) for lift in ("curl", "row"))
+    hurt = situation(*lifts)
+    hurt.wishes.careful, hurt.wishes.loading = ("row",), {"row": "lower back"}
+    why = explain_muscle(hurt, Known({}, {}), muscle(now, None), now + 2, None, is_full=True)
+    assert why.because == says
+    assert len(says) <= 44
+    with words.written(PageStyle("de")):
+        assert not is_left(says)

@@ -24,6 +24,8 @@ PAD = 6
 # Room that a total needs before the line of the limit, px.
 NEAR = 40
 LIMIT_LAYOUTS = LimitLayout(50, 1070, 80), LimitLayout(40, 290, 36)
+# A step of no more than this is what whole sets do to a mean of weeks.
+SMALLEST_STEP = 0.5
 GRID_SIZES = (620, 96), (366, 76)
 NARROW_WIDTH = 354
 NARROW = ProposalLayout(
@@ -115,7 +117,7 @@ def _proposal_frames(one: Proposed) -> ProposalFrames:
 def _proposal_row(i: int, g: int, row: Row, end: float) -> Row:
     moves = is_change(row)
     values = {"now": amount(row["sets_now"]), "next": amount(row["sets_next"])}
-    is_same = values["now"] == values["next"]
+    is_same = abs(row["sets_next"] - row["sets_now"]) <= SMALLEST_STEP
     return {
         "i": i,
         "g": g,

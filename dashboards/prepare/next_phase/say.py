@@ -37,11 +37,10 @@ def _sentence(one: Proposed) -> Text:
         f"next_phase.answer_{one.version}",
         lead=words.plain("next_phase.lead_published") if one.is_published else "",
         start=say_date(head["start"]),
-        weeks=in_words(head["weeks"], "week"),
+        weeks=capital(in_words(head["weeks"], "week")),
         what=_say_changes(one),
         now=count(one.sets_now),
         sets=count(head["weekly_sets"]),
-        sessions=in_words(head["sessions"], "session"),
         interval=words.plain("numbers.interval", low=low, high=high),
         against=_say_against(one),
         expected=signed(head["expected_pct"], 2),
@@ -105,6 +104,7 @@ def _second(one: Proposed) -> Text:
     inside = "inside_same" if _figures_agree(one) else "inside"
     return words.say(
         "next_phase.second",
+        sessions=in_words(head["sessions"], "session"),
         inside=words.plain(f"next_phase.{inside}") if is_inside else "",
         rests=_say_rests(one),
     )

@@ -8,7 +8,7 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Table, Text
-from dashboards.numbers import capital, count, in_words, plural, say_date
+from dashboards.numbers import amount, capital, count, in_words, plural, say_date
 from dashboards.prepare.events import say_subject
 from dashboards.prepare.names import lift_names, muscle_names, name_lift
 from dashboards.prepare.priorities.find import (
@@ -85,8 +85,17 @@ def say_injuries(injuries: list[Injury]) -> Text:
     through, after = (_say_fallen(muscles[name]) for name in ("through_high", "after_high"))
     told = words.say("priorities.injuries_cases", injuries=number, cases=cases)
     meanwhile = "injuries_meanwhile" if through else "injuries_unknown"
-    told += words.say(f"priorities.{meanwhile}", fell=through)
+    told += words.say(f"priorities.{meanwhile}", fell=through, unseen=_say_unseen(muscles))
     return told + words.say("priorities.injuries_later", fell=after) if after else told
+
+
+def _say_unseen(muscles: pl.DataFrame) -> str:
+    """Up to which loss none would show, where one did not: half of the widest such interval."""
+    spared = muscles.filter(pl.col("through_high") >= 0)
+    if spared.is_empty():
+        return ""
+    widest = spared.select((pl.col("through_high") - pl.col("through_low")).max()).item()
+    return words.plain("priorities.injuries_unseen", least=amount(widest / 2))
 
 
 def _say_fallen(upper: pl.Series) -> str:

@@ -17,8 +17,12 @@ SAME_SETS = 1.0
 PUBLISHED = "published average only"
 NO_SUPPORT = "not enough"
 KEPT_FOR = "kept as it is: {hurt} in your journal"
+UNDER, MORE_EXPECTED = "under its supported range", "more sets expect more progress"
+# The same where some of the muscle's own lifts load an open injury, so that others bring the sets.
+UNDER_SPARED = "under its supported range; {hurt} spared"
+MORE_SPARED = "more progress expected; {hurt} spared"
 # What a week pays for falling short of (``PlanMuscle.reference``); it draws muscles towards itself.
-NEARER = "nearer the published average at your total"
+NEARER = "your total, shared out more as published"
 ELSEWHERE, SERVED = "sets expect more progress elsewhere", "other lifts serve the same muscles"
 
 
@@ -99,12 +103,23 @@ def explain_muscle(
 def _hurt_by(situation: Situation, muscle_id: str) -> str:
     """What is hurt where an open injury keeps its sets from rising, by the journal or through all
     of its lifts; else nothing."""
-    wishes = situation.wishes
-    own = [one.exercise_id for one in situation.problem.lifts if one.shares.get(muscle_id) == 1.0]
-    if own and all(lift in wishes.careful for lift in own):
-        hurt = {wishes.loading[lift] for lift in own}
-        return hurt.pop() if len(hurt) == 1 else SOME_INJURY
-    return wishes.spared.get(muscle_id, "")
+    own, careful = _direct_lifts(situation, muscle_id)
+    if own and own == careful:
+        return _regions(situation, careful)
+    return situation.wishes.spared.get(muscle_id, "")
+
+
+def _direct_lifts(situation: Situation, muscle_id: str) -> tuple[list[str], list[str]]:
+    """The lifts that train a muscle directly, and those of them that load an open injury."""
+    lifts = situation.problem.lifts
+    own = [one.exercise_id for one in lifts if one.shares.get(muscle_id) == 1.0]
+    return own, [lift for lift in own if lift in situation.wishes.careful]
+
+
+def _regions(situation: Situation, lifts: list[str]) -> str:
+    """The one region that lifts load, or an injury where they load several."""
+    hurt = {situation.wishes.loading[lift] for lift in lifts}
+    return hurt.pop() if len(hurt) == 1 else SOME_INJURY
 
 
 def _role(muscle_id: str, now: float, then: float, tested: str | None) -> str:
@@ -121,7 +136,11 @@ def _compare(
     low, high = range_of(situation.values[muscle.muscle_id], situation.age)
     now = muscle.now
     if role == BUILD:
-        return "under its supported range" if now < low else "more sets expect more progress"
+        careful = _direct_lifts(situation, muscle.muscle_id)[1]
+        if not careful:
+            return UNDER if now < low else MORE_EXPECTED
+        spared = UNDER_SPARED if now < low else MORE_SPARED
+        return spared.format(hurt=_regions(situation, careful))
     if role == EASE:
         if now > high:
             return "past its supported range"
