@@ -29,8 +29,8 @@ WIDTHS = ("wide", "narrow")
 _UNIT = re.compile(r"(?<=\d) %")
 # The page's own script, in parts that share one scope.
 SCRIPTS = (
-    *("charts.js", "span.js", "pointer.js", "tables.js", "ways.js", "changes.js", "kept.js"),
-    "start.js",
+    *("expressions.js", "charts.js", "span.js", "pointer.js", "tables.js", "ways.js"),
+    *("changes.js", "kept.js", "start.js"),
 )
 
 

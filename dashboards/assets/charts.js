@@ -68,7 +68,7 @@ function draw(figure) {
   charts.set(name, chart);
   const line = figure.querySelector("[data-line]");
   const options = {
-    mode: "vega-lite", ast: true, actions: false, renderer: "svg", defaultStyle: false, loader,
+    mode: "vega-lite", ast: true, expr: expressions, actions: false, renderer: "svg", defaultStyle: false, loader,
     formatLocale: locale.numbers, timeFormatLocale: locale.times,
     tooltip: (handler, event, item, value) => { line.textContent = hoverText(value); },
   };

@@ -22,6 +22,8 @@ from dashboards.theme.chart import ROW_NAME, stack_layers
 from dashboards.theme.colours import INK2, INK3, WASH
 
 TICK = 9
+# The size at which a path of one's own is drawn in px as it stands.
+PATH_SIZE = 4
 
 
 @dataclass(frozen=True)
@@ -74,18 +76,31 @@ def _chosen(rows: pl.DataFrame, placed: Rows) -> alt.Chart:
 
 
 def _own(own: pl.DataFrame, layout: SlopeLayout) -> alt.Chart:
-    """Single lifters' slopes: upright ticks under the mean."""
+    """Single lifters' slopes: upright ticks under the mean, those of a row as one path.
+
+    Of a thousand lifters, marks of their own take a browser longer than all else on the page.
+    """
     rows = layout.rows
-    return (
-        frame_chart(own)
-        .transform_calculate(
-            x=layout.axis.at("datum.est"),
-            y0=rows.at(rows.mark - TICK / 2),
-            y1=rows.at(rows.mark + TICK / 2),
-        )
-        .mark_rule(stroke=INK3, strokeWidth=1.2)
-        .encode(x=rows.x("x"), y=rows.y("y0"), y2=alt.Y2("y1"))
+    px = [layout.axis.px_inside(value) for value in own["est"]]
+    placed = own.select("r", x=(2 * pl.Series(px, dtype=pl.Float64)).round() / 2)
+    paths = (
+        placed.unique()
+        .sort("r", "x")
+        .group_by("r", maintain_order=True)
+        .agg(path=pl.col("x").map_batches(_ticks, returns_scalar=True, return_dtype=pl.String))
     )
+    return (
+        frame_chart(paths)
+        .transform_calculate(x="0", y=rows.at(rows.mark))
+        .mark_point(size=PATH_SIZE, stroke=INK3, strokeWidth=1.2)
+        .encode(x=rows.x("x"), y=rows.y("y"), shape=alt.Shape("path:N", scale=None))
+    )
+
+
+def _ticks(px: pl.Series) -> str:
+    """The path of upright ticks at these px, from the left."""
+    steps = px.diff().fill_null(px.first())
+    return "".join(f"m{step:g},{-TICK if i else -TICK / 2}v{TICK}" for i, step in enumerate(steps))
 
 
 def _names(rows: pl.DataFrame, layout: SlopeLayout) -> list[alt.Chart]:

@@ -40,7 +40,7 @@ class WeightFrames:
 class OverviewFrames:
     """Frames of the overview.
 
-    steps : m, f, s, w, v, lo, hi, c. muscles : m, f, name, mean, range, is_refused. lanes : see
+    steps : m, f, w, v, lo, hi, c. muscles : m, f, name, mean, range, is_refused. lanes : see
     Lanes. labels : w, label, align, lane. years : w, label. weight : see WeightFrames. heads :
     right, y, label (columns).
     """

@@ -74,6 +74,10 @@ class SlopeAxis:
     def px(self, value: float) -> float:
         return self.left + (value - self.low) * self.width / (self.high - self.low)
 
+    def px_inside(self, value: float) -> float:
+        """The same as ``at``: beyond the axis it lies at its edge."""
+        return self.px(min(max(value, self.low), self.high))
+
 
 @dataclass(frozen=True)
 class SlopeLayout:

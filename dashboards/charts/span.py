@@ -26,7 +26,7 @@ RANGE_RIGHT = 64
 
 @dataclass(frozen=True)
 class SpanFrames:
-    """Frames of the span. weeks : m, f, s, w, v, lo, hi, c, d. months : w, month, initial, year.
+    """Frames of the span. weeks : m, f, w, v, lo, hi, c, d. months : w, month, initial, year.
 
     muscles : m, f, name. ``no_upper_edge`` is the hi that stands for no limit, with lo 0 for none;
     ``between`` and ``open_end`` are the words in "15 to 22" and "15 and up".

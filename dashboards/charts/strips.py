@@ -87,7 +87,11 @@ def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
 
     What is higher than a bed may rise is cut, with a notch of paper below its top.
 
-    ``steps``: m, f, s, w, v, lo, hi, c; sets in tenths.
+    All beds of a family are one area: after each stretch, and at the end of the window, it has no
+    height, so that what leads from one bed to the next covers nothing. A path for every stretch of
+    every muscle takes a browser several times as long.
+
+    ``steps``: m, f, w, v, lo, hi, c, by m, then w, with gaps bridged; sets in tenths.
     """
     scale = f"{layout.row} / {10 * layout.row_sets}"
     highest = 10 * layout.row_sets * HIGHEST_ROWS
@@ -95,34 +99,37 @@ def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
         lay_weeks(steps, layout)
         .transform_calculate(y0=layout.baseline, top=f"min(datum.v, {highest})")
         .transform_calculate(
-            y1=f"datum.y0 - min(datum.top, datum.lo) * {scale}",
-            y2=f"datum.y0 - min(datum.top, datum.hi) * {scale}",
-            y3=f"datum.y0 - datum.top * {scale}",
-            # Of no height where nothing is cut: steps keep their places.
-            n0=f"datum.y3 + (datum.v > {highest} ? {NOTCH[0]} : 0)",
-            n1=f"datum.y3 + (datum.v > {highest} ? {NOTCH[1]} : 0)",
+            bed=f"datum.c || datum.w >= {layout.end} ? 0 : datum.top",
+            y4=f"datum.y0 - datum.top * {scale}",
+        )
+        .transform_calculate(
+            y1=f"datum.y0 - min(datum.bed, datum.lo) * {scale}",
+            y2=f"datum.y0 - min(datum.bed, datum.hi) * {scale}",
+            y3=f"datum.y0 - datum.bed * {scale}",
+            n0=f"datum.y3 + (datum.bed && datum.v > {highest} ? {NOTCH[0]} : 0)",
+            n1=f"datum.y3 + (datum.bed && datum.v > {highest} ? {NOTCH[1]} : 0)",
         )
     )
     edges = {"below": ("y1", "y0"), "within": ("y2", "y1"), "above": ("y3", "y2")}
-    # Every step has its number: looked at once where it enters, not at every drawing.
+    # Every step has its number and its place: looked at once where it enters, never sorted.
+    path = {"interpolate": "step-after", "invalid": "filter", "order": False}
     areas = [
-        base.mark_area(interpolate="step-after", invalid="filter").encode(
+        base.mark_area(**path).encode(
             x=layout.x("w"),
             y=layout.y(edges[tier][0]),
             y2=alt.Y2(edges[tier][1]),
             fill=alt.Fill("f:N", scale=family_tones(tier)),
-            detail=alt.Detail("s:N"),
         )
         for tier in TIERS
     ]
-    line = base.mark_line(interpolate="step-after", strokeWidth=0.8, invalid="filter").encode(
+    line = base.mark_line(strokeWidth=0.8, **path).encode(
         x=layout.x("w"),
-        y=layout.y("y3"),
+        y=layout.y("y4"),
         stroke=alt.Stroke("f:N", scale=family_tones("above")),
-        detail=alt.Detail("s:N"),
+        detail=alt.Detail("m:N"),
     )
-    notch = base.mark_area(fill=PAPER, interpolate="step-after", invalid="filter").encode(
-        x=layout.x("w"), y=layout.y("n0"), y2=alt.Y2("n1"), detail=alt.Detail("s:N")
+    notch = base.mark_area(fill=PAPER, **path).encode(
+        x=layout.x("w"), y=layout.y("n0"), y2=alt.Y2("n1")
     )
     return [*areas, notch, line]
 

@@ -28,7 +28,7 @@ COLUMNS = {"mean": 40, "share": 78, "range": 144}
 class YearFrames:
     """Frames of one year.
 
-    weeks : m, f, s, w, v, lo, hi. muscles : m, f, name, mean, share, range, is_refused. lanes : see
+    weeks : m, f, w, v, lo, hi, c. muscles : m, f, name, mean, share, range, is_refused. lanes : see
     Lanes. months : w, middle, label. weight : see WeightFrames. heads : right, y, label.
     """
 

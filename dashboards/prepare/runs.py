@@ -6,6 +6,9 @@ training or record: every run of consecutive weeks is its own segment.
 
 import polars as pl
 
+# What ``c`` says of a row.
+STEP, CLOSING, BRIDGE = 0, 1, 2
+
 
 def step_runs(frame: pl.DataFrame, by: str, bin_weeks: int = 1, end: int = 0) -> pl.DataFrame:
     """Steps of ``v`` over weeks.
@@ -35,9 +38,28 @@ def step_runs(frame: pl.DataFrame, by: str, bin_weeks: int = 1, end: int = 0) ->
             pl.col("v").mean(),
             *(pl.col(c).first() for c in others),
         )
-        .with_columns(c=pl.lit(0))
+        .with_columns(c=pl.lit(STEP))
     )
     last = steps.group_by(by, "s", maintain_order=True).last()
-    closing = last.with_columns(w=pl.col("end") + 1, c=pl.lit(1)).select(steps.columns)
+    closing = last.with_columns(w=pl.col("end") + 1, c=pl.lit(CLOSING)).select(steps.columns)
     both = pl.concat([steps, closing]).sort("s", "w", "c")
     return both.select(by, "s", "w", "v", "c", *others)
+
+
+def bridge_gaps(steps: pl.DataFrame, by: str) -> pl.DataFrame:
+    """Steps of ``step_runs`` as one path a group: half way through a gap it goes to where the next
+    run begins, where what covers the gap hides it.
+
+    Returns
+    -------
+    As ``steps`` without ``s``; ``c`` is 2 for the added rows, and ``w`` real.
+    """
+    real = steps.drop("s").with_columns(pl.col("w").cast(pl.Float64))
+    bridges = (
+        real.with_columns(
+            from_w=pl.col("w").shift().over(by), closes=pl.col("c").shift().over(by) == CLOSING
+        )
+        .filter("closes")
+        .with_columns(w=(pl.col("from_w") + pl.col("w")) / 2, c=pl.lit(BRIDGE))
+    )
+    return pl.concat([real, bridges.select(real.columns)]).sort(by, "w", "c")
