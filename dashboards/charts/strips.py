@@ -112,7 +112,7 @@ def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     )
     edges = {"below": ("y1", "y0"), "within": ("y2", "y1"), "above": ("y3", "y2")}
     # Every step has its number and its place: looked at once where it enters, never sorted.
-    path = {"interpolate": "step-after", "invalid": "filter", "order": False}
+    path: dict[str, Any] = {"interpolate": "step-after", "invalid": "filter", "order": False}
     areas = [
         base.mark_area(**path).encode(
             x=layout.x("w"),
