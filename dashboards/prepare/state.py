@@ -1,5 +1,6 @@
 """Tables and frames of the page State of the record."""
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
@@ -225,7 +226,8 @@ def _say_rows(path: str, rows: list[dict[str, Any]]) -> list[str]:
     """Rows of one file: several lines at once, or place by place where it has no lines."""
     if len(rows) == 1 or any(row["place"] is not None for row in rows):
         return [say_place(path, row["row_no"], row["place"]) for row in rows]
-    lines = ", ".join(str(row["row_no"]) for row in rows)
+    times = Counter(row["row_no"] for row in rows)
+    lines = ", ".join(f"{line} (×{n})" if n > 1 else str(line) for line, n in times.items())
     return [words.plain("state.file_lines", file=path, lines=lines)]
 
 

@@ -58,6 +58,15 @@ def test_of_many_rows_of_one_reason_the_first_are_placed(book: PageBook) -> None
     assert str(few).endswith(f", {MOST_PLACES + 1}")
 
 
+def test_records_of_one_line_are_counted_beside_it(book: PageBook) -> None:
+    frames = state_frames(book, "aspen")
+    row = frames.aside.head(1)
+    lines = [row.with_columns(row_no=pl.lit(line)) for line in (67, 67, 90)]
+    said = reason_table(replace(frames, aside=pl.concat(lines).cast(row.schema))).rows[0]
+    assert said[1] == "3"
+    assert str(said[2]).endswith(" lines 67 (×2), 90")
+
+
 def test_what_is_counted_leads_to_where_it_is_listed(reader: Reader) -> None:
     page = reader.open(STATE).page
     for counted, title in (
