@@ -24,7 +24,7 @@ LIFTER_PAGES = (
     "state",
 )
 GROUP_PAGES: tuple[str, ...] = ("group",)
-METHODS = "methods"
+INDEX, METHODS = "index", "methods"
 
 
 def list_pages(book: PageBook) -> list[PageId]:
@@ -38,7 +38,7 @@ def list_pages(book: PageBook) -> list[PageId]:
 
 def common_pages(book: PageBook) -> list[PageId]:
     """The start page, the group's where there are two lifters or more, and the methods."""
-    kinds = ("index", *(GROUP_PAGES if len(book.lifters) > 1 else ()), METHODS)
+    kinds = (INDEX, *(GROUP_PAGES if len(book.lifters) > 1 else ()), METHODS)
     return [_page(kind, f"{kind}.html") for kind in kinds]
 
 
@@ -48,9 +48,9 @@ def pages_of(lifter: LifterInfo) -> list[PageId]:
     return [_page(kind, f"{folder}/{kind}.html", folder) for kind in LIFTER_PAGES]
 
 
-def methods_page() -> PageId:
-    """The page Methods, which every lifter's menu leads to as well."""
-    return _page(METHODS, f"{METHODS}.html")
+def menu_of(lifter: LifterInfo) -> list[PageId]:
+    """What the menu of a lifter's pages leads to: the start page, the lifter's own, Methods."""
+    return [_page(INDEX, f"{INDEX}.html"), *pages_of(lifter), _page(METHODS, f"{METHODS}.html")]
 
 
 def _page(kind: str, file: str, lifter_id: str | None = None) -> PageId:
@@ -77,7 +77,7 @@ def _write_page(page: PageId, book: PageBook) -> str:
     else:
         lifter = next(one for one in book.lifters if one.lifter_id == page.lifter_id)
         made, whose = build(book, lifter), (lifter,)
-        frame = lifter_frame(book, page, [*pages_of(lifter), methods_page()])
+        frame = lifter_frame(book, page, menu_of(lifter))
     if made.method:
         made = replace(made, method=(*made.method, *say_week_start(book, whose)))
     folds = (*made.folds, *trace_fold(book, page.kind, page.lifter_id))

@@ -1,5 +1,6 @@
 """How numbers, spans and dates are written in sentences and tables, in the style of the pages."""
 
+from collections.abc import Iterable
 from datetime import date, datetime
 
 from dashboards import words
@@ -77,6 +78,14 @@ def in_words(value: int, noun: str) -> str:
     own = words.plain(f"numbers.noun_{noun}").split("|")[2:]
     word = own[value] if 0 <= value < len(own) else number_word(value)
     return f"{word} {_noun(value, noun)}"
+
+
+def join_names(listed: Iterable[str]) -> str:
+    """Names in a row, the last one after "and"."""
+    *some, last = list(listed) or [""]
+    if not some:
+        return last
+    return words.plain("numbers.and", first=", ".join(some), second=last)
 
 
 def time_span(months: int) -> str:

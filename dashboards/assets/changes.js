@@ -54,15 +54,13 @@ function saySpan(changes) {
   const rose = changes.filter((one) => one.rate[1] > 0);
   const values = { span: spanTitle(), rose: String(rose.length), of: String(changes.length) };
   if (!rose.length) return compose(words.span_none, values);
-  const first = rose[0], names = changes.filter((one) => one !== first && one.rate[2] >= first.rate[1]).map((one) => one.lift.word);
-  const shown = listed(names.slice(0, lifts.named)), more = names.length - lifts.named;
+  const first = rose[0], near = changes.filter((one) => one !== first && one.rate[2] >= first.rate[1]).length;
   Object.assign(values, {
     name: isolated(first.lift.word), rate: signedNumber(first.rate[0]), interval: intervalText(first.rate[1], first.rate[2]),
-    gain: signedNumber(first.gain[0]), unit: lifts.unit,
-    others: more > 0 && names.length === changes.length - 1 ? compose(words.span_any, { n: String(names.length) }) : more > 0 ? compose(words.span_more, { names: shown, n: String(more) }) : shown,
+    gain: signedNumber(first.gain[0]), unit: lifts.unit, near: String(near), others: String(changes.length - 1),
   });
-  const alone = names.length ? words.span_only_near : words.span_only;
-  const several = names.length ? words.span_leads : words.span_most;
+  const alone = near ? words.span_only_near : words.span_only;
+  const several = near ? words.span_leads : words.span_most;
   return compose(rose.length === 1 ? alone : several, values);
 }
 function changeRow(change, axis) {

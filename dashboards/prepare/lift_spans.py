@@ -31,8 +31,8 @@ WEEKS_PER_YEAR = DAYS_PER_YEAR / 7
 # An end further off than this from the end of the span is said beside the lift's name: grid weeks
 # lie 13 apart.
 FAR_WEEKS = 8
-# The axis of the marks, % a year, goes no further than this; nor are more lifts named.
-LEAST_AXIS, MOST_AXIS, MOST_NAMED = -15.0, 25.0, 3
+# The axis of the marks, % a year, goes no further than this.
+LEAST_AXIS, MOST_AXIS = -15.0, 25.0
 # Weeks that the page opens with, and those of the last year.
 RECENT, YEAR = 104, 52
 
@@ -187,7 +187,6 @@ def _pack(grids: list[LiftGrid], unit: str) -> dict[str, Any]:
         "year": WEEKS_PER_YEAR,
         "far": FAR_WEEKS,
         "axis": [LEAST_AXIS, MOST_AXIS],
-        "named": MOST_NAMED,
         "support": told_plain("thin"),
         "least": words.constants()["change_weeks"],
     }
@@ -225,25 +224,12 @@ def _sentence(changes: list[Change], span: str, unit: str) -> Markup:
         "interval": interval(*first.rate[1:]),
         "gain": signed(first.gain[0]),
         "unit": unit,
-        "others": _others(overlap, changes),
+        "near": count(len(overlap)),
+        "others": count(len(changes) - 1),
     }
     if len(rose) == 1:
         return words.say("script.span_only_near" if overlap else "script.span_only", **values)
     return words.say("script.span_leads" if overlap else "script.span_most", **values)
-
-
-def _others(overlap: list[Change], changes: list[Change]) -> Markup:
-    """The lifts from which the first one cannot be told apart; all others as a number."""
-    if len(overlap) == len(changes) - 1 > MOST_NAMED:
-        return words.say("script.span_any", n=count(len(overlap)))
-    return _names([one.lift.word for one in overlap])
-
-
-def _names(names: list[str]) -> Markup:
-    """The first few names, each with its own direction of writing, and how many more."""
-    shown = Markup(", ").join(Markup("<bdi>{}</bdi>").format(one) for one in names[:MOST_NAMED])
-    more = len(names) - MOST_NAMED
-    return words.say("script.span_more", names=shown, n=count(more)) if more > 0 else shown
 
 
 def _rest(names: list[str]) -> Markup:

@@ -49,14 +49,14 @@ TOLD = {
     ),
     "two alike": (
         told_book(RISING, ("leg_press", "lat_pulldown")),
-        f"that surely rose the {FIRST_NAME} is fastest, ",
+        f"lifts surely rose, the {FIRST_NAME} fastest, ",
     ),
     "two alike, the rest known": (
         told_book(RISING, ALL),
-        f"cannot be told apart from {SECOND_NAME}.",
+        "in all; 1 of 8 others may be as fast.",
     ),
 }
-NOT_APART, FROM_NONE = "in all, but ", f"apart from any of the {len(ALL) - 1} others."
+NEAR = "others may be as fast."
 
 
 @pytest.mark.parametrize("case", TOLD)
@@ -71,8 +71,8 @@ def test_the_sentence_says_of_what_it_is_the_fastest(
         said = page.locator("[data-changes] .sentence").inner_text()
         assert words in said
         unsure = case in ("one among unsure", "two alike")
-        assert (NOT_APART in said) == (unsure or "rest known" in case)
-        assert (FROM_NONE in said) == unsure
+        assert (NEAR in said) == (unsure or "rest known" in case)
+        assert (f"{len(ALL) - 1} of {len(ALL) - 1} {NEAR}" in said) == unsure
         still = reader.open(LIFTS_PAGE, scripts=False).page.locator("#changes .sentence")
         assert said in still.all_inner_texts()
     finally:

@@ -265,7 +265,7 @@ def test_a_muscle_whose_lifts_may_all_not_be_raised_says_so():
     for known in (lifts, (*lifts, replace(curl, exercise_id="free_curl"))):
         problem = SimpleNamespace(lifts=known)
         situation = SimpleNamespace(wishes=wishes, problem=problem, published={"biceps"})
-        why = explain_muscle(situation, Known({}, {}), biceps, 8.5, None, is_full=True)
+        why = explain_muscle(situation, Known({}, {}), biceps, 8.5, None, steps=(), is_full=True)
         because.append(why.because)
     assert because == ["held: elbow in your journal", "published average only"]
 

@@ -20,7 +20,7 @@ from tests.simulated_record import any_prior
 AGE = 10.0
 VALUES = prior_of(any_prior(), "biceps").values(np.zeros((1, N_VALUES)))
 LOW, HIGH = range_of(VALUES, AGE)
-NEARER = "your total, shared out more as published"
+NEARER = "nearer its share of sets as published"
 ELSEWHERE = "sets expect more progress elsewhere"
 SERVED = "other lifts serve the same muscles"
 
@@ -42,7 +42,10 @@ def situation(*lifts: PlanLift) -> SimpleNamespace:
 
 
 def reason_of(one: PlanMuscle, then: float, *, is_full: bool) -> str:
-    return explain_muscle(situation(), Known({}, {}), one, then, None, is_full=is_full).because
+    steps = (then - one.now,)
+    return explain_muscle(
+        situation(), Known({}, {}), one, then, None, steps=steps, is_full=is_full
+    ).because
 
 
 @pytest.mark.parametrize(
@@ -66,6 +69,31 @@ def test_fewer_sets_say_what_draws_them_down(
 ) -> None:
     assert reason_of(muscle(now, reference), then, is_full=is_full) == says
     assert len(says) <= 44
+
+
+@pytest.mark.parametrize(
+    ("change", "steps", "says"),
+    [
+        (2.8, (0.0, 0.3), "comes with lifts for other muscles"),
+        (-1.4, (-0.4, -0.6, -0.4), "its lifts as now, in whole sets"),
+        (1.2, (0.6, 0.5), "its lifts as now, in whole sets"),
+        (-1.4, (0.9, -0.2), "comes with lifts for other muscles"),
+        (2.8, (), "comes with lifts for other muscles"),
+        (2.8, (1.0, 0.0), "under its supported range"),
+        (-1.4, (1.0, -1.0), ELSEWHERE),
+    ],
+)
+def test_a_change_that_no_lift_of_its_own_makes_says_where_it_comes_from(
+    change: float, steps: tuple[float, ...], says: str
+) -> None:
+    one = muscle(LOW - 1, None)
+    why = explain_muscle(
+        situation(), Known({}, {}), one, one.now + change, None, steps=steps, is_full=True
+    )
+    assert why.because == says
+    assert len(says) <= 44
+    with words.written(PageStyle("de")):
+        assert not is_left(says)
 
 
 @pytest.mark.parametrize(
@@ -117,7 +145,7 @@ def test_a_muscle_names_the_region_only_where_one_keeps_all_of_its_lifts(regions
     wishes = SimpleNamespace(hold=(), priorities=(), **caps)
     lifts = tuple(PlanLift(lift, {"biceps": 1.0}, 3.0, 4.0) for lift in loading)
     kept = SimpleNamespace(wishes=wishes, problem=SimpleNamespace(lifts=lifts), published=())
-    why = explain_muscle(kept, Known({}, {}), muscle(8.0, None), 8.5, None, is_full=True)
+    why = explain_muscle(kept, Known({}, {}), muscle(8.0, None), 8.5, None, steps=(), is_full=True)
     assert why.because == f"held: {says} in your journal"
     with words.written(PageStyle("de")):
         assert not is_left(why.because)
@@ -135,7 +163,9 @@ def test_a_muscle_raised_beside_an_injury_says_that_it_is_spared(now: float, say
     lifts = tuple(PlanLift(lift, {"biceps": 1.0}, 3.0, 4.0) for lift in ("curl", "row"))
     hurt = situation(*lifts)
     hurt.wishes.careful, hurt.wishes.loading = ("row",), {"row": "lower back"}
-    why = explain_muscle(hurt, Known({}, {}), muscle(now, None), now + 2, None, is_full=True)
+    why = explain_muscle(
+        hurt, Known({}, {}), muscle(now, None), now + 2, None, steps=(2.0,), is_full=True
+    )
     assert why.because == says
     assert len(says) <= 44
     with words.written(PageStyle("de")):

@@ -28,7 +28,9 @@ def said_of_layoffs(book: PageBook) -> str:
 
 def test_four_weeks_off_are_four_times_a_week_off(book: PageBook) -> None:
     assert (LOSS["estimate"], LOSS["low"], LOSS["high"]) == (-0.9, -1.6, -0.2)
-    assert "After 4 weeks off that is −3.6 % (−6.4 to −0.8)." in said_of_layoffs(book)
+    assert "After 4 weeks off the line through them says −3.6 % (−6.4 to −0.8)." in said_of_layoffs(
+        book
+    )
 
 
 def test_nothing_is_said_beyond_the_longest_layoff_that_was_read(book: PageBook) -> None:

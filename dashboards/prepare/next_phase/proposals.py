@@ -18,6 +18,8 @@ PROGRESS, LEARNING = "progress", "learning"
 ROLES = ("build", "test", "ease", "hold")
 # Less than this is no change: sets of now are a mean of weeks, those proposed are whole.
 SAME_SETS = 1.0
+# How the reason of a muscle begins that is held for what the journal tells of.
+INJURED = "held: "
 PREFIX = "plan-"
 ORDER = ("place", "step", "sets_next", "name")
 

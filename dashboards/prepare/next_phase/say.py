@@ -7,8 +7,24 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Answer, Prose, Text
-from dashboards.numbers import amount, capital, count, in_words, plural, say_date, signed
-from dashboards.prepare.next_phase.proposals import LEARNING, PROGRESS, Proposed, Row, is_change
+from dashboards.numbers import (
+    amount,
+    capital,
+    count,
+    in_words,
+    join_names,
+    plural,
+    say_date,
+    signed,
+)
+from dashboards.prepare.next_phase.proposals import (
+    INJURED,
+    LEARNING,
+    PROGRESS,
+    Proposed,
+    Row,
+    is_change,
+)
 from dashboards.prepare.volume import say_no_better
 from dashboards.told import told
 
@@ -90,10 +106,7 @@ def _say_names(names: list[str]) -> str:
     if len(names) > MOST_NAMES:
         more = plural(len(names) - MOST_NAMES + 1, "other")
         names = [*names[: MOST_NAMES - 1], more]
-    if len(names) == 1:
-        return names[0]
-    first = ", ".join(names[:-1])
-    return words.plain("numbers.and", first=first, second=names[-1])
+    return join_names(names)
 
 
 def _second(one: Proposed) -> Text:
@@ -105,9 +118,21 @@ def _second(one: Proposed) -> Text:
     return words.say(
         "next_phase.second",
         sessions=in_words(head["sessions"], "session"),
+        held=_say_injured(one),
         inside=words.plain(f"next_phase.{inside}") if is_inside else "",
         rests=_say_rests(one),
     )
+
+
+def _say_injured(one: Proposed) -> str:
+    """Which muscles an injury holds, reason by reason."""
+    held = [row for row in one.of_role("hold") if row["because"].startswith(INJURED)]
+    said = []
+    for because in dict.fromkeys(row["because"] for row in held):
+        names = [row["name"] for row in held if row["because"] == because]
+        listed = capital(join_names(names))
+        said.append(words.plain("next_phase.held_for", names=listed, because=told(because)))
+    return "".join(said)
 
 
 def _say_rests(one: Proposed) -> str:

@@ -7,13 +7,12 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Table, Text
-from dashboards.numbers import amount, say_date, signed
+from dashboards.numbers import amount, join_names, say_date, signed
 from dashboards.prepare.names import muscle_names
 from dashboards.prepare.priorities.find import (
     Phase,
     Row,
     heads,
-    join_names,
     own,
     questions_of,
     say_muscles,

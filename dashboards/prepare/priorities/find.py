@@ -1,6 +1,6 @@
 """The findings and phases that the page Priorities tells of, and how they are named."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
@@ -10,7 +10,7 @@ import polars as pl
 
 from dashboards import words
 from dashboards.blocks import Text
-from dashboards.numbers import signed
+from dashboards.numbers import join_names, signed
 from dashboards.prepare.easing import find_answer, tone_of
 from dashboards.prepare.heads import heads_of
 from dashboards.prepare.names import muscle_names
@@ -118,14 +118,6 @@ def say_muscles(subject: str | None, names: Mapping[str, str]) -> str:
     """Calves, hamstrings and glutes."""
     listed = join_names(names.get(one, one.replace("_", " ")) for one in (subject or "").split())
     return listed[:1].upper() + listed[1:]
-
-
-def join_names(listed: Iterable[str]) -> str:
-    """Names in a row, the last one after "and"."""
-    *some, last = list(listed) or [""]
-    if not some:
-        return last
-    return words.plain("numbers.and", first=", ".join(some), second=last)
 
 
 def say_months(start: date, end: date) -> str:

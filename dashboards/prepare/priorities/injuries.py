@@ -8,14 +8,13 @@ from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Table, Text
-from dashboards.numbers import amount, capital, count, in_words, plural, say_date
+from dashboards.numbers import amount, capital, count, in_words, join_names, plural, say_date
 from dashboards.prepare.events import say_subject
 from dashboards.prepare.names import lift_names, muscle_names, name_lift
 from dashboards.prepare.priorities.find import (
     Row,
     estimate_cells,
     heads,
-    join_names,
     own,
     questions_of,
     say_support,

@@ -1,6 +1,6 @@
 """Why each line of a proposal stands there, in at most 44 characters."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from pipeline.core.finding import Finding
@@ -23,8 +23,11 @@ UNDER, MORE_EXPECTED = "under its supported range", "more sets expect more progr
 # The same where some of the muscle's own lifts load an open injury, so that others bring the sets.
 UNDER_SPARED = "under its supported range; {hurt} spared"
 MORE_SPARED = "more progress expected; {hurt} spared"
+# Where none of its own lifts changes: what it gets or loses comes with the lifts of others, or from
+# weekly sets of now, a mean of weeks, made whole.
+ALONG, ROUNDED = "comes with lifts for other muscles", "its lifts as now, in whole sets"
 # What a week pays for falling short of (``PlanMuscle.reference``); it draws muscles towards itself.
-NEARER = "your total, shared out more as published"
+NEARER = "nearer its share of sets as published"
 ELSEWHERE, SERVED = "sets expect more progress elsewhere", "other lifts serve the same muscles"
 
 
@@ -76,10 +79,12 @@ def explain_muscle(
     then: float,
     tested: str | None,
     *,
+    steps: Sequence[float],
     is_full: bool,
 ) -> Reason:
     """Role and reason of a muscle's weekly sets, those of now and ``then``.
 
+    steps : by how many weekly sets each of its direct lifts changes.
     is_full : the week holds no set more, so that what one muscle gets another one lacks.
     """
     muscle_id, now = muscle.muscle_id, muscle.now
@@ -95,7 +100,9 @@ def explain_muscle(
     elif muscle_id in situation.published:
         because = PUBLISHED
     else:
-        because = _compare(situation, muscle, then, role, is_full=is_full)
+        because = _say_along(muscle, then, role, steps) or _compare(
+            situation, muscle, then, role, is_full=is_full
+        )
     finding = known.held.get(muscle_id) if muscle_id in situation.wishes.hold else None
     finding = finding or known.supported.get(muscle_id)
     support = NO_SUPPORT if finding is None else finding.support
@@ -130,6 +137,15 @@ def _role(muscle_id: str, now: float, then: float, tested: str | None) -> str:
     if abs(then - now) < SAME_SETS:
         return HOLD
     return BUILD if then > now else EASE
+
+
+def _say_along(muscle: PlanMuscle, then: float, role: str, steps: Sequence[float]) -> str:
+    """Why sets change though none of the muscle's own lifts does; nothing where one does."""
+    change = then - muscle.now
+    way = 1.0 if change > 0 else -1.0
+    if role not in (BUILD, EASE) or any(way * step >= SAME_SETS for step in steps):
+        return ""
+    return ROUNDED if way * sum(steps) >= abs(change) / 2 else ALONG
 
 
 def _compare(

@@ -64,7 +64,10 @@ def muscle_rows(situation: Situation, known: Known, proposal: Proposal) -> Itera
     is_full = _is_full(situation.problem, proposal.week)
     for one in situation.problem.muscles:
         then = proposal.week.muscle_sets[one.muscle_id]
-        why = explain_muscle(situation, known, one, then, proposal.tested, is_full=is_full)
+        steps = _own_steps(situation, proposal.week, one.muscle_id)
+        why = explain_muscle(
+            situation, known, one, then, proposal.tested, steps=steps, is_full=is_full
+        )
         range_low, range_high = range_of(situation.values[one.muscle_id], situation.age)
         low, high = interval_of(draw_progress(one, then))
         yield {
@@ -85,6 +88,23 @@ def muscle_rows(situation: Situation, known: Known, proposal: Proposal) -> Itera
         }
 
 
+def _own_steps(situation: Situation, week: WeekProgramme, muscle_id: str) -> list[float]:
+    """By how many weekly sets each lift that trains a muscle directly changes, or leaves."""
+    then, now = _weekly_sets(situation, week), situation.habits.weekly_sets
+    muscles_of = situation.record.muscles_of
+    return [
+        then.get(lift, 0) - now.get(lift, 0.0)
+        for lift in then.keys() | now.keys()
+        if muscle_id in muscles_of.get(lift, ((), ()))[0]
+    ]
+
+
+def _weekly_sets(situation: Situation, week: WeekProgramme) -> dict[str, int]:
+    """Weekly sets of every lift of the problem."""
+    lifts = (one.exercise_id for one in situation.problem.lifts)
+    return dict(zip(lifts, map(int, week.sets.sum(axis=1)), strict=True))
+
+
 def _is_full(problem: WeekProblem, week: WeekProgramme) -> bool:
     """No set more fits: all of the week are used, or no session has the minutes of another one."""
     lifts, limits = problem.lifts, problem.limits
@@ -97,9 +117,7 @@ def _is_full(problem: WeekProblem, week: WeekProgramme) -> bool:
 def lift_rows(situation: Situation, known: Known, proposal: Proposal) -> Iterator[Row]:
     """Rows of ``model_proposal_lift``: sessions in order, then the lifts that leave."""
     sets = proposal.week.sets
-    weekly = dict(
-        zip((o.exercise_id for o in situation.problem.lifts), sets.sum(axis=1), strict=True)
-    )
+    weekly = _weekly_sets(situation, proposal.week)
     keys = proposal_keys(situation, proposal.version)
     for day in range(sets.shape[1]):
         for place, lift in enumerate(_order(situation, sets[:, day]), start=1):
