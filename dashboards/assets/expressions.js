@@ -1,7 +1,8 @@
 /* Expressions of charts, made into functions once. The policy of the page forbids code made from
    text; the library's own way around it walks an expression's tree anew for every row and mark,
    which takes most of the time of a large drawing. Names reach the row, the mark, signals and listed
-   functions, nothing else. */
+   functions, nothing else; what no chart here uses, such as dates and selections, is refused. */
+function unknown(what) { throw new Error(`expressions of charts have not ${what}`); }
 const BINARY = {
   "+": (l, r) => (s) => l(s) + r(s), "-": (l, r) => (s) => l(s) - r(s),
   "*": (l, r) => (s) => l(s) * r(s), "/": (l, r) => (s) => l(s) / r(s), "%": (l, r) => (s) => l(s) % r(s),
@@ -22,7 +23,6 @@ const NODES = {
   Identifier: ({ name }) => {
     if (name === "datum") return (s) => s.datum;
     if (name === "item") return (s) => s.item;
-    if (name === "event") return (s) => s.event;
     if (name in CONSTANTS) return () => CONSTANTS[name];
     const key = "$" + name;
     return (s) => s.params[key];
@@ -39,11 +39,7 @@ const NODES = {
   CallExpression: ({ callee, arguments: given }) => {
     const name = callee.name.replace(/^_/, ""), own = OWN[name], of = given.map(compiled), [a, b] = of;
     if (name === "if") return NODES.ConditionalExpression({ test: given[0], consequent: given[1], alternate: given[2] });
-    const calls = (s) => {
-      const found = s.fn[name] || own;
-      if (!found) throw new Error(`charts have no function ${name}`);
-      return found;
-    };
+    const calls = (s) => s.fn[name] || own || unknown(`the function ${name}`);
     if (of.length === 1) return (s) => calls(s).call(s.fn, a(s));
     if (of.length === 2) return (s) => calls(s).call(s.fn, a(s), b(s));
     return (s) => calls(s).apply(s.fn, of.map((one) => one(s)));
@@ -56,8 +52,9 @@ const NODES = {
     const of = properties.map(({ key, value }) => [key.name ?? key.value, compiled(value)]);
     return (s) => Object.fromEntries(of.map(([name, one]) => [name, one(s)]));
   },
-  BinaryExpression: ({ operator, left, right }) => BINARY[operator](compiled(left), compiled(right)),
-  UnaryExpression: ({ operator, argument }) => UNARY[operator](compiled(argument)),
+  BinaryExpression: ({ operator, left, right }) =>
+    (BINARY[operator] || unknown(`the sign ${operator}`))(compiled(left), compiled(right)),
+  UnaryExpression: ({ operator, argument }) => (UNARY[operator] || unknown(`the sign ${operator}`))(compiled(argument)),
   LogicalExpression: ({ operator, left, right }) => {
     const l = compiled(left), r = compiled(right);
     return operator === "&&" ? (s) => l(s) && r(s) : (s) => l(s) || r(s);
@@ -91,14 +88,8 @@ const expressions = {
     const of = compiled(ast);
     return (datum, params) => of({ fn, params, datum });
   },
-  event({ functions: fn }, { ast }) {
-    const of = compiled(ast);
-    return (event) => of({ fn, params: {}, event });
-  },
-  handler({ functions: fn }, { ast }) {
-    const of = compiled(ast);
-    return (params, event) => of({ fn, params, datum: event.item && event.item.datum, event });
-  },
+  event: () => unknown("events, for selections"),
+  handler: () => unknown("events, for selections"),
   encode({ functions: fn }, { marktype, channels }) {
     const of = Object.entries(channels).map(([name, { ast }]) => [name, compiled(ast)]);
     const swaps = ["group", "image", "rect"].includes(marktype);

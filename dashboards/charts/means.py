@@ -92,7 +92,7 @@ def _own(own: pl.DataFrame, layout: SlopeLayout) -> alt.Chart:
     return (
         frame_chart(paths)
         .transform_calculate(x="0", y=rows.at(rows.mark))
-        .mark_point(size=PATH_SIZE, stroke=INK3, strokeWidth=1.2)
+        .mark_point(size=PATH_SIZE, stroke=INK3, strokeWidth=1.2, opacity=1)
         .encode(x=rows.x("x"), y=rows.y("y"), shape=alt.Shape("path:N", scale=None))
     )
 

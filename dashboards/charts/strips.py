@@ -91,7 +91,8 @@ def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
     height, so that what leads from one bed to the next covers nothing. A path for every stretch of
     every muscle takes a browser several times as long.
 
-    ``steps``: m, f, w, v, lo, hi, c, by m, then w, with gaps bridged; sets in tenths.
+    ``steps``: m, f, w, v, lo, hi, c (1 closes a run, 2 breaks the line), by m, then w; sets in
+    tenths.
     """
     scale = f"{layout.row} / {10 * layout.row_sets}"
     highest = 10 * layout.row_sets * HIGHEST_ROWS
@@ -100,7 +101,7 @@ def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
         .transform_calculate(y0=layout.baseline, top=f"min(datum.v, {highest})")
         .transform_calculate(
             bed=f"datum.c || datum.w >= {layout.end} ? 0 : datum.top",
-            y4=f"datum.y0 - datum.top * {scale}",
+            y4=f"datum.c == 2 ? null : datum.y0 - datum.top * {scale}",
         )
         .transform_calculate(
             y1=f"datum.y0 - min(datum.bed, datum.lo) * {scale}",
@@ -122,7 +123,8 @@ def lay_beds(steps: pl.DataFrame, layout: StripLayout) -> list[alt.Chart]:
         )
         for tier in TIERS
     ]
-    line = base.mark_line(strokeWidth=0.8, **path).encode(
+    broken = {**path, "invalid": "break-paths-show-domains"}
+    line = base.mark_line(strokeWidth=0.8, **broken).encode(
         x=layout.x("w"),
         y=layout.y("y4"),
         stroke=alt.Stroke("f:N", scale=family_tones("above")),

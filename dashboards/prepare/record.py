@@ -19,7 +19,7 @@ from dashboards.charts.strips import StripLayout
 from dashboards.numbers import amount, count, range_words
 from dashboards.prepare.horizon import year_marks
 from dashboards.prepare.labels import place_labels
-from dashboards.prepare.runs import bridge_gaps
+from dashboards.prepare.runs import part_runs
 from dashboards.prepare.strips import NO_UPPER_EDGE, StripFrames
 from pipeline.core.page_book import PageBook
 from pipeline.core.units import kg_to_lb
@@ -94,7 +94,7 @@ def overview_frames(
     own = next(one.unit for one in book.lifters if one.lifter_id == lifter_id)
     unit = words.style().body_weight or own
     return OverviewFrames(
-        steps=bridge_gaps(strips.bins, by="m"),
+        steps=part_runs(strips.bins, by="m"),
         muscles=muscle_columns(strips.muscles),
         lanes=lanes,
         labels=pl.concat(
@@ -109,7 +109,7 @@ def overview_frames(
 def span_frames(strips: StripFrames, lanes: Lanes) -> SpanFrames:
     """All frames of the chosen span."""
     return SpanFrames(
-        weeks=bridge_gaps(strips.weeks, by="m"),
+        weeks=part_runs(strips.weeks, by="m"),
         muscles=strips.muscles.select("m", "f", "name"),
         months=month_marks(strips.first, strips.count),
         lanes=lanes,

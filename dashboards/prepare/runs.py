@@ -7,7 +7,7 @@ training or record: every run of consecutive weeks is its own segment.
 import polars as pl
 
 # What ``c`` says of a row.
-STEP, CLOSING, BRIDGE = 0, 1, 2
+STEP, CLOSING, PART = 0, 1, 2
 
 
 def step_runs(frame: pl.DataFrame, by: str, bin_weeks: int = 1, end: int = 0) -> pl.DataFrame:
@@ -46,20 +46,15 @@ def step_runs(frame: pl.DataFrame, by: str, bin_weeks: int = 1, end: int = 0) ->
     return both.select(by, "s", "w", "v", "c", *others)
 
 
-def bridge_gaps(steps: pl.DataFrame, by: str) -> pl.DataFrame:
-    """Steps of ``step_runs`` as one path a group: half way through a gap it goes to where the next
-    run begins, where what covers the gap hides it.
+def part_runs(steps: pl.DataFrame, by: str) -> pl.DataFrame:
+    """Steps of ``step_runs`` as one path a group: where a run closes and another follows, a row
+    with ``c`` 2 says that a line is broken there.
 
     Returns
     -------
-    As ``steps`` without ``s``; ``c`` is 2 for the added rows, and ``w`` real.
+    As ``steps`` without ``s``, sorted by group, week and ``c``.
     """
-    real = steps.drop("s").with_columns(pl.col("w").cast(pl.Float64))
-    bridges = (
-        real.with_columns(
-            from_w=pl.col("w").shift().over(by), closes=pl.col("c").shift().over(by) == CLOSING
-        )
-        .filter("closes")
-        .with_columns(w=(pl.col("from_w") + pl.col("w")) / 2, c=pl.lit(BRIDGE))
-    )
-    return pl.concat([real, bridges.select(real.columns)]).sort(by, "w", "c")
+    runs = steps.drop("s").sort(by, "w", "c")
+    is_followed = pl.col(by).shift(-1) == pl.col(by)
+    parts = runs.filter((pl.col("c") == CLOSING) & is_followed).with_columns(c=pl.lit(PART))
+    return pl.concat([runs, parts]).sort(by, "w", "c")

@@ -215,20 +215,22 @@ def _say_places(places: list[dict[str, Any]]) -> str:
     """The first places of a reason, and how many more there are."""
     shown, said = places[:MOST_PLACES], list[str]()
     for path, rows in groupby(shown, key=itemgetter("path")):
-        said += _say_rows(path, list(rows))
+        said.append(_say_rows(path, list(rows)))
     more = len(places) - MOST_PLACES
     if more > 0:
         said.append(words.plain("state.more_places", n=more))
     return "; ".join(said)
 
 
-def _say_rows(path: str, rows: list[dict[str, Any]]) -> list[str]:
-    """Rows of one file: several lines at once, or place by place where it has no lines."""
-    if len(rows) == 1 or any(row["place"] is not None for row in rows):
-        return [say_place(path, row["row_no"], row["place"]) for row in rows]
-    times = Counter(row["row_no"] for row in rows)
-    lines = ", ".join(f"{line} (×{n})" if n > 1 else str(line) for line, n in times.items())
-    return [words.plain("state.file_lines", file=path, lines=lines)]
+def _say_rows(path: str, rows: list[dict[str, Any]]) -> str:
+    """Rows of one file, which is named once: its lines, or its places where it has none."""
+    if len(rows) == 1:
+        return say_place(path, rows[0]["row_no"], rows[0]["place"])
+    times = Counter(row["place"] or str(row["row_no"]) for row in rows)
+    places = ", ".join(f"{place} (×{n})" if n > 1 else place for place, n in times.items())
+    if any(row["place"] for row in rows):
+        return words.plain("state.file_place", file=path, place=places)
+    return words.plain("state.file_lines", file=path, lines=places)
 
 
 def aside_table(frames: StateFrames) -> Table:

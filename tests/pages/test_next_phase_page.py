@@ -6,10 +6,12 @@ from itertools import pairwise
 from urllib.parse import unquote
 
 import polars as pl
+import pytest
 from markupsafe import Markup
 from playwright.sync_api import Page, expect
 
 from dashboards import list_pages, render_page
+from dashboards.prepare.next_phase.pictures import _proposal_row
 from pipeline.core.next_phase import NextPhase
 from pipeline.core.page_book import PageBook
 from pipeline.core.page_style import PageStyle
@@ -62,6 +64,18 @@ def test_figures_that_agree_are_told_once(book: PageBook) -> None:
     said = Markup(loose(render_page(page, level).split("<h1>")[1].split("</h1>")[0])).striptags()
     assert said.endswith("no more than last year's sets and the published average.")
     assert said.count("0.15") == 1
+
+
+@pytest.mark.parametrize(
+    ("now", "then", "says"), [(11.46, 12.0, "="), (11.44, 12.0, "12.0"), (12.0, 12.0, "=")]
+)
+def test_a_step_of_half_a_set_or_less_is_no_change(now: float, then: float, says: str) -> None:
+    row = {"role": "hold", "f": 0, "name": "quads", "range_low": 9.0, "range_high": 20.0}
+    row |= {"expected_pct_month": 0.1, "low": 0.0, "high": 0.2, "because": "a wish"}
+    row |= {"support": "thin", "is_published": False, "sets_now": now, "sets_next": then}
+    made = _proposal_row(0, 0, row, 25.0)
+    assert made["to"] == says
+    assert ("about as now" in made["short"]) == (says == "=")
 
 
 def test_every_muscle_stands_in_its_group_with_its_sets(reader: Reader) -> None:

@@ -291,7 +291,9 @@ def test_injuries_begin_with_what_they_took(
     through: tuple[float | None, ...], after: tuple[float | None, ...], says: str
 ) -> None:
     high = pl.Series(through, dtype=pl.Float64)
-    ends = {"through_low": high - 4, "through_high": high}
+    # what fell clearly is told apart, and the surest of the others says how little would show
+    widths = pl.Series((4.0, 8.0)[: len(high)], dtype=pl.Float64)
+    ends = {"through_low": high - widths, "through_high": high}
     muscles = pl.DataFrame({**ends, "after_high": pl.Series(after, dtype=pl.Float64)})
     nothing = muscles.clear()
     told = say_injuries([Injury({}, {}, nothing, muscles), Injury({}, {}, nothing, nothing)])

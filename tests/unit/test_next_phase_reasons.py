@@ -163,10 +163,13 @@ def test_a_muscle_raised_beside_an_injury_says_that_it_is_spared(now: float, say
     lifts = tuple(PlanLift(lift, {"biceps": 1.0}, 3.0, 4.0) for lift in ("curl", "row"))
     hurt = situation(*lifts)
     hurt.wishes.careful, hurt.wishes.loading = ("row",), {"row": "lower back"}
-    why = explain_muscle(
-        hurt, Known({}, {}), muscle(now, None), now + 2, None, steps=(2.0,), is_full=True
-    )
+    raised = muscle(now, None), now + 2, None
+    why = explain_muscle(hurt, Known({}, {}), *raised, steps=(2.0,), is_full=True)
     assert why.because == says
     assert len(says) <= 44
     with words.written(PageStyle("de")):
         assert not is_left(says)
+    # a lift that is not in the programme spares nothing
+    hurt.problem.lifts = (lifts[0], PlanLift("row", {"biceps": 1.0}, 3.0, 0.0))
+    why = explain_muscle(hurt, Known({}, {}), *raised, steps=(2.0,), is_full=True)
+    assert "spared" not in why.because

@@ -6,7 +6,7 @@ import polars as pl
 import pytest
 
 from dashboards import numbers
-from dashboards.prepare.runs import bridge_gaps, step_runs
+from dashboards.prepare.runs import part_runs, step_runs
 
 
 @pytest.mark.parametrize(
@@ -65,21 +65,21 @@ def test_steps_break_at_gaps_and_close_their_last_step() -> None:
     ]
 
 
-def test_a_bridged_gap_is_crossed_half_way_and_only_within_a_group() -> None:
+def test_a_line_is_broken_where_a_run_closes_and_another_of_its_group_follows() -> None:
     weeks = pl.DataFrame(
         {"m": [0, 0, 0, 1, 1], "w": [0, 1, 4, 2, 3], "v": [4.0, 8.0, 6.0, 1.0, 3.0]}
     )
-    bridged = bridge_gaps(step_runs(weeks, by="m"), by="m")
-    assert bridged.select("m", "w", "v", "c").rows() == [
-        (0, 0.0, 4.0, 0),
-        (0, 1.0, 8.0, 0),
-        (0, 2.0, 8.0, 1),
-        (0, 3.0, 6.0, 2),
-        (0, 4.0, 6.0, 0),
-        (0, 5.0, 6.0, 1),
-        (1, 2.0, 1.0, 0),
-        (1, 3.0, 3.0, 0),
-        (1, 4.0, 3.0, 1),
+    parted = part_runs(step_runs(weeks, by="m"), by="m")
+    assert parted.select("m", "w", "v", "c").rows() == [
+        (0, 0, 4.0, 0),
+        (0, 1, 8.0, 0),
+        (0, 2, 8.0, 1),
+        (0, 2, 8.0, 2),
+        (0, 4, 6.0, 0),
+        (0, 5, 6.0, 1),
+        (1, 2, 1.0, 0),
+        (1, 3, 3.0, 0),
+        (1, 4, 3.0, 1),
     ]
 
 

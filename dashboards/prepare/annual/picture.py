@@ -14,7 +14,7 @@ from dashboards.charts.year import COLUMNS, YearFrames, draw_year
 from dashboards.numbers import amount, count, range_words
 from dashboards.prepare.annual.years import Year
 from dashboards.prepare.record import body_weight, row_sets, weight_frames
-from dashboards.prepare.runs import bridge_gaps
+from dashboards.prepare.runs import part_runs
 from dashboards.prepare.strips import NO_UPPER_EDGE, StripFrames
 from dashboards.theme.chart import draw_still, specification
 from pipeline.core.page_book import LifterInfo, PageBook
@@ -39,7 +39,7 @@ def draw_strips(
     weight = body_weight(book, lifter.lifter_id, strips, (year.w0, year.w1))
     unit = words.style().body_weight or lifter.unit
     frames = YearFrames(
-        weeks=bridge_gaps(
+        weeks=part_runs(
             inside.with_columns(
                 v=(pl.col("v") / DRAWN_TENTHS).round().cast(pl.Int64) * DRAWN_TENTHS
             ),

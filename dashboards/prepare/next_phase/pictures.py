@@ -4,6 +4,7 @@ from itertools import accumulate
 from textwrap import wrap
 
 import polars as pl
+from markupsafe import Markup
 
 from dashboards import words
 from dashboards.blocks import Key, Picture
@@ -24,8 +25,8 @@ PAD = 6
 # Room that a total needs before the line of the limit, px.
 NEAR = 40
 LIMIT_LAYOUTS = LimitLayout(50, 1070, 80), LimitLayout(40, 290, 36)
-# A step of no more than this is what whole sets do to a mean of weeks.
-SMALLEST_STEP = 0.5
+# A step of no more than this, as shown, is what whole sets do to a mean of weeks.
+LARGEST_SAME = 0.5
 GRID_SIZES = (620, 96), (366, 76)
 NARROW_WIDTH = 354
 NARROW = ProposalLayout(
@@ -117,7 +118,8 @@ def _proposal_frames(one: Proposed) -> ProposalFrames:
 def _proposal_row(i: int, g: int, row: Row, end: float) -> Row:
     moves = is_change(row)
     values = {"now": amount(row["sets_now"]), "next": amount(row["sets_next"])}
-    is_same = abs(row["sets_next"] - row["sets_now"]) <= SMALLEST_STEP
+    shown = round(row["sets_next"], 1) - round(row["sets_now"], 1)
+    is_same = round(abs(shown), 1) <= LARGEST_SAME
     return {
         "i": i,
         "g": g,
@@ -167,11 +169,13 @@ def limit_picture(one: Proposed, is_wished: bool) -> Picture:
         )
         for layout in LIMIT_LAYOUTS
     ]
-    key = "limit_caption" if is_wished else "limit_caption_usual"
+    caption = [words.say("next_phase.limit_caption")]
+    if not is_wished:
+        caption.append(words.say("next_phase.limit_caption_usual"))
     return Picture(
         name=f"limit-{one.version}",
         title=words.plain("next_phase.limit_title"),
-        caption=words.say(f"next_phase.{key}"),
+        caption=Markup(" ").join(caption),
         description=words.plain(
             "next_phase.limit_description",
             limit=said,

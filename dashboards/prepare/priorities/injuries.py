@@ -89,12 +89,12 @@ def say_injuries(injuries: list[Injury]) -> Text:
 
 
 def _say_unseen(muscles: pl.DataFrame) -> str:
-    """Up to which loss none would show, where one did not: half of the widest such interval."""
+    """Up to which loss none would show, where none did: half of the narrowest such interval."""
     spared = muscles.filter(pl.col("through_high") >= 0)
     if spared.is_empty():
         return ""
-    widest = spared.select((pl.col("through_high") - pl.col("through_low")).max()).item()
-    return words.plain("priorities.injuries_unseen", least=amount(widest / 2))
+    narrowest = spared.select((pl.col("through_high") - pl.col("through_low")).min()).item()
+    return words.plain("priorities.injuries_unseen", least=amount(narrowest / 2))
 
 
 def _say_fallen(upper: pl.Series) -> str:

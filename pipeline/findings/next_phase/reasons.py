@@ -154,7 +154,8 @@ def _compare(
     low, high = range_of(situation.values[muscle.muscle_id], situation.age)
     now = muscle.now
     if role == BUILD:
-        careful = _direct_lifts(situation, muscle.muscle_id)[1]
+        used = {one.exercise_id for one in situation.problem.lifts if one.is_used}
+        careful = [one for one in _direct_lifts(situation, muscle.muscle_id)[1] if one in used]
         if not careful:
             return UNDER if now < low else MORE_EXPECTED
         spared = UNDER_SPARED if now < low else MORE_SPARED
