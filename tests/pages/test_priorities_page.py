@@ -161,9 +161,9 @@ def test_effort_injuries_and_variants_have_their_counts(reader: Reader) -> None:
     injuries = page.locator("#injuries").inner_text()
     assert "belongs to a licensed clinician" in injuries
     assert (
-        "Two injuries; in two cases a muscle lost lifts with a quarter of its direct sets or more. "
-        "Strength fell clearly in 2 of 2 meanwhile. A "
-        "quarter of a year after the end it stood clearly lower in none of 2."
+        "Two injuries; in two cases a muscle had a quarter or more of its direct sets in lifts "
+        "that were out. Strength fell clearly in 2 of 2 meanwhile. A quarter of a year after the end it "
+        "stood clearly lower in none of 2."
     ) in injuries
     assert "Out now (shoulder, since" in injuries
     assert page.locator("#injuries b.loss").first.inner_text() == "−3.0"
@@ -262,13 +262,13 @@ def test_what_may_be_either_way_is_said_so() -> None:
         (
             (0.4, -0.1),
             (None, None),
-            "or more. Strength fell clearly in 1 of 2 meanwhile; "
+            "were out. Strength fell clearly in 1 of 2 meanwhile; "
             "a loss under 2.0 % would not show.",
         ),
         (
             (0.4, 0.1),
             (0.2, -0.2),
-            "or more. Strength fell clearly in none of 2 meanwhile; "
+            "were out. Strength fell clearly in none of 2 meanwhile; "
             "a loss under 2.0 % would not show. "
             "A quarter of a year after the end it stood clearly lower in 1 of 2.",
         ),
@@ -279,7 +279,7 @@ def test_what_may_be_either_way_is_said_so() -> None:
             "in none of 1 meanwhile; a loss under 2.0 % would not show. "
             "A quarter of a year after the end it stood clearly lower in none of 1.",
         ),
-        ((None, None), (None, None), "or more. How strength went meanwhile is not known."),
+        ((None, None), (None, None), "were out. How strength went meanwhile is not known."),
         (
             (None, None),
             (-0.1, None),

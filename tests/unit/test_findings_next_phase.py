@@ -267,7 +267,7 @@ def test_a_muscle_whose_lifts_may_all_not_be_raised_says_so():
         situation = SimpleNamespace(wishes=wishes, problem=problem, published={"biceps"})
         why = explain_muscle(situation, Known({}, {}), biceps, 8.5, None, steps=(), is_full=True)
         because.append(why.because)
-    assert because == ["held: elbow in your journal", "published average only"]
+    assert because == ["not raised: elbow in your journal", "published average only"]
 
 
 def test_limits_of_the_lifter_are_kept_or_the_wish_to_relax_is_named(propose):

@@ -146,7 +146,7 @@ def test_a_muscle_names_the_region_only_where_one_keeps_all_of_its_lifts(regions
     lifts = tuple(PlanLift(lift, {"biceps": 1.0}, 3.0, 4.0) for lift in loading)
     kept = SimpleNamespace(wishes=wishes, problem=SimpleNamespace(lifts=lifts), published=())
     why = explain_muscle(kept, Known({}, {}), muscle(8.0, None), 8.5, None, steps=(), is_full=True)
-    assert why.because == f"held: {says} in your journal"
+    assert why.because == f"not raised: {says} in your journal"
     with words.written(PageStyle("de")):
         assert not is_left(why.because)
         assert says not in told_plain(why.because)

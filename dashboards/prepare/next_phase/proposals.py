@@ -19,7 +19,7 @@ ROLES = ("build", "test", "ease", "hold")
 # Less than this is no change: sets of now are a mean of weeks, those proposed are whole.
 SAME_SETS = 1.0
 # How the reason of a muscle begins that is held for what the journal tells of.
-INJURED = "held: "
+INJURED = "not raised: "
 PREFIX = "plan-"
 ORDER = ("place", "step", "sets_next", "name")
 

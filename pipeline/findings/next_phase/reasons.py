@@ -16,8 +16,8 @@ STAYS, NEW, MORE, FEWER, OUT = "stays", "new", "more", "fewer", "out"
 SAME_SETS = 1.0
 PUBLISHED = "published average only"
 NO_SUPPORT = "not enough"
-# Of a muscle, whose sets may still move by less than one; of a lift, whose sets do not.
-HELD_FOR = "held: {hurt} in your journal"
+# Of a muscle, whose sets may still fall by less than one; of a lift, whose sets do not move.
+HELD_FOR = "not raised: {hurt} in your journal"
 KEPT_FOR = "kept as it is: {hurt} in your journal"
 UNDER, MORE_EXPECTED = "under its supported range", "more sets expect more progress"
 # The same where some of the muscle's own lifts load an open injury, so that others bring the sets.
