@@ -162,8 +162,8 @@ def test_effort_injuries_and_variants_have_their_counts(reader: Reader) -> None:
     assert "belongs to a licensed clinician" in injuries
     assert (
         "Two injuries; in two cases a muscle had a quarter or more of its direct sets in lifts "
-        "that were out. Strength fell clearly in 2 of 2 meanwhile. A quarter of a year after the end it "
-        "stood clearly lower in none of 2."
+        "that were out. Strength fell clearly in 2 of 2 meanwhile. A quarter of a year after the "
+        "end it stood clearly lower in none of 2."
     ) in injuries
     assert "Out now (shoulder, since" in injuries
     assert page.locator("#injuries b.loss").first.inner_text() == "−3.0"
