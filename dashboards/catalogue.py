@@ -39,7 +39,7 @@ def list_pages(book: PageBook) -> list[PageId]:
 def common_pages(book: PageBook) -> list[PageId]:
     """The start page, the group's where there are two lifters or more, and the methods."""
     kinds = (INDEX, *(GROUP_PAGES if len(book.lifters) > 1 else ()), METHODS)
-    return [_page(kind, f"{kind}.html") for kind in kinds]
+    return [_common_page(kind) for kind in kinds]
 
 
 def pages_of(lifter: LifterInfo) -> list[PageId]:
@@ -50,7 +50,11 @@ def pages_of(lifter: LifterInfo) -> list[PageId]:
 
 def menu_of(lifter: LifterInfo) -> list[PageId]:
     """What the menu of a lifter's pages leads to: the start page, the lifter's own, Methods."""
-    return [_page(INDEX, f"{INDEX}.html"), *pages_of(lifter), _page(METHODS, f"{METHODS}.html")]
+    return [_common_page(INDEX), *pages_of(lifter), _common_page(METHODS)]
+
+
+def _common_page(kind: str) -> PageId:
+    return _page(kind, f"{kind}.html")
 
 
 def _page(kind: str, file: str, lifter_id: str | None = None) -> PageId:

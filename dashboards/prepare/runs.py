@@ -54,7 +54,7 @@ def part_runs(steps: pl.DataFrame, by: str) -> pl.DataFrame:
     -------
     As ``steps`` without ``s``, sorted by group, week and ``c``.
     """
-    runs = steps.drop("s").sort(by, "w", "c")
+    runs = steps.drop("s")
     is_followed = pl.col(by).shift(-1) == pl.col(by)
     parts = runs.filter((pl.col("c") == CLOSING) & is_followed).with_columns(c=pl.lit(PART))
     return pl.concat([runs, parts]).sort(by, "w", "c")

@@ -213,9 +213,8 @@ def reason_table(frames: StateFrames) -> Table:
 
 def _say_places(places: list[dict[str, Any]]) -> str:
     """The first places of a reason, and how many more there are."""
-    shown, said = places[:MOST_PLACES], list[str]()
-    for path, rows in groupby(shown, key=itemgetter("path")):
-        said.append(_say_rows(path, list(rows)))
+    by_file = groupby(places[:MOST_PLACES], key=itemgetter("path"))
+    said = [_say_rows(path, list(rows)) for path, rows in by_file]
     more = len(places) - MOST_PLACES
     if more > 0:
         said.append(words.plain("state.more_places", n=more))

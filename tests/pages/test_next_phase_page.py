@@ -15,6 +15,7 @@ from dashboards.prepare.next_phase.pictures import _proposal_row
 from pipeline.core.next_phase import NextPhase
 from pipeline.core.page_book import PageBook
 from pipeline.core.page_style import PageStyle
+from pipeline.findings.next_phase.reasons import HELD_FOR
 from pipeline.tidy.plans import read_plan
 from tests.pages.book import FIRST, MUSCLES, REFUSED
 from tests.pages.conftest import HOSTILE, Reader, loose
@@ -64,6 +65,17 @@ def test_figures_that_agree_are_told_once(book: PageBook) -> None:
     said = Markup(loose(render_page(page, level).split("<h1>")[1].split("</h1>")[0])).striptags()
     assert said.endswith("the same as with last year's sets or the published average.")
     assert said.count("0.15") == 1
+
+
+def test_what_an_injury_keeps_from_more_sets_is_said_at_once(book: PageBook) -> None:
+    reason = HELD_FOR.format(hurt="elbow")
+    rows = book.tables["model_proposal_muscle"]
+    is_kept = (pl.col("role") == "hold") & pl.col("muscle_id").is_in(["lats", "triceps"])
+    told = rows.with_columns(because=pl.when(is_kept).then(pl.lit(reason)).otherwise("because"))
+    hurt = replace(book, tables=book.tables | {"model_proposal_muscle": told})
+    kept = " not raised: elbow in your journal. "
+    assert f"Lats and triceps{kept}" in page_of(hurt, ASPEN)
+    assert kept not in page_of(book, ASPEN)
 
 
 @pytest.mark.parametrize(

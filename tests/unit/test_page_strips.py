@@ -1,8 +1,8 @@
 """Beds of a family are one path: what leads from one to the next covers nothing, in any window."""
 
-import itertools
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 import polars as pl
@@ -77,7 +77,7 @@ def test_a_bed_has_no_height_where_its_run_or_the_window_ends(window: tuple[int,
 def test_no_line_is_drawn_through_a_gap(window: tuple[int, int]) -> None:
     px = PLOT / (window[1] - window[0])
     for path in drawn(window, "line"):
-        for point, after in itertools.pairwise(path):
+        for point, after in pairwise(path):
             if point.get("defined", True) and after.get("defined", True):
                 weeks = [round(window[0] + one.get("x", 0.0) / px) for one in (point, after)]
                 assert weeks[1] <= 6 or weeks[0] >= 9, weeks

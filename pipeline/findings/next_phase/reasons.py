@@ -8,7 +8,7 @@ from pipeline.findings.next_phase.curves import range_of
 from pipeline.findings.next_phase.problem import Situation
 from pipeline.findings.next_phase.wishes import SOME_INJURY
 from pipeline.findings.volume import NO_BETTER
-from pipeline.models.planning.inputs import PlanMuscle
+from pipeline.models.planning.inputs import PlanLift, PlanMuscle
 
 BUILD, TEST, EASE, HOLD = "build", "test", "ease", "hold"
 STAYS, NEW, MORE, FEWER, OUT = "stays", "new", "more", "fewer", "out"
@@ -112,22 +112,26 @@ def explain_muscle(
 def _hurt_by(situation: Situation, muscle_id: str) -> str:
     """What is hurt where an open injury keeps its sets from rising, by the journal or through all
     of its lifts; else nothing."""
-    own, careful = _direct_lifts(situation, muscle_id)
-    if own and own == careful:
-        return _regions(situation, careful)
+    own = _direct_lifts(situation, muscle_id)
+    careful = _careful(situation, own)
+    if own and careful == own:
+        return _region(situation, careful)
     return situation.wishes.spared.get(muscle_id, "")
 
 
-def _direct_lifts(situation: Situation, muscle_id: str) -> tuple[list[str], list[str]]:
-    """The lifts that train a muscle directly, and those of them that load an open injury."""
-    lifts = situation.problem.lifts
-    own = [one.exercise_id for one in lifts if one.shares.get(muscle_id) == 1.0]
-    return own, [lift for lift in own if lift in situation.wishes.careful]
+def _direct_lifts(situation: Situation, muscle_id: str) -> list[PlanLift]:
+    """The lifts that train a muscle directly."""
+    return [one for one in situation.problem.lifts if one.shares.get(muscle_id) == 1.0]
 
 
-def _regions(situation: Situation, lifts: list[str]) -> str:
-    """The one region that lifts load, or an injury where they load several."""
-    hurt = {situation.wishes.loading[lift] for lift in lifts}
+def _careful(situation: Situation, lifts: list[PlanLift]) -> list[PlanLift]:
+    """Those lifts that load an open injury."""
+    return [one for one in lifts if one.exercise_id in situation.wishes.careful]
+
+
+def _region(situation: Situation, careful: list[PlanLift]) -> str:
+    """The one region that these lifts load, or an injury where they load several."""
+    hurt = {situation.wishes.loading[one.exercise_id] for one in careful}
     return hurt.pop() if len(hurt) == 1 else SOME_INJURY
 
 
@@ -154,12 +158,12 @@ def _compare(
     low, high = range_of(situation.values[muscle.muscle_id], situation.age)
     now = muscle.now
     if role == BUILD:
-        used = {one.exercise_id for one in situation.problem.lifts if one.is_used}
-        careful = [one for one in _direct_lifts(situation, muscle.muscle_id)[1] if one in used]
+        own = [one for one in _direct_lifts(situation, muscle.muscle_id) if one.is_used]
+        careful = _careful(situation, own)
         if not careful:
             return UNDER if now < low else MORE_EXPECTED
         spared = UNDER_SPARED if now < low else MORE_SPARED
-        return spared.format(hurt=_regions(situation, careful))
+        return spared.format(hurt=_region(situation, careful))
     if role == EASE:
         if now > high:
             return "past its supported range"

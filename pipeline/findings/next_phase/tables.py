@@ -62,9 +62,14 @@ def start_of(situation: Situation) -> date:
 def muscle_rows(situation: Situation, known: Known, proposal: Proposal) -> Iterator[Row]:
     """Rows of ``model_proposal_muscle``."""
     is_full = _is_full(situation.problem, proposal.week)
+    changes = _lift_changes(situation, proposal.week)
     for one in situation.problem.muscles:
         then = proposal.week.muscle_sets[one.muscle_id]
-        steps = _own_steps(situation, proposal.week, one.muscle_id)
+        steps = [
+            change
+            for lift, change in changes.items()
+            if one.muscle_id in situation.record.muscles_of.get(lift, ((), ()))[0]
+        ]
         why = explain_muscle(
             situation, known, one, then, proposal.tested, steps=steps, is_full=is_full
         )
@@ -88,15 +93,10 @@ def muscle_rows(situation: Situation, known: Known, proposal: Proposal) -> Itera
         }
 
 
-def _own_steps(situation: Situation, week: WeekProgramme, muscle_id: str) -> list[float]:
-    """By how many weekly sets each lift that trains a muscle directly changes, or leaves."""
+def _lift_changes(situation: Situation, week: WeekProgramme) -> dict[str, float]:
+    """By how many weekly sets each lift changes, those that leave among them."""
     then, now = _weekly_sets(situation, week), situation.habits.weekly_sets
-    muscles_of = situation.record.muscles_of
-    return [
-        then.get(lift, 0) - now.get(lift, 0.0)
-        for lift in then.keys() | now.keys()
-        if muscle_id in muscles_of.get(lift, ((), ()))[0]
-    ]
+    return {lift: then.get(lift, 0) - now.get(lift, 0.0) for lift in {**now, **then}}
 
 
 def _weekly_sets(situation: Situation, week: WeekProgramme) -> dict[str, int]:
